@@ -1,0 +1,174 @@
+"""The one layout every food table ends in, its provenance, and its way to parquet and back.
+
+A table is two parquet files. ``NAME.foods.parquet``: one row a food, columns ``FOOD_COLUMNS`` and
+then one column a component named by INFOODS tagname (``components.csv`` gives name and unit), value
+per 100 g edible portion, missing = null, never 0. ``NAME.measures.HASH.parquet``: household measures
+(``MEASURE_COLUMNS``). The foods file names its measures file, so that replacing the foods file, one
+rename, switches to the new table as a whole or not at all.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import os
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:  # heavy, and needed only while importing a table
+    import pandas as pd
+
+LAYOUT = 1
+META_KEY = b"nutrilab"
+FOOD_COLUMNS = ("food_id", "name", "scientific_name", "group", "source", "refuse")
+MEASURE_COLUMNS = ("food_id", "amount", "words", "grams")
+
+
+class TableError(Exception):
+    """A food table that cannot be read: file, line, what is wrong, what to do."""
+
+    def __init__(self, message: str, file: object, line: int | None = None) -> None:
+        super().__init__(f"{file}{f', line {line}' if line else ''}: {message}")
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """A component of food: INFOODS tagname, plain name, unit per 100 g, its SR number if any."""
+
+    tagname: str
+    name: str
+    unit: str
+    sr_number: str
+    note: str
+
+
+@cache
+def components() -> dict[str, Component]:
+    """All components a table may hold, by tagname, in the order of the data file."""
+    with (Path(__file__).parent / "components.csv").open(encoding="utf-8", newline="") as file:
+        return {row["tagname"]: Component(**row) for row in csv.DictReader(file)}
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a table comes from; travels inside its parquet files.
+
+    carbohydrate, protein: how the table defines them, in words; inputs: file name -> SHA-256.
+    """
+
+    source: str
+    version: str
+    licence: str
+    citation: str
+    credit: str
+    carbohydrate: str
+    protein: str
+    inputs: dict[str, str] = field(default_factory=dict)
+    imported: str = ""
+    measures_file: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TableData:
+    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance."""
+
+    foods: pd.DataFrame
+    measures: pd.DataFrame
+    provenance: Provenance
+
+
+def sha256(data: bytes) -> str:
+    """SHA-256 of some bytes as hexadecimal text."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def check(table: TableData, file: object) -> None:
+    """Refuse a table that breaks the layout.
+
+    Raises TableError: missing or unknown column, no food, a food twice, a food without a name,
+    refuse outside 0 to 1, a measure of a food that is not there or without a weight.
+    """
+    foods, measures = table.foods, table.measures
+    for wanted, frame in ((FOOD_COLUMNS, foods), (MEASURE_COLUMNS, measures)):
+        missing = [c for c in wanted if c not in frame.columns]
+        if missing:
+            raise TableError(f"the column {missing[0]} is missing", file)
+    unknown = [c for c in foods.columns[len(FOOD_COLUMNS) :] if c not in components()]
+    if unknown:
+        raise TableError(f"{unknown[0]} is no known component; add it to components.csv", file)
+    if foods.empty:
+        raise TableError("no food was found in it", file)
+    twice = foods["food_id"][foods["food_id"].duplicated()]
+    if len(twice):
+        raise TableError(f"the food {twice.iloc[0]} stands in it twice", file)
+    nameless = foods["food_id"][foods["name"].fillna("").str.strip() == ""]
+    if len(nameless):
+        raise TableError(f"the food {nameless.iloc[0]} has no name", file)
+    if not foods["refuse"].dropna().between(0, 1).all():
+        raise TableError("a share of refuse is not between 0 and 1", file)
+    strangers = measures["food_id"][~measures["food_id"].isin(foods["food_id"])]
+    if len(strangers):
+        raise TableError(f"a household measure belongs to {strangers.iloc[0]}, which is no food of it", file)
+    if not ((measures["grams"] > 0) & (measures["amount"] > 0)).all():
+        raise TableError("a household measure has no weight or no amount", file)
+
+
+def write(table: TableData, folder: Path, name: str) -> Path:
+    """Write a table to ``folder``; the one already there stays whole until the last rename.
+
+    Returns the path of the foods file. Raises TableError as `check` does.
+    """
+    check(table, name)
+    folder.mkdir(parents=True, exist_ok=True)
+    measures = _bytes(table.measures.reset_index(drop=True), {})
+    measures_file = f"{name}.measures.{sha256(measures)[:12]}.parquet"
+    meta = {"layout": LAYOUT, **asdict(table.provenance), "measures_file": measures_file}
+    foods = _bytes(table.foods.reset_index(drop=True), meta)
+    target = folder / f"{name}.foods.parquet"
+    _replace(folder / measures_file, measures)
+    _replace(target, foods)
+    for old in folder.glob(f"{name}.measures.*.parquet"):
+        if old.name != measures_file:
+            old.unlink()
+    return target
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """Write beside the target, then rename over it: whole or not at all."""
+    temporary = target.with_suffix(f".{os.getpid()}.part")
+    try:
+        temporary.write_bytes(data)
+        os.replace(temporary, target)
+    finally:
+        temporary.unlink(missing_ok=True)
+
+
+def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:
+    """One frame as parquet bytes, with our metadata and without pandas' own."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    table = pa.Table.from_pandas(frame, preserve_index=False)
+    table = table.replace_schema_metadata({META_KEY: json.dumps(meta, sort_keys=True)} if meta else None)
+    sink = pa.BufferOutputStream()
+    pq.write_table(table, sink, compression="zstd", compression_level=19, use_dictionary=True)
+    return sink.getvalue().to_pybytes()
+
+
+def read_provenance(metadata: dict[bytes, bytes] | None, file: object) -> Provenance:
+    """The provenance inside a foods file's schema metadata.
+
+    Raises TableError when the file is no food table of ours or of a later layout.
+    """
+    try:
+        meta = json.loads((metadata or {})[META_KEY])
+        layout = meta.pop("layout")
+        found = Provenance(**meta)
+    except (KeyError, ValueError, TypeError) as error:
+        raise TableError("this is no food table of ours; import it again", file) from error
+    if layout != LAYOUT:
+        raise TableError(f"its layout is {layout}, this version reads {LAYOUT}; import it again", file)
+    return found

@@ -1,0 +1,155 @@
+"""The food table: parquet in, one food out, with its household measures and provenance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache, cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, read_provenance
+from nutrilab.datafiles import FOLDER
+
+if TYPE_CHECKING:
+    import numpy as np
+    import pyarrow as pa
+
+EMBEDDED = "usda-sr"
+
+
+@dataclass(frozen=True, slots=True)
+class HouseholdMeasure:
+    """``amount`` of ``words`` of a food weigh ``grams`` [g], as its table says ("1 cup, shredded")."""
+
+    amount: float
+    words: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True)
+class Food:
+    """One food of a table, or one composed of several (then ``parts`` holds their shares).
+
+    values: INFOODS tagname -> amount per 100 g edible portion in the component's unit, only those
+    known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say.
+    """
+
+    food_id: str
+    name: str
+    group: str
+    source: str
+    refuse: float | None
+    values: Mapping[str, float]
+    measures: tuple[HouseholdMeasure, ...] = ()
+    parts: tuple[tuple[Food, float], ...] = ()
+
+
+class FoodTable:
+    """A food table in memory, columns read when first asked for."""
+
+    def __init__(self, path: Path) -> None:
+        """Open ``NAME.foods.parquet``. Raises TableError when it or its measures file is missing or damaged."""
+        import pyarrow.parquet as pq
+
+        self.path = path
+        try:
+            file = pq.ParquetFile(path)
+        except (OSError, ValueError) as error:
+            raise TableError(f"the food table cannot be read ({error}); import it again", path) from error
+        self.provenance: Provenance = read_provenance(file.schema_arrow.metadata, path)
+        self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
+        head = file.read(columns=["food_id", "name", "group"])
+        self.ids: list[str] = head["food_id"].to_pylist()
+        self.names: list[str] = head["name"].to_pylist()
+        self.groups: list[str] = head["group"].to_pylist()
+        self.row: dict[str, int] = {food_id: i for i, food_id in enumerate(self.ids)}
+        self._known: dict[str, Food] = {}
+        self._file = file
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    def __contains__(self, food_id: str) -> bool:
+        return food_id in self.row
+
+    @cached_property
+    def _values(self) -> np.ndarray:
+        """Foods x tagnames, missing = NaN."""
+        import numpy as np
+
+        table = self._file.read(columns=list(self.tagnames))
+        return np.column_stack([column.to_numpy() for column in table.columns])
+
+    @cached_property
+    def _refuse(self) -> np.ndarray:
+        return self._file.read(columns=["refuse"])["refuse"].to_numpy()
+
+    @cached_property
+    def _sources(self) -> list[str]:
+        return self._file.read(columns=["source"])["source"].to_pylist()
+
+    @cached_property
+    def _measures(self) -> dict[str, list[HouseholdMeasure]]:
+        import pyarrow.parquet as pq
+
+        path = self.path.with_name(self.provenance.measures_file)
+        try:
+            table: pa.Table = pq.read_table(path)
+        except (OSError, ValueError) as error:
+            raise TableError(f"the measures of the food table cannot be read ({error}); import it again", path) from error
+        found: dict[str, list[HouseholdMeasure]] = {}
+        columns = (table[c].to_pylist() for c in ("food_id", "amount", "words", "grams"))
+        for food_id, amount, words, grams in zip(*columns, strict=True):
+            found.setdefault(food_id, []).append(HouseholdMeasure(amount, words, grams))
+        return found
+
+    def column(self, tagname: str) -> np.ndarray:
+        """One component for all foods, per 100 g, missing = NaN. Raises KeyError if the table lacks it."""
+        if tagname not in self.tagnames:
+            raise KeyError(tagname)
+        return self._values[:, self.tagnames.index(tagname)]
+
+    def food(self, food_id: str) -> Food:
+        """One food by its id. Raises KeyError if the table does not hold it."""
+        if food_id not in self._known:
+            i = self.row[food_id]
+            values = {t: v for t, v in zip(self.tagnames, self._values[i].tolist(), strict=True) if v == v}
+            refuse = float(self._refuse[i])
+            self._known[food_id] = Food(
+                food_id=food_id,
+                name=self.names[i],
+                group=self.groups[i],
+                source=self._sources[i],
+                refuse=refuse if refuse == refuse else None,
+                values=values,
+                measures=tuple(self._measures.get(food_id, ())),
+            )
+        return self._known[food_id]
+
+
+def compose(food_id: str, name: str, parts: Iterable[tuple[Food, float]]) -> Food:
+    """A food mixed from others by share of mass [1]; shares must add up to 1.
+
+    A component that one part lacks is missing in the mix: missing is never zero.
+    Household measures and refuse are those of the largest part.
+    """
+    known = tuple(parts)
+    if abs(sum(share for _, share in known) - 1) > 1e-6 or any(share < 0 for _, share in known):
+        raise ValueError(f"{food_id}: the shares of its parts do not add up to 1")
+    common = set.intersection(*(set(food.values) for food, _ in known))
+    values = {t: sum(food.values[t] * share for food, share in known) for t in known[0][0].values if t in common}
+    main = max(known, key=lambda part: part[1])[0]
+    sources = " + ".join(dict.fromkeys(food.source for food, _ in known))
+    return Food(food_id, name, main.group, sources, main.refuse, values, main.measures, known)
+
+
+@cache
+def open_table(path: Path) -> FoodTable:
+    """A food table, opened once in a process."""
+    return FoodTable(path)
+
+
+def embedded() -> FoodTable:
+    """The table that comes with the package: USDA Standard Reference, Release 28."""
+    return open_table(FOLDER / f"{EMBEDDED}.foods.parquet")

@@ -1,0 +1,52 @@
+"""Words as the rest of the house compares them: folded, split, singular."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import lru_cache
+
+_SPLIT = re.compile(r"[^a-z0-9%]+")
+_LOOKALIKES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ß": "ss", "ł": "l", "’": "'", "‘": "'", "–": "-", "—": "-"})
+# Words that end in s and are no plural; a singular that is no word would split what belongs together.
+_KEEP = frozenset(
+    "asparagus couscous molasses cress watercress lemongrass gas as its plus grits pastis calvados tapas cos ras "
+    "boerewors madras schnapps dashes lens pus series species swiss".split()
+)
+_IRREGULAR = {
+    "leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife", "calves": "calf",
+    "potatoes": "potato", "tomatoes": "tomato", "mangoes": "mango", "avocadoes": "avocado", "geese": "goose",
+    "chillies": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli", "chile": "chilli",
+    "chili": "chilli", "chilly": "chilli", "cookies": "cookie", "brownies": "brownie", "smoothies": "smoothie",
+    "pies": "pie", "veggies": "veggie", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
+    "calories": "calorie", "roes": "roe",
+}  # fmt: skip
+
+
+def fold(text: str) -> str:
+    """Lower case, accents off, look-alike letters and dashes made plain."""
+    text = text.lower()
+    if text.isascii():
+        return text
+    text = unicodedata.normalize("NFKD", text.translate(_LOOKALIKES))
+    return "".join(c for c in text if not unicodedata.combining(c))
+
+
+@lru_cache(maxsize=65536)
+def singular(word: str) -> str:
+    """English singular of one folded word ("tomatoes" -> "tomato"); unknown shapes stay."""
+    if word in _IRREGULAR:
+        return _IRREGULAR[word]
+    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")) or word in _KEEP:
+        return word
+    if word.endswith("ies") and len(word) > 4:
+        return word[:-3] + "y"
+    if word.endswith(("shes", "ches", "xes", "sses", "zzes")):
+        return word[:-2]
+    return word[:-1]
+
+
+@lru_cache(maxsize=65536)
+def words(text: str) -> tuple[str, ...]:
+    """The singular words of a text in order; everything but letters, digits and % divides."""
+    return tuple(singular(w) for w in _SPLIT.split(fold(text).replace("'", "")) if w)

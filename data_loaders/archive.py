@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import tarfile
 import zipfile
+import zlib
 from pathlib import Path, PurePosixPath
 
 from data_loaders.schema import TableError
 
+# What the two archive readers raise on damaged, cut, encrypted or unknown content.
+_DAMAGE = (OSError, EOFError, zlib.error, zipfile.BadZipFile, tarfile.TarError, NotImplementedError, RuntimeError)
 LIMIT = 2_000_000_000  # bytes of one unpacked file; the largest table published today is about half of it
 
 
@@ -28,7 +31,7 @@ def read_files(path: Path, names: tuple[str, ...], optional: tuple[str, ...] = (
             found = _from_tar(path, wanted)
         else:
             raise TableError("this is neither a folder nor a zip nor a tar file", path)
-    except (OSError, EOFError, zipfile.BadZipFile, tarfile.TarError, zipfile.zlib.error, NotImplementedError, RuntimeError) as error:
+    except _DAMAGE as error:
         raise TableError(f"the archive is damaged ({error}); fetch it again", path) from error
     missing = [name for name in names if name not in found]
     if missing:

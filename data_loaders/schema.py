@@ -155,7 +155,8 @@ def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:
     table = table.replace_schema_metadata({META_KEY: json.dumps(meta, sort_keys=True)} if meta else None)
     sink = pa.BufferOutputStream()
     pq.write_table(table, sink, compression="zstd", compression_level=19, use_dictionary=True)
-    return sink.getvalue().to_pybytes()
+    data: bytes = sink.getvalue().to_pybytes()
+    return data
 
 
 def read_provenance(metadata: dict[bytes, bytes] | None, file: object) -> Provenance:

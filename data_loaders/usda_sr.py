@@ -110,18 +110,20 @@ def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str
         for column in numbers:
             bad = pd.to_numeric(plain[column], errors="coerce").isna() & plain[column].notna()
             if bad.any():
-                line = int(bad.idxmax())
-                raise TableError(f'"{plain[column][line]}" is not a number', file, line + 1) from error
+                line = int(bad.to_numpy().argmax())
+                raise TableError(f'"{plain[column].iloc[line]}" is not a number', file, line + 1) from error
         raise TableError(f"it cannot be read ({error})", file) from error
 
 
 def _foods(des: bytes, group: bytes) -> pd.DataFrame:
     groups = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt").set_index("code")["group"]
+    file = "FOOD_DES.txt"
     names = ["ndb", "code", "name", "refuse", "scientific_name"]
-    frame = _frame(des, names, [0, 1, 2, 8, 9], ("refuse",), "FOOD_DES.txt")
-    _refuse_first(frame["ndb"].duplicated(), frame["ndb"], "the food {} stands here a second time", "FOOD_DES.txt")
-    _refuse_first(~frame["code"].isin(groups.index), frame["code"], "the food group {} is not in FD_GROUP.txt", "FOOD_DES.txt")
-    _refuse_first(~frame["refuse"].fillna(0).between(0, 100), frame["refuse"], "a refuse of {} % cannot be", "FOOD_DES.txt")
+    frame = _frame(des, names, [0, 1, 2, 8, 9], ("refuse",), file)
+    odd_refuse = ~frame["refuse"].fillna(0).between(0, 100)
+    _refuse_first(frame["ndb"].duplicated(), frame["ndb"], "the food {} stands here a second time", file)
+    _refuse_first(~frame["code"].isin(groups.index), frame["code"], "the food group {} is not in FD_GROUP.txt", file)
+    _refuse_first(odd_refuse, frame["refuse"], "a refuse of {} % cannot be", file)
     frame = frame.assign(
         food_id="sr:" + frame["ndb"],
         group=frame["code"].map(groups),

@@ -23,6 +23,7 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
     found = []
     for cells in reader:
         if len(cells) != len(head):
-            raise ValueError(f"{path}, line {kept[reader.line_num - 1][0]}: {len(cells)} cells, the head has {len(head)}")
+            line = kept[reader.line_num - 1][0]
+            raise ValueError(f"{path}, line {line}: {len(cells)} cells, the head has {len(head)}")
         found.append(dict(zip(head, cells, strict=True)))
     return tuple(found)

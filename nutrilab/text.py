@@ -7,7 +7,9 @@ import unicodedata
 from functools import lru_cache
 
 _SPLIT = re.compile(r"[^a-z0-9%]+")
-_LOOKALIKES = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ß": "ss", "ł": "l", "’": "'", "‘": "'", "–": "-", "—": "-"})
+_LOOKALIKES = str.maketrans(
+    {"œ": "oe", "æ": "ae", "ø": "o", "ß": "ss", "ł": "l", "’": "'", "‘": "'", "–": "-", "—": "-"}
+)
 # Words that end in s and are no plural; a singular that is no word would split what belongs together.
 _KEEP = frozenset(
     "asparagus couscous molasses cress watercress lemongrass gas as its plus grits pastis calvados tapas cos ras "

@@ -1,0 +1,90 @@
+"""What a recipe is: a dish made in stages of lines and parts of other stages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from nutrilab.remarks import Remark
+
+METHODS = (
+    "raw", "boiled", "simmered", "steamed", "poached", "stewed", "braised", "baked", "roasted", "grilled",
+    "pan-fried", "stir-fried", "deep-fried", "microwaved", "toasted",
+)  # fmt: skip
+
+
+def stage_key(name: str) -> str:
+    """Stage names match without regard to case and spaces."""
+    return "".join(name.casefold().split())
+
+
+@dataclass(frozen=True, slots=True)
+class Cooking:
+    """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1."""
+
+    method: str | None = None
+    minutes: float | None = None
+    drained: bool = False
+    covered: bool | None = None
+    weight_before: float | None = None
+    weight_after: float | None = None
+    loss: float | None = None
+    fat_drained: float | None = None
+    oil_left: float | None = None
+    salted_water: float | None = None
+    flamed: bool = False
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """An ingredient as the cook wrote it, and its line in the file."""
+
+    text: str
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Some of a stage made before, by share (0 to 1] or by weight [g]; ``file`` if of another recipe."""
+
+    text: str
+    stage: str
+    share: float | None = None
+    grams: float | None = None
+    file: str | None = None
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One step of the kitchen: what goes in, in the order written, and how it is cooked."""
+
+    name: str
+    entries: tuple[Line | Part, ...]
+    cooking: Cooking | None = None
+    left_over: bool = False
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A dish. The last stage is the dish; ``others`` holds the recipes whose stages it takes, by file name.
+
+    portions [1] or portion_weight [g of cooked dish]; cup: "us" or "metric"; products: file of own products.
+    """
+
+    dish: str
+    stages: tuple[Stage, ...]
+    portions: float | None = None
+    portion_weight: float | None = None
+    serve_with: tuple[Line, ...] = ()
+    drink: bool = False
+    cup: str = "us"
+    notes: str | None = None
+    source: str | None = None
+    products: str | None = None
+    path: Path | None = None
+    others: Mapping[str, Recipe] = field(default_factory=dict)
+    remarks: tuple[Remark, ...] = ()

@@ -1,0 +1,5 @@
+"""``python -m nutrilab``."""
+
+from nutrilab.cli import main
+
+main()

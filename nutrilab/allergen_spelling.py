@@ -1,0 +1,77 @@
+"""Misspelt allergen words: "mozarella", "almods", "peanutbutter"; cautious, once for each unknown word."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+
+_SHORTEST = 5  # letters; below that every word is near another
+_LONGEST = 24  # letters; beyond that it is no word
+_TWO_SLIPS = 8  # letters from which two slips of the pen are still the same word
+_SURE = 6  # letters from which one slip leaves no doubt
+_REMEMBERED = 65536
+
+
+@dataclass(frozen=True, slots=True)
+class Spelt:
+    """How a word is read.
+
+    tokens: the word, or what it was put right to; corrected: it was; maybe: words it may be,
+    where that is too unsure to put it right.
+    """
+
+    tokens: tuple[str, ...]
+    corrected: bool = False
+    maybe: tuple[str, ...] = ()
+
+
+class Speller:
+    """Reads words against those the rules know."""
+
+    def __init__(self, known: Collection[str], targets: Collection[str]) -> None:
+        """known: every word of the rules and every plain word; targets: the words that name an allergen alone."""
+        self._known = frozenset(known)
+        self._targets: dict[tuple[str, int], list[str]] = defaultdict(list)
+        for word in sorted(targets):
+            if len(word) >= _SHORTEST:
+                self._targets[word[0], len(word)].append(word)
+        self._read: dict[str, Spelt] = {}
+
+    def read(self, word: str) -> Spelt:
+        """The word as the rules should see it; known words and other short or odd ones stay."""
+        spelt = self._read.get(word)
+        if spelt is None:
+            if len(self._read) >= _REMEMBERED:
+                self._read.clear()
+            spelt = self._read[word] = self._work_out(word)
+        return spelt
+
+    def _work_out(self, word: str) -> Spelt:
+        if word in self._known or not word.isalpha() or not _SHORTEST <= len(word) <= _LONGEST:
+            return Spelt((word,))
+        if word.endswith("is") and word[:-1] in self._known:  # "blinis": a plural the singular rules leave alone
+            return Spelt((word[:-1],))
+        for cut in range(3, len(word) - 2):
+            if word[:cut] in self._known and word[cut:] in self._known:
+                return Spelt((word[:cut], word[cut:]), corrected=True)
+        nearest = self._nearest(word)
+        if not nearest:
+            return Spelt((word,))
+        slips, words = nearest
+        if slips == 1 and len(words) == 1 and len(word) >= _SURE:
+            return Spelt(words, corrected=True)
+        return Spelt((word,), maybe=words)
+
+    def _nearest(self, word: str) -> tuple[int, tuple[str, ...]] | None:
+        """Slips [letters put in, left out, changed or swapped] and the targets that near; the first letter must be right."""
+        from rapidfuzz.distance import OSA
+
+        limit = 2 if len(word) >= _TWO_SLIPS else 1
+        near: dict[int, list[str]] = defaultdict(list)
+        for length in range(len(word) - limit, len(word) + limit + 1):
+            for target in self._targets.get((word[0], length), ()):
+                slips = OSA.distance(word, target, score_cutoff=limit)
+                if slips <= limit:
+                    near[slips].append(target)
+        return (least, tuple(near[least])) if (least := min(near, default=0)) else None

@@ -1,0 +1,277 @@
+"""The command line: reads arguments, calls one function, prints. Heavy modules are imported when needed."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from data_loaders.schema import TableError
+from nutrilab import __version__
+from nutrilab.remarks import InputError
+
+if TYPE_CHECKING:
+    from nutrilab.kitchen import DishResult, Kitchen
+
+LONGEST_LINE = 10_000  # characters; longer than any ingredient
+LARGEST_INPUT = 10_000_000  # bytes
+
+
+def _tables_folder() -> Path:
+    """Where imported food tables live; the environment variable is for tests and shared machines."""
+    import os
+
+    return Path(os.environ.get("NUTRILAB_TABLES") or click.get_app_dir("nutrilab"))
+
+
+def _sentences(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Bad input ends with one sentence a problem on standard error and exit code 2."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        try:
+            return command(*args, **kwargs)
+        except (InputError, TableError) as error:
+            _stop([str(error)])
+
+    return run
+
+
+def _stop(problems: list[str]) -> None:
+    for problem in problems:
+        click.echo(problem.replace("\n", " "), err=True)
+    sys.exit(2)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="nutrilab")
+def main() -> None:
+    """Calories, salt and the 14 allergens a portion, from a recipe as a cook writes it.
+
+    Not covered: cross-contact in the kitchen. Check every pack and follow the local food law.
+    """
+
+
+def _kitchen(folder: Path | None = None) -> Kitchen:
+    """The kitchen with the food tables and the decisions that lie beside the recipes."""
+    from nutrilab.kitchen import Kitchen
+    from nutrilab.store import tables
+
+    return Kitchen(tables(_tables_folder()))
+
+
+@main.command()
+@click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--portions", type=click.FloatRange(min=0, min_open=True), help="Number of portions, instead of the recipe's."
+)
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
+@_sentences
+def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output: Path | None) -> None:
+    """Energy, macronutrients, salt and allergens of one or more RECIPES.
+
+    \b
+    Example:
+      nutrilab analyse demo_recipes/harbour-fish-pie.yaml
+      nutrilab analyse demo_recipes/*.yaml --format json
+    """
+    from nutrilab.recipe import read_recipe
+
+    kitchen = _kitchen()
+    results, problems = [], []
+    for path in recipes:
+        try:
+            results.append(kitchen.dish(read_recipe(path), portions))
+        except InputError as error:
+            problems.append(str(error))
+    if problems:
+        _stop(problems)
+    _write(_dishes_text(results, form, output is None), output)
+
+
+def _dishes_text(results: list[DishResult], form: str, to_screen: bool) -> str:
+    if form == "json":
+        import json
+
+        from nutrilab.sheets.records import dish_record
+
+        records = [dish_record(result) for result in results]
+        return json.dumps(records[0] if len(records) == 1 else records, ensure_ascii=False, indent=1) + "\n"
+    from nutrilab.sheets import terminal
+
+    width, colour = _screen(to_screen)
+    return "\n".join(terminal.dish(result, width, colour) for result in results)
+
+
+def _screen(to_screen: bool = True) -> tuple[int | None, bool]:
+    """Width and whether colours show, of the terminal if there is one."""
+    import shutil
+
+    colour = to_screen and sys.stdout.isatty()
+    return (shutil.get_terminal_size().columns if colour else None), colour
+
+
+def _write(text: str, output: Path | None) -> None:
+    """To the screen, or whole to a file: written beside it, then renamed."""
+    import os
+
+    if output is None:
+        click.echo(text, nl=False)
+        return
+    temporary = output.with_name(output.name + ".part")
+    try:
+        temporary.write_text(text, encoding="utf-8")
+        os.replace(temporary, output)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        raise InputError(f"it cannot be written ({error.strerror})", output) from None
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
+@click.option("--format", "form", type=click.Choice(["text", "jsonl"]), default="text", show_default=True)
+@click.option(
+    "--cups",
+    type=click.Choice(["us", "metric"]),
+    default="us",
+    show_default=True,
+    help="What a cup holds: 236.6 ml or 250 ml.",
+)
+@_sentences
+def lines(file: Path, form: str, cups: str) -> None:
+    """Read ingredient lines from FILE or standard input: grams, food, allergens of each.
+
+    \b
+    Example:
+      echo "2 x 400g tins chopped tomatoes" | nutrilab lines
+      nutrilab lines shopping.txt --format jsonl
+    """
+    kitchen = _kitchen()
+    records = (kitchen.line(text, cups) for text in _input_lines(file))
+    if form == "text":
+        from nutrilab.sheets import terminal
+
+        click.echo(terminal.lines(records, *_screen()), nl=False)
+        return
+    import json
+
+    from nutrilab.sheets.records import line_record
+
+    for record in records:
+        sys.stdout.write(json.dumps(line_record(record), ensure_ascii=False) + "\n")
+
+
+def _input_lines(file: Path) -> list[str]:
+    """The lines of a file or standard input, blank ones left out, all checked before the first is used.
+
+    Raises InputError.
+    """
+    name = "standard input" if str(file) == "-" else str(file)
+    try:
+        stream = sys.stdin.buffer if str(file) == "-" else file.open("rb")
+    except OSError as error:
+        raise InputError(f"it cannot be read ({error.strerror})", name) from None
+    with stream:
+        data = stream.read(LARGEST_INPUT + 1)
+    if len(data) > LARGEST_INPUT:
+        raise InputError("this is more than 10 MB of lines; give it in parts", name)
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError("a letter here is not UTF-8; save the file as UTF-8", name, line) from None
+    found = text.split("\n")
+    for number, line_text in enumerate(found, 1):
+        if len(line_text) > LONGEST_LINE:
+            raise InputError(f"this line has {len(line_text):,} characters; no ingredient is that long", name, number)
+    return [line.strip() for line in found if line.strip()]
+
+
+@main.command()
+@click.argument("query", nargs=-1)
+@click.option("--id", "food_id", help="Show one food's whole record, such as sr:01001.")
+@click.option("--limit", type=click.IntRange(1, 100), default=10, show_default=True)
+@_sentences
+def foods(query: tuple[str, ...], food_id: str | None, limit: int) -> None:
+    """Search the food table for QUERY, or show one food.
+
+    \b
+    Example:
+      nutrilab foods "smoked haddock"
+      nutrilab foods --id sr:15035
+    """
+    from nutrilab.sheets import terminal
+    from nutrilab.store import tables
+
+    there = tables(_tables_folder())
+    if food_id:
+        table = next((t for t in there if food_id in t), None)
+        if table is None:
+            raise InputError(f'no food has the id "{food_id}"; search for its name without --id')
+        click.echo(terminal.food(table.food(food_id), *_screen()), nl=False)
+        return
+    if not query:
+        raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
+    from nutrilab.linking import search
+
+    found = search(" ".join(query), there, limit)
+    if not found:
+        raise InputError(f'nothing in the food tables is near "{" ".join(query)}"')
+    for candidate in found:
+        table = next(t for t in there if candidate.food_id in t)
+        values = table.food(candidate.food_id).values
+        kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
+        salt = f"{values['NA'] * 2.5 / 1000:.2g} g salt" if "NA" in values else "salt not known"
+        click.echo(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)")
+
+
+@main.group()
+def tables() -> None:
+    """List and import food tables."""
+
+
+@tables.command("list")
+@_sentences
+def tables_list() -> None:
+    """Show the food tables that are there.
+
+    \b
+    Example:
+      nutrilab tables list
+    """
+    from nutrilab.foods import open_table
+    from nutrilab.store import available
+
+    for name, path in available(_tables_folder()).items():
+        table = open_table(path)
+        about = table.provenance
+        click.echo(f"{name}: {about.source}, {about.version}, {len(table):,} foods, {about.licence}")
+        click.echo(f"    credit: {about.credit}")
+        click.echo(f"    imported {about.imported}, {path}")
+
+
+@tables.command("import")
+@click.argument("name")
+@click.argument("path", type=click.Path(path_type=Path))
+@click.option("--into", type=click.Path(path_type=Path), help="Folder for the table, instead of this kitchen's own.")
+@_sentences
+def tables_import(name: str, path: Path, into: Path | None) -> None:
+    """Import a food table of kind NAME from a folder or archive at PATH.
+
+    \b
+    Example:
+      nutrilab tables import usda-sr sr28.zip
+    """
+    from data_loaders import schema
+    from data_loaders.registry import loader
+
+    table = loader(name).load(path)
+    target = schema.write(table, into or _tables_folder(), name)
+    click.echo(
+        f"{len(table.foods):,} foods and {len(table.measures):,} measures of {table.provenance.source}: {target}"
+    )

@@ -1,0 +1,97 @@
+"""What a food is to the stove: its kind, and whether it goes in raw or cooked already.
+
+Kinds live in data/cooking_kinds.csv; yields, retention and uptake are looked up by kind, then by its parents.
+"""
+
+from __future__ import annotations
+
+import operator
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from nutrilab.datafiles import rows
+from nutrilab.foods import Food
+from nutrilab.text import words
+
+_WHERE = re.compile(r"([A-Z0-9_]+)([<>])([\d.]+)")
+_COMPARE: dict[str, Callable[[float, float], bool]] = {"<": operator.lt, ">": operator.gt}
+_COOKED = frozenset(
+    "cooked boiled braised broiled grilled roasted baked fried stewed simmered steamed poached microwaved toasted "
+    "canned tinned heated rotisserie reheated scrambled barbecued griddled prepared smoked pickled".split()
+)
+_RAW = frozenset("raw uncooked unprepared unheated unbaked".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One row of the kinds: parent or "", and whether such food is ready (loses no weight as raw food does)."""
+
+    name: str
+    parent: str
+    ready: bool
+    wanted: tuple[tuple[frozenset[str], frozenset[str]], ...]
+    groups: tuple[str, ...]
+    where: tuple[tuple[str, str, float], ...]
+
+    def fits(self, found: frozenset[str], food: Food) -> bool:
+        """Whether a food with these words in its name is of this kind."""
+        if self.groups and not any(food.group.startswith(g) for g in self.groups):
+            return False
+        if self.wanted and not any(need <= found and not (bar & found) for need, bar in self.wanted):
+            return False
+        return all(_COMPARE[sign](food.values[t], limit) for t, sign, limit in self.where if t in food.values)
+
+
+def _alternative(text: str) -> tuple[frozenset[str], frozenset[str]]:
+    parts = text.split()
+    need = " ".join(p for p in parts if not p.startswith("-"))
+    bar = " ".join(p[1:] for p in parts if p.startswith("-"))
+    return frozenset(words(need)), frozenset(words(bar))
+
+
+@cache
+def kinds() -> dict[str, Kind]:
+    """All kinds by name, in the order in which they are tried."""
+    found = {}
+    for row in rows("cooking_kinds.csv"):
+        wanted = tuple(_alternative(a) for a in row["words"].split("|") if a.strip())
+        where = tuple((t, sign, float(limit)) for t, sign, limit in _WHERE.findall(row["where"]))
+        groups = tuple(row["groups"].split("|")) if row["groups"] else ()
+        found[row["kind"]] = Kind(row["kind"], row["parent"], row["ready"] == "yes", wanted, groups, where)
+    return found
+
+
+_memory: dict[tuple[str, str], str] = {}
+
+
+def kind_of(food: Food) -> str:
+    """The kind of a food, "" if none fits."""
+    key = (food.food_id, food.name)
+    if key not in _memory:
+        found = frozenset(words(food.name))
+        _memory[key] = next((name for name, kind in kinds().items() if kind.fits(found, food)), "")
+    return _memory[key]
+
+
+def lineage(kind: str) -> Iterator[str]:
+    """A kind, its parent, its parent's parent ..."""
+    known = kinds()
+    while kind:
+        yield kind
+        kind = known[kind].parent if kind in known else ""
+
+
+def is_a(kind: str, ancestor: str) -> bool:
+    """Whether a kind is ``ancestor`` or descends from it."""
+    return ancestor in lineage(kind)
+
+
+def is_raw(food: Food) -> bool:
+    """Whether a food goes in raw (or dry), so that cooking changes its weight as the yield tables say."""
+    kind = kinds().get(kind_of(food))
+    if kind is None or kind.ready:
+        return False
+    found = set(words(food.name))
+    return bool(found & _RAW) or not found & _COOKED

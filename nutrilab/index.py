@@ -1,0 +1,165 @@
+"""An inverted index over the names of one food table: words in, the likeliest foods out.
+
+Used for names that the cooks' word lists do not settle, and for the runners-up. Built in some tens of
+milliseconds when first asked; nothing is kept on disk, so nothing can go stale.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import TYPE_CHECKING
+
+from nutrilab.datafiles import rows
+from nutrilab.foods import FoodTable
+from nutrilab.query import kinds, scan
+from nutrilab.text import fold, singular
+
+if TYPE_CHECKING:
+    import numpy as np
+
+# Weights of the score, tuned on everyday British lines; they add up to 1 for a perfect generic raw food.
+COVER, FIT, LIKENESS, STATE, AGAINST, UNASKED, BRANDED = 0.60, 0.28, 0.10, 0.05, 0.15, 0.03, 0.10
+LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
+MOST_WORDS = 24
+SHORTLIST = 24
+_BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
+_WORD = re.compile(r"[a-z0-9%]+")
+_UNUSUAL = frozenset("cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured".split())
+_WORTHLESS = frozenset("of and in with from the a an or to for on".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A row of the table, how well it fits [0 to 1], and the share of the name's weight it meets."""
+
+    row: int
+    score: float
+    cover: float
+
+
+@cache
+def _priors() -> dict[str, float]:
+    return {row["group"]: float(row["prior"]) for row in rows("groups.csv")}
+
+
+class Index:
+    """The names of one table by their words."""
+
+    def __init__(self, table: FoodTable) -> None:
+        self.table = table
+        self.tokens: list[tuple[str, ...]] = []
+        self.states: list[frozenset[str]] = []
+        self._places: dict[str, list[int]] = {}
+        self._shares: dict[str, list[float]] = {}
+        self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
+        for row, line in enumerate(fold("\n".join(table.names).replace("'", "")).split("\n")):
+            kept, said, _ = scan(tuple(map(singular, _WORD.findall(line))), "table")
+            self.tokens.append(kept)
+            self.states.append(frozenset(said))
+            for place, token in enumerate(dict.fromkeys(kept)):
+                self._places.setdefault(token, []).append(row)
+                self._shares.setdefault(token, []).append(_share(place))
+
+    @property
+    def vocabulary(self) -> Iterable[str]:
+        """All words of the table's names."""
+        return self._places.keys()
+
+    def weight(self, token: str) -> float:
+        """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""
+        if token in _WORTHLESS:
+            return 0.01
+        found = len(self._places.get(token, ()))
+        return 1 + math.log(len(self.table) / max(found, 2))
+
+    def meets(self, row: int, token: str) -> bool:
+        """Whether a food's name holds a word or a state."""
+        return token in self.tokens[row] or token in self.states[row]
+
+    @cached_property
+    def _fixed(self) -> tuple[np.ndarray, np.ndarray]:
+        """Per food: the whole weight of its name, and what speaks for or against it in any search."""
+        import numpy as np
+
+        whole = np.array([sum(_share(i) for i in range(len(set(t)))) or 1.0 for t in self.tokens], dtype=np.float32)
+        prior = np.array([_priors().get(g, 0.0) for g in self.table.groups], dtype=np.float32)
+        prior -= np.array([BRANDED if _BRAND.search(n) else 0.0 for n in self.table.names], dtype=np.float32)
+        prior -= np.array([UNASKED * len(s & _UNUSUAL) for s in self.states], dtype=np.float32)
+        return whole, prior
+
+    def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray]:
+        import numpy as np
+
+        if token not in self._ready:
+            rows_of = np.array(self._places.get(token, ()), dtype=np.int32)
+            self._ready[token] = rows_of, np.array(self._shares.get(token, ()), dtype=np.float32)
+        return self._ready[token]
+
+    def search(self, tokens: Iterable[str], states: frozenset[str], limit: int = 10) -> list[Hit]:
+        """The foods whose names meet these words best, the best first."""
+        import numpy as np
+
+        wanted = [t for t in dict.fromkeys(tokens) if t not in kinds()][:MOST_WORDS] or list(states)
+        if not wanted:
+            return []
+        met, fit = np.zeros(len(self.table), dtype=np.float32), np.zeros(len(self.table), dtype=np.float32)
+        total = 0.0
+        for token in wanted:
+            weight = self.weight(token)
+            total += weight
+            places, shares = self._posting(token)
+            met[places] += weight
+            fit[places] += shares
+        found = np.flatnonzero(met >= max(LEAST_COVER * total, 0.6 * float(met.max())) - 1e-6)
+        if not len(found) or not met[found[0]]:
+            return []
+        whole, prior = self._fixed
+        score = COVER * met[found] / total + FIT * fit[found] / whole[found] + prior[found]
+        score += self._state_scores(found, states)
+        short = found[np.argsort(-score, kind="stable")[:SHORTLIST]]
+        cover = dict(zip(found.tolist(), (met[found] / total).tolist(), strict=True))
+        base = dict(zip(found.tolist(), score.tolist(), strict=True))
+        return self._ranked(" ".join((*wanted, *states)), short.tolist(), base, cover)[:limit]
+
+    def _state_scores(self, found: np.ndarray, states: frozenset[str]) -> np.ndarray:
+        """What the states of the name add to each candidate: met, ruled out, or asked for after all."""
+        import numpy as np
+
+        total = np.zeros(len(found), dtype=np.float32)
+        known = kinds()
+        for state in states:
+            has = np.isin(found, self._posting(state)[0])
+            total += has * (STATE + (UNASKED if state in _UNUSUAL else 0.0))
+            for rival in known[state].against:
+                total -= np.isin(found, self._posting(rival)[0]) * AGAINST
+        return total
+
+    def _ranked(self, text: str, short: list[int], base: dict[int, float], cover: dict[int, float]) -> list[Hit]:
+        """The shortlist in its last order: likeness of the whole text breaks ties."""
+        from rapidfuzz import fuzz
+
+        hits = []
+        for row in short:
+            likeness = fuzz.token_sort_ratio(text, " ".join(self.tokens[row])) / 100
+            hits.append(Hit(row, max(0.0, min(1.0, base[row] + LIKENESS * likeness)), cover[row]))
+        return sorted(hits, key=lambda hit: -hit.score)
+
+
+def _share(place: int) -> float:
+    """What the word at this place of a table's name weighs: tables put the thing first, details last."""
+    return max(0.25, 1 - 0.12 * place)
+
+
+_INDEXES: dict[int, tuple[FoodTable, Index]] = {}
+
+
+def index_of(table: FoodTable) -> Index:
+    """The index of a table, built once in a process."""
+    known = _INDEXES.get(id(table))
+    if known is None or known[0] is not table:
+        known = _INDEXES[id(table)] = table, Index(table)
+    return known[1]

@@ -1,0 +1,89 @@
+"""How well a food meets what was written: every word of the name must be accounted for.
+
+A word is accounted for by the row of the word list, by the chosen food's own name, by being a state
+that changes no figure, or by standing in the filler list. What is left over lowers the sureness, and a
+leftover word that says what the thing is ("orange liqueur" for orange) refuses the food altogether.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+from nutrilab.query import Query, Sureness, filler, guards, kinds, worse
+
+Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The best sureness left, the words nobody accounted for, and whether the food is refused."""
+
+    sureness: Sureness
+    leftover: tuple[str, ...]
+    refused: bool = False
+
+
+@cache
+def _longest(which: str) -> int:
+    some = guards() if which == "guards" else filler()["any"] | filler()["front"]
+    return max(len(phrase) for phrase in some)
+
+
+def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
+    """Words of the name that neither ``met`` nor the filler list accounts for, in order."""
+    tokens, states = query.tokens, kinds()
+    last = max((i for i, t in enumerate(tokens) if t in met and t not in states), default=len(tokens))
+    left: list[str] = []
+    i = 0
+    while i < len(tokens):
+        step = _filler_at(tokens, i, last)
+        token = tokens[i]
+        if token in met or token in states or _is_number(token, query):
+            step = max(step, 1)
+        elif not step:
+            left.append(token)
+            step = 1
+        i += step
+    return tuple(left)
+
+
+def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
+    """Length of the filler phrase that starts here, 0 if none; front words count before the food's own word only."""
+    for length in range(min(_longest("filler"), len(tokens) - i), 0, -1):
+        phrase = tokens[i : i + length]
+        if phrase in filler()["any"] or (i < last and phrase in filler()["front"]):
+            return length
+    return 0
+
+
+def _is_number(token: str, query: Query) -> bool:
+    """Amounts and stated percentages in a name account for themselves."""
+    return token[0].isdigit() or (bool(query.percents) and token in ("fat", "cocoa", "solid", "lean", "cent", "per", "content"))
+
+
+def guarded(query: Query, met: frozenset[str]) -> bool:
+    """Whether a word of the name turns it into another food and nothing met that word."""
+    tokens = query.tokens
+    for i in range(len(tokens)):
+        for length in range(1, _longest("guards") + 1):
+            phrase = tokens[i : i + length]
+            if phrase in guards() and not met.issuperset(phrase):
+                return True
+    return False
+
+
+def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
+    """Judge a food whose row and name hold the words ``met`` (states included)."""
+    left = leftovers(query, met)
+    if guarded(query, met) or query.head in left:
+        return Verdict("none", left, refused=True)
+    sureness: Sureness = "sure"
+    for state in query.named - met:
+        sureness = worse(sureness, kinds()[state].unmet)
+    for word in left:
+        sureness = worse(sureness, resembles(word))
+    if len(left) > 2:
+        sureness = worse(sureness, "doubtful")
+    return Verdict(sureness, left)

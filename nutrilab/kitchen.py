@@ -1,0 +1,264 @@
+"""From a line to its record and from a recipe to its result: every step of the house in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from nutrilab import allergens, nutrition
+from nutrilab.allergens import Findings
+from nutrilab.foods import Food, FoodTable
+from nutrilab.lines import ParsedLine, parse_line
+from nutrilab.linking import Link, Linker, Sureness
+from nutrilab.measures import Weight, weigh
+from nutrilab.nutrition import Put, StageResult
+from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
+from nutrilab.remarks import Remark
+
+_ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
+_WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it would cry wolf
+
+
+@dataclass(frozen=True, slots=True)
+class LineFood:
+    """One food of a line: the words for it, the food, its edible grams."""
+
+    name: str
+    link: Link
+    weight: Weight
+
+
+@dataclass(frozen=True, slots=True)
+class LineRecord:
+    """All that is known of an ingredient line."""
+
+    parsed: ParsedLine
+    foods: tuple[LineFood, ...]
+    findings: Findings
+    remarks: tuple[Remark, ...]
+
+    @property
+    def grams(self) -> float | None:
+        return _total(food.weight.grams for food in self.foods)
+
+    @property
+    def low(self) -> float | None:
+        return _total(food.weight.low for food in self.foods)
+
+    @property
+    def high(self) -> float | None:
+        return _total(food.weight.high for food in self.foods)
+
+    @property
+    def sureness(self) -> Sureness:
+        """The least sure of its foods."""
+        return max((food.link.sureness for food in self.foods), key=_ORDER.index, default="none")
+
+    @property
+    def resolved(self) -> bool:
+        """Whether every food of the line was recognised; a heading asks for nothing."""
+        return self.parsed.heading or self.sureness != "none"
+
+
+def _total(values: Iterable[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return sum(known) if known else None
+
+
+@dataclass(frozen=True, slots=True)
+class CookedStage:
+    """A stage as cooked: its records, the food-table part, and what allergens are in it."""
+
+    stage: Stage
+    records: tuple[LineRecord, ...]
+    result: StageResult
+    findings: Findings
+    unresolved: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DishResult:
+    """A dish: cooked stages, totals and what to say about it. Nothing is rounded."""
+
+    recipe: Recipe
+    portions: float
+    stages: tuple[CookedStage, ...]
+    whole: nutrition.Totals
+    findings: Findings
+    unresolved: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    tables: tuple[FoodTable, ...]
+
+
+class Kitchen:
+    """Food tables and the cook's decisions, ready to read lines and dishes."""
+
+    def __init__(self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None) -> None:
+        self.tables = tuple(tables)
+        self.linker = Linker(self.tables, decisions)
+
+    def line(self, text: str, cup: str = "us") -> LineRecord:
+        """Read, link and weigh one ingredient line and find its allergens. Never raises on any text."""
+        parsed = parse_line(text, cup)
+        names = () if parsed.heading else parsed.names
+        used = names[:1] if parsed.choice else names
+        foods = tuple(self._food(parsed, name, len(used), text, cup) for name in used)
+        witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
+        findings = join(allergens.find(text, food) for food in witnesses or [None])
+        remarks = [*parsed.remarks]
+        for food in foods:
+            remarks += [*food.weight.remarks, *food.link.remarks]
+        return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
+
+    def _food(self, parsed: ParsedLine, name: str, of: int, text: str, cup: str) -> LineFood:
+        link = self.linker.link(name, parsed.preparation, text)
+        weight = weigh(parsed, name, link.food, cup)
+        if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
+            low, high = weight.low or 0.0, weight.high or weight.grams
+            weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
+        return LineFood(name, link, weight)
+
+    def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
+        """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
+        made = self._cook(recipe, {})
+        stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
+        last = stages[-1]
+        count = self._portions(recipe, portions, last.result.cooked.mass)
+        extra = self._serve_with(recipe, count)
+        findings, unresolved, batch = last.findings, last.unresolved, last.result.cooked
+        if extra is not None:
+            stages.append(extra)
+            findings, unresolved = join([findings, extra.findings]), unresolved + extra.unresolved
+            batch = batch + extra.result.cooked
+        remarks = [*recipe.remarks]
+        for stage in stages:
+            remarks += stage.result.remarks
+            for number, record in enumerate(stage.records, 1):
+                remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
+        whole = nutrition.totals(batch, [stage.result for stage in stages], count)
+        return DishResult(
+            recipe, count, tuple(stages), whole, findings, unresolved, tuple(dict.fromkeys(remarks)), self.tables
+        )
+
+    def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
+        if asked is not None:
+            return asked
+        if recipe.portions is not None:
+            return recipe.portions
+        if recipe.portion_weight is None:
+            raise InputError('it does not say how many portions; write "portions: 6" or use --portions', recipe.path)
+        if recipe.portion_weight > cooked:
+            message = f"a portion of {recipe.portion_weight:.0f} g is heavier than the whole dish of {cooked:.0f} g"
+            raise InputError(message, recipe.path)
+        return cooked / recipe.portion_weight
+
+    def _serve_with(self, recipe: Recipe, count: float) -> CookedStage | None:
+        """The lines served beside each portion, as a stage for all portions."""
+        if not recipe.serve_with:
+            return None
+        records = tuple(self.line(line.text, recipe.cup) for line in recipe.serve_with)
+        puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, count)]
+        stage = Stage("serve with", recipe.serve_with)
+        return self._finish(stage, records, nutrition.cook_stage(puts, [], None, "serve with"), [])
+
+    def _cook(
+        self, recipe: Recipe, made: dict[tuple[Path | None, str], CookedStage]
+    ) -> dict[tuple[Path | None, str], CookedStage]:
+        """Cook all stages of a recipe, and of the recipes it takes from, into ``made``."""
+        for other in recipe.others.values():
+            if (other.path, stage_key(other.stages[-1].name)) not in made:
+                self._cook(other, made)
+        for stage in recipe.stages:
+            made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, made)
+        _check_taken(recipe, made)
+        return made
+
+    def _stage(self, recipe: Recipe, stage: Stage, made: Mapping[tuple[Path | None, str], CookedStage]) -> CookedStage:
+        puts: list[Put] = []
+        parts: list[tuple[str, nutrition.Batch]] = []
+        records: list[LineRecord] = []
+        taken: list[CookedStage] = []
+        for entry in stage.entries:
+            if isinstance(entry, Part):
+                source = made[_place(recipe, entry)]
+                parts.append((entry.text, source.result.cooked.scaled(_share(recipe, entry, source))))
+                taken.append(source)
+            else:
+                records.append(self.line(entry.text, recipe.cup))
+                puts += _puts(records[-1], len(records), 1.0)
+        try:
+            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name)
+        except InputError as error:
+            line = stage.cooking.line if stage.cooking else stage.line
+            raise InputError(str(error), recipe.path, line) from None
+        return self._finish(stage, tuple(records), result, taken)
+
+    def _finish(
+        self, stage: Stage, records: tuple[LineRecord, ...], result: StageResult, taken: list[CookedStage]
+    ) -> CookedStage:
+        findings = join([*(record.findings for record in records), *(source.findings for source in taken)])
+        unresolved = [record.parsed.text for record in records if not record.resolved]
+        unresolved += [text for source in taken for text in source.unresolved]
+        return CookedStage(stage, records, result, findings, tuple(dict.fromkeys(unresolved)))
+
+
+def _place(recipe: Recipe, part: Part) -> tuple[Path | None, str]:
+    owner = recipe.others[part.file] if part.file else recipe
+    return owner.path, stage_key(part.stage)
+
+
+def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
+    """Share of a stage that a part takes. Raises InputError when it is more than was made."""
+    if part.share is not None:
+        return part.share
+    mass = source.result.cooked.mass
+    if part.grams is None or part.grams > mass * (1 + 1e-9):
+        message = f'{part.grams:.0f} g of "{part.stage}" are used, but only {mass:.0f} g were made'
+        raise InputError(message, recipe.path, part.line)
+    return part.grams / mass
+
+
+def _check_taken(recipe: Recipe, made: Mapping[tuple[Path | None, str], CookedStage]) -> None:
+    """No stage is used up more than once over, shares and weights together."""
+    taken: dict[tuple[Path | None, str], float] = {}
+    for stage in recipe.stages:
+        for entry in stage.entries:
+            if isinstance(entry, Part):
+                place = _place(recipe, entry)
+                taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
+                if taken[place] > 1 + 1e-9:
+                    raise InputError(f'more than all of "{entry.stage}" is used', recipe.path, entry.line)
+
+
+def _puts(record: LineRecord, number: int, times: float) -> list[Put]:
+    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
+    return [
+        Put(
+            food=food.link.food,
+            grams=food.weight.grams * times,
+            low=(food.weight.low if food.weight.low is not None else food.weight.grams) * times,
+            high=(food.weight.high if food.weight.high is not None else food.weight.grams) * times,
+            name=food.name,
+            text=record.parsed.text,
+            line=number,
+        )
+        for food in record.foods
+        if food.weight.grams is not None
+    ]
+
+
+def join(findings: Iterable[Findings]) -> Findings:
+    """Findings of several lines as one; what is contained is not also to be checked."""
+    all_findings = list(findings)
+    contains = _union(f.contains for f in all_findings)
+    check = {k: v for k, v in _union(f.check for f in all_findings).items() if k not in contains}
+    return Findings(contains=contains, check=check, may=_union(f.may for f in all_findings))
+
+
+def _union(maps: Iterable[Mapping[str, tuple[str, ...]]]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, dict[str, None]] = {}
+    for each in maps:
+        for key, evidence in each.items():
+            found.setdefault(key, {}).update(dict.fromkeys(evidence))
+    return {key: tuple(evidence) for key, evidence in found.items()}

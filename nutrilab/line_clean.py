@@ -1,0 +1,51 @@
+"""A line as it was typed, pasted or scraped -> plain text on one line."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from html import unescape
+
+VULGAR = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"
+_TAG = re.compile(r"</?[a-zA-Z!][^<>]*>")
+_LOOKALIKES = str.maketrans({
+    **dict.fromkeys("‘’‚‛′ʼ`´＇", "'"), **dict.fromkeys("“”„‟″«»＂", '"'),
+    **dict.fromkeys("‐‑‒–—―−﹣－", "-"), **dict.fromkeys("⁄∕／", "/"), **dict.fromkeys("×✕✖╳", "x"),
+    "…": "...", "∼": "~", "≈": "~", "，": ",", "（": "(", "）": ")",
+})  # fmt: skip
+_NOT_VULGAR = re.compile(f"[^{VULGAR}]+")
+_BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗➤►▶‣⁃→>#_| ]|\[[ xX]?\](?= )|\(?\d{1,2}[.)](?= [\d" + VULGAR + "]))*")
+_BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
+_MARKS = " \t*_#|~`"
+
+
+def clean(text: str) -> str:
+    """Entities, tags, control and direction marks, bullets and check boxes off; one space between words.
+
+    Dashes, quotes and multiplication signs become the plain ones; vulgar fractions stay as they are.
+    The result has as many characters as its lower case, so places in one are places in the other.
+    """
+    if "&" in text:
+        text = unescape(unescape(text))
+    if "<" in text:
+        text = _TAG.sub(" ", text)
+    if not text.isascii():
+        text = _plain(text)
+    if not text.isprintable():
+        text = "".join(c if c.isprintable() else " " for c in text)
+    text = " ".join(text.split())
+    bullets = _BULLETS.match(text)
+    text = text[bullets.end() if bullets else 0 :].rstrip(_MARKS + ".;,")
+    if "T" in text:
+        text = _BIG_T.sub(" tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
+    low = text.lower()
+    return text if len(low) == len(text) else low
+
+
+def _plain(text: str) -> str:
+    """Look-alikes, invisible marks and compatibility forms of text that is not ASCII."""
+    text = text.translate(_LOOKALIKES)
+    if all(c < "\u0180" or c in VULGAR for c in text):
+        return text.replace("\xad", "")
+    text = _NOT_VULGAR.sub(lambda found: unicodedata.normalize("NFKC", found[0]), text)
+    return "".join(c for c in text.translate(_LOOKALIKES) if unicodedata.category(c) not in ("Cf", "Co", "Cs", "Mn"))

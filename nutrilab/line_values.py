@@ -1,0 +1,56 @@
+"""What a parsed ingredient line holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nutrilab.remarks import Remark
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """ "400 g", "14 oz": quantity (lower end), canonical unit ("" = counted pieces), upper end of a range or None."""
+
+    quantity: float
+    unit: str
+    quantity_max: float | None = None
+
+    @property
+    def middle(self) -> float:
+        """The middle of the range, or the quantity."""
+        return self.quantity if self.quantity_max is None else (self.quantity + self.quantity_max) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class ParsedLine:
+    """One ingredient line, understood as far as it goes.
+
+    text: as written. quantity, quantity_max: the number, or both ends of a range. unit: canonical word of
+    units.csv, None for counted pieces. name: the food, or all of them as written. preparation: everything done
+    to it, before and after the name, purposes included. size: large, heaped, thick ... pack: size of one pack or
+    piece (the 400 g of "2 x 400g tins", the 150 g of "4 fillets (150 g each)"). other: the second system of
+    "175g/6oz", or the weight of the whole in brackets ("1 celeriac (about 600 g)"). drained: a drained weight the
+    line states. purpose: one word of line_purposes.csv. names: every food of the line, alternatives when
+    ``choice`` (the first counts, all count for allergens). each: the quantity holds for each name. part: what is
+    used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
+    "plus 1 egg yolk" adds, parsed by itself. remarks: what could not be told.
+    """
+
+    text: str
+    quantity: float | None = None
+    quantity_max: float | None = None
+    unit: str | None = None
+    name: str = ""
+    preparation: str | None = None
+    size: str | None = None
+    pack: Amount | None = None
+    other: Amount | None = None
+    drained: Amount | None = None
+    purpose: str | None = None
+    names: tuple[str, ...] = ()
+    choice: bool = False
+    each: bool = False
+    part: str | None = None
+    heading: bool = False
+    added: tuple[ParsedLine, ...] = ()
+    remarks: tuple[Remark, ...] = ()

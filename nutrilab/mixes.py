@@ -1,0 +1,124 @@
+"""Foods composed of table foods, and ladders of one food by its fat or cocoa content.
+
+``data/mixes.csv`` names them, ``data/mix_parts.csv`` holds their parts. Three kinds: "fixed", shares of
+mass that add up to 1; "ladder", the same food at several fat contents, of which two are mixed to meet a
+stated percentage; "bands", the same at stated percentages, of which the nearest at or below is taken.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from nutrilab.datafiles import rows
+from nutrilab.foods import Food, FoodTable, compose
+from nutrilab.remarks import Remark
+
+PREFIX = "mix:"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A table food in a mix: its share of mass [1], or the percentage [%] it stands at."""
+
+    food: str
+    share: float
+    point: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A composed food as the data file gives it; ``of``: what the percentage of a ladder counts."""
+
+    mix_id: str
+    name: str
+    kind: str
+    of: str
+    default: float
+    ground: str
+    parts: tuple[Part, ...]
+
+
+@cache
+def mixes() -> dict[str, Mix]:
+    """All mixes of the data files by id, "mix:NAME". Raises ValueError when shares do not add up to 1."""
+    parts: dict[str, list[Part]] = {}
+    for row in rows("mix_parts.csv"):
+        part = Part(row["food"], float(row["share"] or 0), float(row["point"] or 0))
+        parts.setdefault(row["mix"], []).append(part)
+    found = {}
+    for row in rows("mixes.csv"):
+        some = sorted(parts[row["mix"]], key=lambda p: p.point)
+        if row["kind"] == "fixed" and abs(sum(p.share for p in some) - 1) > 1e-6:
+            raise ValueError(f"mix_parts.csv: the shares of {row['mix']} do not add up to 1")
+        mix_id = PREFIX + row["mix"]
+        found[mix_id] = Mix(
+            mix_id, row["name"], row["kind"], row["of"], float(row["default"] or 0), row["ground"], tuple(some)
+        )
+    return found
+
+
+class Mixer:
+    """The mixes as foods of one table."""
+
+    def __init__(self, table: FoodTable) -> None:
+        self.table = table
+        self._made: dict[str, Food] = {}
+
+    def __contains__(self, mix_id: str) -> bool:
+        mix = mixes().get(mix_id)
+        return mix is not None and all(part.food in self.table for part in mix.parts)
+
+    def food(self, mix_id: str) -> Food:
+        """A mix as a food; a ladder stands at its default. Raises KeyError if there is none of this id."""
+        if mix_id not in self._made:
+            mix = mixes()[mix_id]
+            if mix.kind == "fixed":
+                self._made[mix_id] = compose(mix_id, mix.name, [(self.table.food(p.food), p.share) for p in mix.parts])
+            else:
+                return self.at(mix, mix.default)[0]
+        return self._made[mix_id]
+
+    @cached_property
+    def _ladders(self) -> dict[str, Mix]:
+        ladders = [mix for mix in mixes().values() if mix.kind != "fixed" and mix.mix_id in self]
+        return {part.food: mix for mix in ladders for part in mix.parts} | {mix.mix_id: mix for mix in ladders}
+
+    def ladder(self, food_id: str | None) -> Mix | None:
+        """The ladder a food is a rung of."""
+        return self._ladders.get(food_id or "")
+
+    def at(self, mix: Mix, percent: float) -> tuple[Food, bool]:
+        """The food of a ladder at a percentage: a rung, or a mix of two neighbours; and whether it lies on the ladder.
+
+        Beyond the ends, the end rung is returned and False.
+        """
+        points = [part.point for part in mix.parts]
+        if percent <= points[0] or percent >= points[-1]:
+            end = mix.parts[0 if percent <= points[0] else -1]
+            on = abs(percent - end.point) < 1.5 or (mix.kind == "bands" and percent > points[-1])
+            return self.table.food(end.food), on
+        high = bisect_right(points, percent)
+        low = high - 1
+        share = (percent - points[low]) / (points[high] - points[low])
+        if mix.kind == "bands" or share < 0.02 or share > 0.98:
+            return self.table.food(mix.parts[high if mix.kind != "bands" and share > 0.98 else low].food), True
+        two = [(self.table.food(mix.parts[low].food), 1 - share), (self.table.food(mix.parts[high].food), share)]
+        mix_id = f"{mix.mix_id}-{percent:g}"
+        if mix_id not in self._made:
+            self._made[mix_id] = compose(mix_id, f"{mix.name}, {percent:g} % {mix.of}", two)
+        return self._made[mix_id], True
+
+
+def composed_remark(food: Food, ground: str = "") -> Remark:
+    """What a composed food is made of, for the cook."""
+    shares = " and ".join(f"{share:.0%} {part.name!r}" for part, share in food.parts)
+    reason = f" ({ground})" if ground else ""
+    return Remark("composed-food", f"{food.name} has no row of its own: mixed from {shares}{reason}.")
+
+
+def ground_of(food_id: str) -> str:
+    """Why a mix is as it is; "" for other foods."""
+    mix = mixes().get(food_id)
+    return mix.ground if mix else ""

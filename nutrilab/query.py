@@ -1,0 +1,220 @@
+"""What a cook wrote about one food, read into one value: words, states, percentages.
+
+The words that say a state ("tinned", "skinless") stand in ``data/attributes.csv``, how states
+exclude each other in ``data/attribute_kinds.csv``, words that change nothing in ``data/filler.csv``,
+words that turn a name into another food in ``data/guards.csv``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Literal
+
+from nutrilab.datafiles import rows
+from nutrilab.text import fold, words
+
+Sureness = Literal["sure", "likely", "doubtful", "none"]
+ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
+Layer = Literal["name", "preparation", "line", "table"]
+
+LONGEST_NAME = 400  # characters read of a name or a preparation; no food needs more
+LONGEST_LINE = 1000
+_READ = {  # kind of phrase -> where it counts
+    "same": ("name", "preparation", "table"),
+    "line": ("name", "preparation", "line", "table"),
+    "name": ("name", "table"),
+    "table": ("table",),
+}
+_PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
+_CLAUSE = re.compile(r"[,;:]|\band\b|\bor\b|\+")
+_DIGIT = re.compile(r"[0-9¼½¾⅓⅔]")
+_PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,2})?) ?(?:%|per ?cent)(?: (\w{2,10}))?")
+_SPLIT_FAT = re.compile(r"\b(\d\d)/(\d\d)\b")
+_PREPOSITIONS = frozenset("in with from on without for to into such like including e.g eg ie".split())
+_LABELS = {"fat": "fat", "butterfat": "fat", "milkfat": "fat", "cocoa": "cocoa", "cacao": "cocoa", "lean": "lean"}
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """Words that say a state; ``attribute`` "" = they say none."""
+
+    words: tuple[str, ...]
+    attribute: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One state: what it excludes, its rank in the file, the best sureness when nothing meets it."""
+
+    against: frozenset[str]
+    rank: int
+    unmet: Sureness
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """One food as a cook wrote it.
+
+    name: as given. tokens: its singular words, phrases that say a state replaced by the state
+    ("low-fat"). attributes: states that hold, the nearest to the name winning. named: those the name
+    itself says. prepared: those only the preparation or the line says. percents: (what, value), what
+    is "fat", "cocoa" or "" when the line does not say. head: the word that says what the thing is.
+    """
+
+    name: str
+    tokens: tuple[str, ...]
+    attributes: frozenset[str]
+    named: frozenset[str]
+    prepared: frozenset[str]
+    percents: tuple[tuple[str, float], ...]
+    head: str
+
+
+@cache
+def kinds() -> dict[str, Kind]:
+    """The states by name."""
+    return {
+        row["attribute"]: Kind(frozenset(row["against"].split()), rank, _sureness(row["unmet"]))
+        for rank, row in enumerate(rows("attribute_kinds.csv"))
+    }
+
+
+def _sureness(word: str) -> Sureness:
+    """A cell of a word list as a sureness. Raises ValueError for another word."""
+    return ORDER[ORDER.index(word)]  # type: ignore[arg-type]
+
+
+@cache
+def _phrases() -> dict[str, tuple[Phrase, ...]]:
+    """Phrases of the attribute list by their first word, longest first."""
+    found: dict[str, list[Phrase]] = {}
+    for row in rows("attributes.csv"):
+        if row["attribute"] and row["attribute"] not in kinds():
+            raise ValueError(f"attributes.csv: {row['attribute']} has no row in attribute_kinds.csv")
+        phrase = Phrase(words(row["words"]), row["attribute"], row["read"])
+        found.setdefault(phrase.words[0], []).append(phrase)
+    return {first: tuple(sorted(some, key=lambda p: -len(p.words))) for first, some in found.items()}
+
+
+def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """States said by some words: (words with states put in their place, states, weak hints)."""
+    phrases = _phrases()
+    kept: list[str] = []
+    said: list[str] = []
+    hints: list[str] = []
+    i = 0
+    while i < len(tokens):
+        step = 1
+        for phrase in phrases.get(tokens[i], ()):
+            if tokens[i : i + len(phrase.words)] != phrase.words:
+                continue
+            if phrase.kind == "hint":
+                hints.append(phrase.attribute)
+            elif phrase.kind != "none" and layer not in _READ[phrase.kind]:
+                continue
+            elif phrase.attribute:
+                said.append(phrase.attribute)
+                kept.append(phrase.attribute)
+                i += len(phrase.words)
+                step = 0
+                break
+            step = len(phrase.words)
+            break
+        kept.extend(tokens[i : i + step])
+        i += step
+    return tuple(kept), tuple(said), tuple(hints)
+
+
+@lru_cache(maxsize=32768)
+def canonical(text: str) -> tuple[str, ...]:
+    """The words of a food's name with states put in their place ("canned tuna" -> tinned, tuna)."""
+    return scan(words(text), "name")[0]
+
+
+def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:
+    """States of several layers in one set: a nearer layer wins over those it excludes."""
+    known = kinds()
+    held: set[str] = set()
+    for layer in layers:
+        for state in sorted(layer, key=lambda s: known[s].rank):
+            if not held & known[state].against:
+                held.add(state)
+    return frozenset(held)
+
+
+def _clauses(context: str, first_word: str) -> str:
+    """The part of a line that speaks of this food: clauses with an amount of their own are other foods."""
+    kept = [c for c in _CLAUSE.split(context) if not _DIGIT.search(c) or first_word in c]
+    return " . ".join(kept)
+
+
+def percents(text: str) -> tuple[tuple[str, float], ...]:
+    """Percentages a text states; "95 % lean" and "80/20" give the fat."""
+    found: list[tuple[str, float]] = []
+    if "%" in text or "cent" in text:
+        for number, label in _PERCENT.findall(text):
+            what, value = _LABELS.get(label, ""), float(number)
+            what, value = ("fat", 100 - value) if what == "lean" else (what, value)
+            if 0 <= value <= 100:
+                found.append((what, value))
+    for lean, fat in _SPLIT_FAT.findall(text):
+        if int(lean) + int(fat) == 100:
+            found.append(("fat", float(min(int(lean), int(fat)))))
+    return tuple(dict.fromkeys(found))
+
+
+def head_of(tokens: tuple[str, ...]) -> str:
+    """The last word before a preposition that is no shape and no state: what the thing is."""
+    end = next((i for i, t in enumerate(tokens) if i and t in _PREPOSITIONS), len(tokens))
+    states = kinds()
+    anywhere = filler()["any"]
+    for token in reversed(tokens[:end]):
+        if token not in states and (token,) not in anywhere:
+            return token
+    return next((t for t in reversed(tokens[:end]) if t not in states), tokens[end - 1] if tokens else "")
+
+
+@cache
+def filler() -> dict[str, frozenset[tuple[str, ...]]]:
+    """Words that change nothing, by place: "any", "front"."""
+    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set()}
+    for row in rows("filler.csv"):
+        found[row["place"]].add(words(row["words"]))
+    return {place: frozenset(some) for place, some in found.items()}
+
+
+@cache
+def guards() -> frozenset[tuple[str, ...]]:
+    """Words that turn a name into another food."""
+    return frozenset(words(row["words"]) for row in rows("guards.csv"))
+
+
+def read(name: str, preparation: str | None, context: str) -> Query:
+    """Read what was written about one food. Never raises."""
+    name = name.strip()
+    tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
+    prepared, weak = _said(preparation or "", "preparation")
+    first = fold(name[:40]).split(" ", 1)[0]
+    elsewhere, weaker = _said(_clauses(fold(context[:LONGEST_LINE]), first), "line")
+    attributes = _settle((said, prepared, elsewhere, (*hints, *weak, *weaker)))
+    written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
+    named = frozenset(said)
+    return Query(name, tokens, attributes, named, attributes - named, percents(written), head_of(tokens))
+
+
+@lru_cache(maxsize=4096)
+def _said(text: str, layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """(states, hints) of a preparation or a line, up to the first "plus"."""
+    if not text:
+        return (), ()
+    text = _PLUS.split(text[:LONGEST_LINE], maxsplit=1)[0]
+    _, said, hints = scan(words(text), layer)
+    return said, hints
+
+
+def worse(one: Sureness, other: Sureness) -> Sureness:
+    """The less sure of two."""
+    return max(one, other, key=ORDER.index)

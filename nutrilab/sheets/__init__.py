@@ -1,0 +1,1 @@
+"""What people look at. Sheets compute nothing: they lay out a result."""

@@ -1,0 +1,118 @@
+"""Results as plain dictionaries: the JSON of docs/records.md, names that other programs rely on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from nutrilab.declaration import declaration
+from nutrilab.kitchen import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.remarks import Remark
+
+
+def line_record(record: LineRecord) -> dict[str, Any]:
+    """One ingredient line. ``parts`` only where several foods make it up."""
+    parsed, first = record.parsed, record.foods[0] if record.foods else None
+    food = first.link.food if first else None
+    found: dict[str, Any] = {
+        "text": parsed.text,
+        "quantity": _whole(parsed.quantity),
+        "quantity_max": _whole(parsed.quantity_max),
+        "unit": parsed.unit,
+        "name": parsed.name,
+        "preparation": parsed.preparation,
+        "grams": record.grams,
+        "grams_low": record.low,
+        "grams_high": record.high,
+        "grams_from": first.weight.ground if first else "none",
+        "food_id": food.food_id if food else None,
+        "food_name": food.name if food else None,
+        "sureness": record.sureness if food else "none",
+        "alternatives": _alternatives(first),
+        "allergens": {"contains": _plain(record.findings.contains), "check": _plain(record.findings.check)},
+        "warnings": [_warning(remark) for remark in record.remarks],
+    }
+    if record.findings.may:
+        found["allergens"]["may_contain"] = _plain(record.findings.may)
+    if parts := _parts(record):
+        found["parts"] = parts
+        if len(record.foods) > 1:
+            found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts)
+            found["food_name"] = " + ".join(p["food_name"] for p in parts)
+    return found
+
+
+def _whole(value: float | None) -> float | int | None:
+    """2.0 reads 2."""
+    return int(value) if value is not None and value == int(value) else value
+
+
+def _alternatives(first: LineFood | None) -> list[dict[str, Any]]:
+    if first is None:
+        return []
+    return [
+        {"food_id": a.food_id, "food_name": a.food_name, "score": round(a.score, 4)} for a in first.link.alternatives
+    ]
+
+
+def _parts(record: LineRecord) -> list[dict[str, Any]]:
+    """Foods of the line with their shares of its mass; even shares where it has no mass."""
+    linked = [(food.link.food, food.weight.grams) for food in record.foods if food.link.food is not None]
+    if len(linked) == 1 and linked[0][0].parts:
+        return [{"food_id": f.food_id, "food_name": f.name, "share": share} for f, share in linked[0][0].parts]
+    if len(linked) < 2:
+        return []
+    total = sum(grams or 0.0 for _, grams in linked)
+    return [
+        {"food_id": f.food_id, "food_name": f.name, "share": (grams or 0.0) / total if total else 1 / len(linked)}
+        for f, grams in linked
+    ]
+
+
+def _plain(findings: Mapping[str, tuple[str, ...]]) -> dict[str, list[str]]:
+    return {key: list(evidence) for key, evidence in findings.items()}
+
+
+def _warning(remark: Remark) -> dict[str, Any]:
+    return {"code": remark.code, "stage": remark.stage, "line": remark.line, "message": remark.message}
+
+
+def dish_record(result: DishResult) -> dict[str, Any]:
+    """A dish. Numbers are unrounded; the declared strings are rounded as the law says."""
+    whole = result.whole
+    return {
+        "dish": result.recipe.dish,
+        "portions": _whole(result.portions),
+        "cooked_weight_g": whole.mass,
+        "portion_weight_g": whole.mass / result.portions,
+        "per_portion": dict(whole.per_portion),
+        "per_100g": dict(whole.per_100g),
+        "per_portion_range": {key: list(ends) if ends else None for key, ends in whole.per_portion_range.items()},
+        "declared_per_100g": declaration(whole.per_100g),
+        "declared_per_portion": declaration(whole.per_portion),
+        "allergens": {
+            "contains": _plain(result.findings.contains),
+            "check": _plain(result.findings.check),
+            "may_contain": _plain(result.findings.may),
+            "unresolved": list(result.unresolved),
+            "complete": not result.unresolved,
+            "cautions": list(result.cautions),
+        },
+        "coverage": dict(whole.coverage),
+        "stages": [_stage(stage) for stage in result.stages],
+        "food_tables": [
+            {"source": t.provenance.source, "version": t.provenance.version, "licence": t.provenance.licence}
+            for t in result.tables
+        ],
+        "warnings": [_warning(remark) for remark in result.remarks],
+    }
+
+
+def _stage(stage: CookedStage) -> dict[str, Any]:
+    return {
+        "stage": stage.stage.name,
+        "raw_weight_g": stage.result.raw.mass,
+        "cooked_weight_g": stage.result.cooked.mass,
+        "weight_from": stage.result.weight_from,
+        "lines": [line_record(record) for record in stage.records],
+    }

@@ -1,0 +1,174 @@
+"""The terminal view: what a portion brings and holds first, then the table, then what to check."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Mapping
+
+from rich.console import Console
+from rich.markup import escape
+from rich.padding import Padding
+from rich.table import Table
+
+from nutrilab.declaration import ORDER, band, declared, share_of_intake
+from nutrilab.foods import Food
+from nutrilab.kitchen import DishResult, LineRecord
+
+WIDTH = 100
+
+
+def _console(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
+    sink = io.StringIO()
+    console = Console(
+        file=sink,
+        width=min(width or WIDTH, 120),
+        force_terminal=colour,
+        color_system="standard" if colour else None,
+        highlight=False,
+        emoji=False,
+    )
+    return console, sink
+
+
+def clean(text: str) -> str:
+    """Text of a person or a file, safe in a terminal: no control characters, no markup."""
+    return escape("".join(c if c.isprintable() else " " for c in text))
+
+
+def dish(result: DishResult, width: int | None = None, colour: bool = False) -> str:
+    """One dish as text."""
+    console, sink = _console(width, colour)
+    _head(console, result)
+    console.print(_figures(result))
+    _where_from(console, result)
+    _to_check(console, result)
+    return sink.getvalue()
+
+
+def _head(console: Console, result: DishResult) -> None:
+    whole, of = result.whole, result.portions
+    weight = whole.mass / of
+    console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
+    console.print(f"{of:g} portions of {weight:.0f} g\n")
+    kcal, kj = (declared(key, whole.per_portion[key]) for key in ("energy_kcal", "energy_kj"))
+    console.print(f"[bold]A portion: {kcal} ({kj}), salt {declared('salt', whole.per_portion['salt'])}[/bold]")
+    _allergens(console, "Contains", result.findings.contains)
+    _allergens(console, "Check the pack", result.findings.check)
+    _allergens(console, "May contain, says the pack", result.findings.may)
+    if result.unresolved:
+        console.print("[bold]NOT COMPLETE.[/bold] These lines were not understood, so allergens may be missing:")
+        for text in result.unresolved:
+            console.print(Padding(clean(text), (0, 0, 0, 2)))
+    console.print()
+
+
+def _allergens(console: Console, title: str, found: Mapping[str, tuple[str, ...]]) -> None:
+    if not found:
+        if title == "Contains":
+            console.print("[bold]Contains:[/bold] nothing in the words points to one of the 14 allergens")
+        return
+    console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
+    for key, evidence in found.items():
+        more = f" and {len(evidence) - 3} more" if len(evidence) > 3 else ""
+        console.print(Padding(f"{key}: {clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
+
+
+def _figures(result: DishResult) -> Table:
+    whole = result.whole
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("")
+    for head in ("per 100 g", "a portion", "likely between", "of an adult's day", "level"):
+        table.add_column(head, justify="right")
+    for key, title in ORDER.items():
+        ends = whole.per_portion_range.get(key)
+        spread = f"{declared(key, ends[0])} - {declared(key, ends[1])}" if ends else ""
+        intake = share_of_intake(key, whole.per_portion[key])
+        level = band(key, whole.per_100g[key], whole.mass / result.portions, result.recipe.drink)
+        table.add_row(
+            title,
+            declared(key, whole.per_100g[key]),
+            declared(key, whole.per_portion[key]),
+            spread,
+            f"{intake:.0%}" if intake is not None else "",
+            level or "",
+        )
+    return table
+
+
+def _where_from(console: Console, result: DishResult) -> None:
+    console.print("\n[bold]Weights[/bold]")
+    for stage in result.stages:
+        r = stage.result
+        text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({r.weight_from})"
+        console.print(Padding(text, (0, 0, 0, 2)))
+    credits = "; ".join(f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables)
+    console.print(f"\n{credits}")
+
+
+def _to_check(console: Console, result: DishResult) -> None:
+    doubtful = [
+        record
+        for stage in result.stages
+        for record in stage.records
+        if record.foods and record.sureness in ("doubtful", "none")
+    ]
+    if doubtful or result.remarks:
+        console.print("\n[bold]What to check[/bold]")
+    for record in doubtful:
+        console.print(Padding(f"{clean(record.parsed.text)}: {_doubt(record)}", (0, 0, 0, 2)))
+    for remark in result.remarks:
+        if remark.code.startswith("link-"):
+            continue  # said with the food above
+        where = f"{clean(remark.stage)}{f', line {remark.line}' if remark.line else ''}: " if remark.stage else ""
+        console.print(Padding(f"{where}{clean(remark.message)}", (0, 0, 0, 2)))
+    console.print()
+    for caution in result.cautions:
+        console.print(caution)
+
+
+def _doubt(record: LineRecord) -> str:
+    food = next(f for f in record.foods if f.link.sureness == record.sureness)
+    if food.link.food is None:
+        return f'no food in the table for "{clean(food.name)}"; its figures are missing'
+    return f"counted as {clean(food.link.food.name)} ({record.sureness}: {clean(food.link.why)})"
+
+
+def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool = False) -> str:
+    """Ingredient lines as a table."""
+    console, sink = _console(width or 120, colour)
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for head in ("line", "grams", "food", "how sure", "allergens"):
+        table.add_column(head, justify="right" if head == "grams" else "left")
+    for record in records:
+        names = [f.link.food.name if f.link.food else "-" for f in record.foods]
+        allergens = [*record.findings.contains, *(f"{key}?" for key in record.findings.check)]
+        grams = f"{record.grams:.3g}" if record.grams is not None and record.grams < 100 else f"{record.grams or 0:.0f}"
+        table.add_row(
+            clean(record.parsed.text),
+            grams if record.grams is not None else "-",
+            clean(" + ".join(names)),
+            record.sureness,
+            ", ".join(allergens),
+        )
+    console.print(table)
+    return sink.getvalue()
+
+
+def food(found: Food, width: int | None = None, colour: bool = False) -> str:
+    """One food's whole record."""
+    from data_loaders.schema import components
+
+    console, sink = _console(width, colour)
+    console.print(f"[bold]{clean(found.name)}[/bold]  {found.food_id}\n{found.group}, {found.source}")
+    if found.refuse:
+        console.print(f"thrown away of the food as bought: {found.refuse:.0%}")
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for head in ("per 100 g", "", "tagname"):
+        table.add_column(head, justify="right" if not head else "left")
+    for tagname, value in found.values.items():
+        part = components()[tagname]
+        table.add_row(part.name, f"{value:g} {part.unit}", tagname)
+    console.print(table)
+    for measure in found.measures:
+        console.print(f"{measure.amount:g} {clean(measure.words)}: {measure.grams:g} g")
+    return sink.getvalue()

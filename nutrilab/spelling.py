@@ -1,0 +1,77 @@
+"""Names written otherwise: two words as one, one as two, and slips of the pen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import lru_cache
+
+from nutrilab.query import Query, head_of, kinds
+from nutrilab.wordlists import WordList
+
+SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
+MOST_UNKNOWN = 4
+
+
+def rejoined(query: Query, lists: WordList) -> Query | None:
+    """The name with words joined or parted as the word lists write them; None if nothing changes."""
+    tokens: list[str] = []
+    rest = list(query.tokens)
+    while rest:
+        token = rest.pop(0)
+        if rest and token + rest[0] in lists.vocabulary:
+            tokens.append(token + rest.pop(0))
+        elif token not in lists.vocabulary and (pair := lists.joined(token)):
+            tokens.extend(pair)
+        else:
+            tokens.append(token)
+    return _with_tokens(query, tuple(tokens))
+
+
+def _with_tokens(query: Query, tokens: tuple[str, ...]) -> Query | None:
+    if tokens == query.tokens:
+        return None
+    states = frozenset(t for t in tokens if t in kinds())
+    return replace(
+        query,
+        tokens=tokens,
+        attributes=query.attributes | states,
+        named=query.named | states,
+        head=head_of(tokens),
+    )
+
+
+class Speller:
+    """Nearest known words: those of the word lists and of the table's unbranded names."""
+
+    def __init__(self, vocabulary: Iterable[str]) -> None:
+        self._all = frozenset(vocabulary)
+        self._words = [w for w in sorted(self._all) if len(w) >= SHORTEST - 1 and w.isalpha()]
+        self.nearest = lru_cache(maxsize=4096)(self._nearest)
+
+    def __contains__(self, word: str) -> bool:
+        return word in self._all
+
+    def _nearest(self, word: str) -> str | None:
+        """The one known word within a slip (two in a long word); None when there is none or a tie."""
+        from rapidfuzz import process
+        from rapidfuzz.distance import OSA
+
+        if len(word) < SHORTEST or len(word) > 24 or not word.isalpha():
+            return None
+        allowed = 1 if len(word) < 8 else 2
+        found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=3)
+        same_start = [hit for hit in found if hit[0][0] == word[0]]
+        if not same_start or (len(same_start) > 1 and same_start[0][1] == same_start[1][1]):
+            return None
+        return str(same_start[0][0])
+
+    def respelled(self, query: Query) -> tuple[Query, tuple[tuple[str, str], ...]] | None:
+        """The name with slips mended, and what was read as what; None if nothing was mended."""
+        unknown = [t for t in query.tokens if t not in self._all and t not in kinds()]
+        if not unknown or len(unknown) > MOST_UNKNOWN:
+            return None
+        mended = {word: near for word in unknown if (near := self.nearest(word))}
+        tokens = tuple(mended.get(t, t) for t in query.tokens)
+        changed = _with_tokens(query, tokens)
+        return (changed, tuple(mended.items())) if changed else None

@@ -1,0 +1,28 @@
+"""The food tables of this kitchen: the embedded one, and those imported into a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from data_loaders.schema import TableError
+from nutrilab.datafiles import FOLDER
+from nutrilab.foods import EMBEDDED, FoodTable, open_table
+
+SUFFIX = ".foods.parquet"
+
+
+def available(folder: Path | None) -> dict[str, Path]:
+    """Name -> foods file; an imported table stands before the embedded one of the same name."""
+    found = {path.name.removesuffix(SUFFIX): path for path in sorted(FOLDER.glob(f"*{SUFFIX}"))}
+    if folder is not None and folder.is_dir():
+        found |= {path.name.removesuffix(SUFFIX): path for path in sorted(folder.glob(f"*{SUFFIX}"))}
+    return found
+
+
+def tables(folder: Path | None, names: tuple[str, ...] = (EMBEDDED,)) -> list[FoodTable]:
+    """Open tables in order of preference. Raises TableError for a name that is not there."""
+    there = available(folder)
+    for name in names:
+        if name not in there:
+            raise TableError(f"there is no such food table; there are: {', '.join(there)}", name)
+    return [open_table(there[name]) for name in names]

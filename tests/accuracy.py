@@ -1,0 +1,208 @@
+"""The accuracy report: ``python -m tests.accuracy`` prints a table and exits 1 below a floor.
+
+Gold lines: ``tests/gold/*.csv`` of our own, and ``../shared/gold/*.csv`` when that folder is there. The
+definitions of right and wrong are those of that folder's README: same unit and quantity within 1 %; the same
+words of the name after case, plural and filler; grams inside the gold range; a food of the accepted set; every
+allergen of ``contains`` said. Floors stand in ``tests/gold/floors.csv``; they are only ever raised.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+
+from nutrilab.kitchen import Kitchen
+from nutrilab.sheets.records import line_record
+from nutrilab.store import tables
+from nutrilab.text import words as folded
+
+HERE = Path(__file__).parent
+OWN, SHARED = HERE / "gold", HERE.parents[1] / "shared" / "gold"
+FILLER = set("a an the of fresh freshly good quality best large small medium ripe free range organic or and".split())
+UNITS = {
+    "gram": "g", "kilogram": "kg", "millilitre": "ml", "litre": "l", "tablespoon": "tbsp", "teaspoon": "tsp",
+    "dessertspoon": "dsp", "ounce": "oz", "pound": "lb", "can": "tin", "packet": "pack", "package": "pack", "pkt": "pack",
+}  # fmt: skip
+Row = dict[str, str]
+Record = dict[str, Any]
+
+
+def read(path: Path) -> list[Row]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def alternatives(text: str | None) -> set[str]:
+    return {part for part in (text or "").split("|") if part}
+
+
+def name_words(text: str | None) -> set[str]:
+    return {word for word in folded(text or "") if word not in FILLER}
+
+
+def unit(text: str | None) -> str:
+    word = " ".join(folded(text or ""))
+    return UNITS.get(word, word)
+
+
+def number(text: object) -> float | None:
+    return float(str(text)) if re.fullmatch(r"-?\d+(\.\d+)?", str(text)) else None
+
+
+def same_amount(row: Row, record: Record) -> bool:
+    """Same unit, and quantity within 1 %; "a handful" may be 1 handful or no number."""
+    gold, got = number(row["quantity"]), number(record["quantity"])
+    if unit(row["unit"]) != unit(record["unit"]):
+        return False
+    if gold is None or got is None:
+        return gold == got or (bool(unit(row["unit"])) and {gold, got} == {None, 1.0})
+    return abs(gold - got) <= 0.01 * max(abs(gold), abs(got))
+
+
+def score_parse(rows: Iterable[tuple[Row, Record]]) -> dict[str, float]:
+    n: Counter[str] = Counter()
+    for row, record in rows:
+        n["all"] += 1
+        n["amount"] += same_amount(row, record)
+        n["name"] += name_words(row["name"]) == name_words(record["name"])
+    return {"quantity and unit right": n["amount"] / n["all"], "name right": n["name"] / n["all"]}
+
+
+def score_grams(rows: Iterable[tuple[Row, Record]]) -> dict[str, float]:
+    inside, covered, widths, count = 0, 0, [], 0
+    for row, record in rows:
+        if not row.get("grams"):
+            continue
+        gold, low, high = (float(row[key]) for key in ("grams", "grams_low", "grams_high"))
+        got, own_low, own_high = (record[key] for key in ("grams", "grams_low", "grams_high"))
+        count += 1
+        if got is None:
+            continue
+        inside += low * 0.999 <= got <= high * 1.001
+        covered += own_low <= gold * 1.001 and own_high >= gold * 0.999
+        if (high - low) / gold > 0.06 and got:
+            widths.append((own_high - own_low) / got)
+    found = {"grams inside gold range": inside / count, "gold grams inside own range": covered / count}
+    return found | {"median own width": sorted(widths)[len(widths) // 2]}
+
+
+def linked(row: Row, record: Record) -> tuple[bool, bool]:
+    """Whether the food is right, and whether a right one is among the first five."""
+    accepted = alternatives(row["accepted_ndb"])
+    parts = {p["food_id"].removeprefix("sr:") for p in record.get("parts", [])}
+    got = (record["food_id"] or "").removeprefix("sr:")
+    if accepted == {"NONE"}:
+        right = record["sureness"] == "none" or bool(parts)
+        return right, right
+    right = got in accepted or bool(parts & accepted) or ("NONE" in accepted and not got)
+    five = {got, *(a["food_id"].removeprefix("sr:") for a in record["alternatives"][:4])}
+    return right, right or bool(accepted & five)
+
+
+def score_links(rows: Iterable[tuple[Row, Record]]) -> dict[str, float]:
+    n: Counter[str] = Counter()
+    for row, record in rows:
+        right, five = linked(row, record)
+        n["all"] += 1
+        if alternatives(row["accepted_ndb"]) == {"NONE"}:
+            n["no twin"] += 1
+            n["left open"] += record["sureness"] in ("none", "doubtful") or "parts" in record
+        else:
+            n["twin"] += 1
+            n["right"] += right
+            n["five"] += five
+        if record["sureness"] == "sure":
+            n["sure"] += 1
+            n["sure right"] += right
+    return {
+        "accepted food first": n["right"] / n["twin"],
+        "accepted food in five": n["five"] / n["twin"],
+        "no twin: left open": n["left open"] / n["no twin"],
+        "sure: right": n["sure right"] / n["sure"],
+        "sure: share of lines": n["sure"] / n["all"],
+    }
+
+
+def score_allergens(rows: Iterable[tuple[Row, Record]]) -> dict[str, float]:
+    n: Counter[str] = Counter()
+    for row, record in rows:
+        contains, usually = alternatives(row["contains"]), alternatives(row["usually"])
+        said, check = set(record["allergens"]["contains"]), set(record["allergens"]["check"])
+        n["all"] += 1
+        n["contains"] += len(contains)
+        n["said"] += len(contains & said)
+        n["usually"] += len(usually)
+        n["usually said"] += len(usually & (said | check))
+        n["false contains"] += bool(said - contains - usually)
+        n["false alarm"] += bool((said | check) - contains - usually)
+    return {
+        "allergens contained and said": n["said"] / n["contains"],
+        "allergens usual and said": n["usually said"] / n["usually"],
+        "lines without a false contains": 1 - n["false contains"] / n["all"],
+        "lines without a false alarm": 1 - n["false alarm"] / n["all"],
+    }
+
+
+def wrong_links(rows: Iterable[tuple[Row, Record]], kitchen: Kitchen) -> list[str]:
+    """Wrong links a person can act on: chosen, gold, and what it does to kcal and salt per 100 g."""
+    table, found = kitchen.tables[0], []
+    for row, record in rows:
+        if linked(row, record)[0]:
+            continue
+        gold = f"sr:{row['best_ndb']}"
+        line = f"{row['text']!r}: {record['food_name']} ({record['sureness']})"
+        if gold in table:
+            best = table.food(gold)
+            line += f"; gold {best.name}"
+            if record["food_id"] in table:
+                got = table.food(record["food_id"])
+                kcal = got.values.get("ENERC_KCAL", 0) - best.values.get("ENERC_KCAL", 0)
+                salt = (got.values.get("NA", 0) - best.values.get("NA", 0)) * 0.0025
+                line += f"; {kcal:+.0f} kcal, {salt:+.2f} g salt per 100 g"
+        found.append(line)
+    return found
+
+
+SCORES: dict[str, tuple[Callable[[list[tuple[Row, Record]]], dict[str, float]], ...]] = {
+    "own lines": (score_parse,),
+    "own allergens": (score_allergens,),
+    "shared parse_dev": (score_parse,),
+    "shared link_dev": (score_grams, score_links),
+    "shared allergen_dev": (score_allergens,),
+}
+
+
+def files() -> dict[str, Path]:
+    own = {f"own {path.stem}": path for path in sorted(OWN.glob("*.csv")) if path.stem != "floors"}
+    return own | {f"shared {path.stem}": path for path in sorted(SHARED.glob("*.csv"))}
+
+
+def main() -> int:
+    """Print every figure beside its floor; 1 if any falls below it."""
+    kitchen = Kitchen(tables(None))
+    floors = {(row["set"], row["figure"]): float(row["floor"]) for row in read(OWN / "floors.csv")}
+    failed = 0
+    for name, path in files().items():
+        rows = [(row, line_record(kitchen.line(row["text"]))) for row in read(path)]
+        for score in SCORES.get(name, ()):
+            for figure, value in score(rows).items():
+                floor = floors.get((name, figure))
+                below = floor is not None and (value > floor if "width" in figure else value < floor)
+                failed += below
+                print(
+                    f"{name:20} {figure:32} {value:8.2%}  floor {floor if floor is not None else '-'} {'BELOW' if below else ''}"
+                )
+        if name == "shared link_dev" and "--wrong" in sys.argv:
+            print("\n".join(wrong_links(rows, kitchen)))
+    if not SHARED.is_dir():
+        print("../shared/gold is not here: only our own gold lines were measured")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,194 @@
+"""The command line: the records of docs/records.md key for key, and one sentence for every mistake."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from nutrilab.cli import main
+
+HERE = Path(__file__).parents[1]
+DEMOS = sorted(p for p in (HERE / "demo_recipes").iterdir() if p.suffix in (".yaml", ".txt"))
+
+LINE_KEYS = (
+    "text quantity quantity_max unit name preparation grams grams_low grams_high grams_from food_id food_name "
+    "sureness alternatives allergens warnings"
+).split()
+DISH_KEYS = (
+    "dish portions cooked_weight_g portion_weight_g per_portion per_100g per_portion_range declared_per_100g "
+    "declared_per_portion allergens coverage stages food_tables warnings"
+).split()
+FIGURES = "energy_kj energy_kcal fat saturates carbohydrate sugars fibre protein salt".split()
+ALLERGENS = set(
+    "gluten crustaceans eggs fish peanuts soya milk nuts celery mustard sesame sulphites lupin molluscs".split()
+)
+
+
+@pytest.fixture(autouse=True)
+def _no_tables_of_this_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NUTRILAB_TABLES", str(tmp_path / "tables"))
+
+
+def run(*arguments: str, text: str | bytes | None = None) -> Result:
+    return CliRunner().invoke(main, arguments, input=text)
+
+
+def records(text: str) -> list[dict]:
+    result = run("lines", "--format", "jsonl", text=text)
+    assert result.exit_code == 0, result.stderr
+    return [json.loads(line) for line in result.stdout.splitlines()]
+
+
+def check_line(record: dict) -> None:
+    assert set(LINE_KEYS) <= set(record)
+    assert record["sureness"] in ("sure", "likely", "doubtful", "none")
+    assert (record["food_id"] is None) == (record["sureness"] == "none")
+    assert set(record["allergens"]["contains"]) | set(record["allergens"]["check"]) <= ALLERGENS
+    for alternative in record["alternatives"]:
+        assert set(alternative) == {"food_id", "food_name", "score"}
+    if record["grams"] is not None:
+        assert record["grams_low"] <= record["grams"] <= record["grams_high"]
+    if "parts" in record:
+        assert sum(part["share"] for part in record["parts"]) == pytest.approx(1)
+
+
+def test_a_line_becomes_the_record_of_the_contract() -> None:
+    (record,) = records("2 x 400g tins chopped tomatoes\n")
+    check_line(record)
+    assert (record["quantity"], record["unit"], record["name"]) == (2, "tin", "chopped tomatoes")
+    assert record["grams"] == 800
+    assert record["food_id"] == "sr:11531"  # SR28: Tomatoes, red, ripe, canned, packed in tomato juice
+    assert record["allergens"] == {"contains": {}, "check": {}}
+
+
+def test_lines_keep_their_order_and_blank_ones_are_left_out() -> None:
+    found = records("175g/6oz butter\n\n2-3 tbsp olive oil\nedible glitter\n")
+    assert [r["text"] for r in found] == ["175g/6oz butter", "2-3 tbsp olive oil", "edible glitter"]
+    for record in found:
+        check_line(record)
+    assert (found[0]["quantity"], found[0]["unit"], found[0]["grams"]) == (175, "g", 175)
+    assert "milk" in found[0]["allergens"]["contains"]
+    assert (found[1]["quantity"], found[1]["quantity_max"]) == (2, 3)
+    assert found[2]["sureness"] == "none"
+
+
+def test_several_foods_share_a_record() -> None:
+    (record,) = records("salt and freshly ground black pepper\n")
+    check_line(record)
+    assert {part["food_id"] for part in record["parts"]} == {"sr:02047", "sr:02030"}
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
+def test_demo_recipes_match_the_contract(path: Path) -> None:
+    result = run("analyse", str(path), "--format", "json")
+    assert result.exit_code == 0, result.stderr
+    dish = json.loads(result.stdout)
+    assert set(DISH_KEYS) <= set(dish)
+    for key in ("per_portion", "per_100g", "per_portion_range", "declared_per_100g", "declared_per_portion"):
+        assert list(dish[key]) == FIGURES, key
+    assert {"contains", "check", "unresolved"} <= set(dish["allergens"])
+    assert "mass_linked" in dish["coverage"]
+    for stage in dish["stages"]:
+        assert {"stage", "raw_weight_g", "cooked_weight_g", "weight_from", "lines"} <= set(stage)
+        for record in stage["lines"]:
+            check_line(record)
+    for table in dish["food_tables"]:
+        assert {"source", "version", "licence"} <= set(table)
+    for warning in dish["warnings"]:
+        assert set(warning) == {"code", "stage", "line", "message"}
+    for key in FIGURES:
+        low, high = dish["per_portion_range"][key]
+        assert low <= dish["per_portion"][key] <= high, key
+    assert dish["allergens"]["unresolved"] == []
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.name)
+def test_the_terminal_view_says_first_what_matters(path: Path) -> None:
+    text = run("analyse", str(path)).stdout
+    top = "\n".join(text.splitlines()[:6])
+    for word in ("kcal", "salt", "Contains"):
+        assert word in top
+    assert "cross-contact" in text.lower()
+    assert "free from" not in text.lower()
+
+
+def test_several_recipes_at_once_and_portions_asked_for() -> None:
+    both = json.loads(run("analyse", *map(str, DEMOS[:2]), "--format", "json").stdout)
+    assert len(both) == 2
+    one = json.loads(run("analyse", str(DEMOS[0]), "--portions", "1", "--format", "json").stdout)
+    assert one["per_portion"]["energy_kcal"] == pytest.approx(
+        both[0]["per_portion"]["energy_kcal"] * both[0]["portions"]
+    )
+
+
+def test_mistakes_write_one_sentence_and_nothing_else(tmp_path: Path) -> None:
+    bad, good, out = tmp_path / "bad.yaml", tmp_path / "good.yaml", tmp_path / "out.json"
+    bad.write_text("dish: Soup\nportions: 0\ningredients: [1 leek]\n")
+    good.write_text("dish: Soup\ningredients: [1 leek]\n")
+    for arguments, words in [
+        (["analyse", str(bad)], "line 2: portions"),
+        (["analyse", str(good)], "how many portions"),
+        (["analyse", str(tmp_path / "no.yaml")], "no such file"),
+        (["analyse", str(DEMOS[0]), str(bad), "--format", "json", "-o", str(out)], "line 2"),
+        (["analyse", str(DEMOS[0]), "-o", str(tmp_path / "no" / "out.txt")], "cannot be written"),
+        (["lines", str(tmp_path / "no.txt")], "cannot be read"),
+        (["foods"], "say what to search"),
+        (["foods", "--id", "sr:99999"], "no food has the id"),
+        (["tables", "import", "usda-sr", str(tmp_path / "no.zip")], "no such file"),
+        (["tables", "import", "martian", str(tmp_path)], "no such kind"),
+    ]:
+        result = run(*arguments)
+        assert (result.exit_code, result.stdout) == (2, ""), arguments
+        assert words in result.stderr
+        assert len(result.stderr.splitlines()) == 1
+        assert "Traceback" not in result.stderr
+    assert not out.exists()
+
+
+def test_bad_lines_are_refused_before_any_is_answered() -> None:
+    result = run("lines", "--format", "jsonl", text=b"1 egg\ncaf\xe9\n")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "line 2" in result.stderr
+    result = run("lines", "--format", "jsonl", text="1 egg\n" + "x" * 10_001)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "line 2" in result.stderr
+
+
+def test_more_of_a_stage_than_was_made(tmp_path: Path) -> None:
+    path = tmp_path / "pie.yaml"
+    path.write_text(
+        "dish: Pie\nportions: 2\nstages:\n- stage: mash\n  ingredients: [500 g potatoes]\n  cooking: {weight after: 480 g}\n"
+        "- stage: pie\n  ingredients:\n  - 300 g of mash\n  - 200 g of mash\n"
+    )
+    result = run("analyse", str(path))
+    assert result.exit_code == 2
+    assert f'{path}, line 10: more than all of "mash" is used' in result.stderr
+
+
+def test_foods_finds_and_shows() -> None:
+    found = run("foods", "smoked haddock").stdout
+    assert found.startswith("sr:15035")
+    shown = run("foods", "--id", "sr:15035").stdout
+    assert "Fish, haddock, smoked" in shown
+    assert "NA" in shown
+
+
+def test_tables_list_names_source_licence_and_credit() -> None:
+    text = run("tables", "list").stdout
+    for word in ("usda-sr", "USDA SR28", "8,789 foods", "public domain", "credit"):
+        assert word in text
+
+
+def test_it_starts_as_a_module_and_without_heavy_imports() -> None:
+    code = "import nutrilab.cli, sys; print(sorted({'pandas', 'pint', 'pyarrow', 'rich', 'yaml', 'numpy'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
+    done = subprocess.run(
+        [sys.executable, "-m", "nutrilab", "--version"], capture_output=True, text=True, check=True, env=os.environ
+    )
+    assert done.stdout.startswith("nutrilab")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
+from nutrilab.line_clean import VULGAR
 from nutrilab.line_numbers import Number, number
 from nutrilab.line_values import Amount
 from nutrilab.line_words import FACTORS, FIRST_OF_TWO, KINDS, NEEDS_OF, NOT_UNITS, UNIT_SIZE, UNITS, Unit
@@ -16,13 +17,16 @@ _JUST_HELD = frozenset(("pot", "tub", "carton", "bottle", "glass", "cup"))
 _SMALLER = {"lb": ("oz",), "kg": ("g",), "l": ("ml", "cl"), "pint": ("fl oz",), "quart": ("pint",), "gallon": ("pint",)}
 _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times as wide
 
+_SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
 _WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])")
 _SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
 _SIZE_WORD = re.compile(r"[ ]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
 _EACH = re.compile(r"\.?\s(?:of\s)?each(?:\sof)?(?=[\s:,]|$),?")
-_DUAL = re.compile(r"\.?\s?(?:/|\||=|or\s|\(|-(?=\s?\d))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?")
+_DUAL = re.compile(rf"\.?\s?(?:/+|\||=|or\s|\(|-(?=\s?[\d{VULGAR}])|(?=[\d{VULGAR}]))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?")
+_SLASHED_REST = re.compile(rf"\s?/+\s?[\d{VULGAR}][\d{VULGAR}\s.,/-]*")
+_CLOSE = re.compile(r"\.?(?P<each>\seach)?\s?\)")
 _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
 _INCH_AFTER = re.compile(r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$")
@@ -30,7 +34,7 @@ _INCH_AFTER = re.compile(r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|l
 
 @dataclass(slots=True)
 class Reading:
-    """What was read of an amount so far; ``end`` is where the text goes on."""
+    """What was read of an amount so far; ``end`` is where the text goes on, ``word`` where the unit word stood."""
 
     quantity: float | None = None
     quantity_max: float | None = None
@@ -41,6 +45,7 @@ class Reading:
     each: bool = False
     end: int = 0
     vague: str = ""
+    word: tuple[int, int] = (0, 0)
     found: bool = False
     notes: list[str] = field(default_factory=list)
 
@@ -54,7 +59,7 @@ def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
     if word in FIRST_OF_TWO and (second := _SECOND_WORD.match(low, end)) and f"{word} {second[1]}" in UNITS:
         word, end = f"{word} {second[1]}", second.end()
     unit = UNITS.get(word)
-    if unit is None or (word == "in" and not _INCH_AFTER.match(low, end)):
+    if unit is None or (word == "in" and not low[found.start(1) - 1].isnumeric() and not _INCH_AFTER.match(low, end)):
         return None
     if unit.kind not in ("mass", "spoon"):
         following = _SECOND_WORD.match(low, end)
@@ -111,8 +116,8 @@ def _upper(low: str, end: int, name: str, quantity: float) -> tuple[float, int] 
     if not found or dimension(found[0].name) != dimension(name):
         return None
     high = upper.low * ratio(found[0].name, name)
-    metric = (found[0].name in ("g", "kg", "ml", "l", "cl", "dl")) == (name in ("g", "kg", "ml", "l", "cl", "dl"))
-    return (high, found[1]) if metric and quantity < high < quantity * 100 else None
+    same_system = metric(found[0].name) == metric(name)
+    return (high, found[1]) if same_system and quantity < high < quantity * 100 else None
 
 
 def dimension(unit: str) -> str | None:
@@ -128,7 +133,7 @@ def ratio(unit: str, to: str) -> float:
 def sizes_at(low: str, pos: int) -> tuple[list[str], int]:
     """Size words before a unit ("lightly heaped", "large"), and where the text goes on."""
     words: list[str] = []
-    while (found := _SIZE_WORD.match(low, pos)) and found[1] in UNIT_SIZE:
+    while (found := _SIZE_WORD.match(low, pos)) and (found[1] in UNIT_SIZE or found[1].endswith(_SIZE_ENDS)):
         words.append(found[1])
         pos = found.end()
     return words, pos
@@ -136,30 +141,32 @@ def sizes_at(low: str, pos: int) -> tuple[list[str], int]:
 
 def second_system(low: str, pos: int, first: Amount) -> tuple[Amount, int] | None:
     """The "/6oz" or "(6 oz)" after a first amount, and where it ends; of three systems the metric one."""
-    best: tuple[Amount, int] | None = None
-    for _ in range(2):
+    best: Amount | None = None
+    bracket = False
+    for _ in range(3):
         sign = _DUAL.match(low, pos)
-        if not sign:
-            break
-        found = measure_at(low, sign.end())
-        if not found or (dimension(found[0].unit) == "length") != (dimension(first.unit) == "length"):
+        found = measure_at(low, sign.end()) if sign else None
+        if not sign or not found or (dimension(found[0].unit) == "length") != (dimension(first.unit) == "length"):
             break
         amount, end = found
-        if "(" in sign[0]:
-            close = re.compile(r"\.?\s?\)").match(low, end)
-            if not close:
-                break
-            end = close.end()
-        elif ("or" in sign[0] or "-" in sign[0]) and _metric(amount.unit) == _metric(first.unit):
+        if "/" not in sign[0] and "(" not in sign[0] and metric(amount.unit) == metric(first.unit):
             break
-        if best is None or _metric(amount.unit):
-            best = amount, end
+        bracket = bracket or "(" in sign[0]
+        if best is None or (metric(amount.unit) and not metric(best.unit)):
+            best = amount
         pos = end
-        best = best[0], end
-    return best
+    if best is None:
+        return None
+    if bracket:
+        close = _CLOSE.match(low, pos)
+        if not close:
+            return None
+        pos = close.end()
+    return best, pos
 
 
-def _metric(unit: str) -> bool:
+def metric(unit: str) -> bool:
+    """Whether a unit belongs to the metric system."""
     return unit in ("g", "kg", "mg", "ml", "cl", "dl", "l", "cm", "mm")
 
 
@@ -192,6 +199,9 @@ def _measured(low: str, amount: Amount, end: int, reading: Reading, cup: str) ->
             amount, end = replace(amount, quantity_max=upper[0]), upper[1]
             if again := second_system(low, end, amount):
                 end = again[1]
+    elif (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
+        reading.notes.append("amount-not-understood")
+        end = unit[1]
     sizes, after = sizes_at(low, end)
     holder = unit_at(low, after) if low[after : after + 1] == " " or low[after : after + 1] == "-" else None
     kind = dimension(amount.unit)
@@ -219,7 +229,7 @@ def _one_of(amount: Amount, reading: Reading) -> None:
 
 def better(amount: Amount, other: Amount | None) -> Amount:
     """Of two systems for one pack the metric one."""
-    return other if other and _metric(other.unit) and not _metric(amount.unit) else amount
+    return other if other and metric(other.unit) and not metric(amount.unit) else amount
 
 
 def _added(low: str, pos: int, amount: Amount, cup: str) -> tuple[Amount, int] | None:
@@ -248,6 +258,7 @@ def _counted(low: str, count: Number, reading: Reading) -> None:
     # "2 x 150g pieces of cod" are two of something: the pieces add nothing.
     if found and found[0].kind in COUNTED | {"volume", "spoon"} and (low[after : after + 1] in (" ", "-") or after == end):
         name = found[0].name
+        reading.word = after, found[1]
         reading.unit = None if name == "piece" and times and reading.pack and reading.pack.unit in ("g", "kg") else name
         end = found[1]
         if not reading.pack and low[end : end + 2] == " (":
@@ -270,10 +281,10 @@ def _pack(low: str, pos: int, reading: Reading) -> int:
         _compare(amount, other[0], reading, "us")
         amount, end = better(amount, other[0]), other[1]
     if bracket:
-        each = re.compile(r"\.?(?:\seach)?\s?\)").match(low, end)
-        if not each:
+        close = _CLOSE.match(low, end)
+        if not close:
             return pos
-        end = each.end()
+        end = close.end()
     reading.pack = amount
     return end
 
@@ -307,7 +318,7 @@ def _unit_alone(low: str) -> Reading:
         return reading
     if unit.name == "leaf" and not of:
         return reading
-    reading.found, reading.unit, reading.end = True, unit.name, end
+    reading.found, reading.unit, reading.end, reading.word = True, unit.name, end, (pos, end)
     reading.size = " ".join(sizes) or None
     if word.endswith("s") and word != unit.name:
         reading.vague = word

@@ -4,48 +4,92 @@ from __future__ import annotations
 
 import re
 
-from nutrilab.line_words import COMPOUND, PAIRS, PREPARED, SHARED, STATE
+from nutrilab.line_words import (
+    ADJECTIVE,
+    ADVERB,
+    COMPOUND,
+    NO_FOOD,
+    PAIRS,
+    PARTS,
+    PREPARED,
+    PREPARED_LAST,
+    SHARED,
+    SPREADS,
+    STATE,
+    TAIL,
+)
 
-_AND = re.compile(r"\s(?:and|&|\+|plus|and/or|or|/)\s|\s?/\s?(?=[^\W\d])|,\s", re.IGNORECASE)
+_BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
+_SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
+_STANDS_ALONE = frozenset(("salt", "pepper", "sugar", "water", "oil", "butter", "milk", "honey", "flour"))
 
 
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
     """The foods of a name and whether they are alternatives; one food is (name,), False."""
     low = name.lower()
-    if " and " not in low and " or " not in low and not any(sign in low for sign in ("&", "+", "/", " plus ", "and/or")):
-        return (name,), False
-    if _one_food(low):
-        return (name,), False
-    pieces = [piece.strip() for piece in _AND.split(name) if piece.strip()]
-    if len(pieces) < 2:
+    if not any(sign in low for sign in _SIGNS) or _one_food(low):
         return (name,), False
     choice = _OR.search(low) is not None
+    pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
     if choice and all(word in STATE for piece in pieces[:-1] for word in piece.lower().split()):
         return (name,), False
-    return tuple(dict.fromkeys(_bare(piece) for piece in _with_heads(pieces))), choice
+    pieces = [piece for piece in pieces if not all(word in NO_FOOD for word in piece.lower().split())]
+    if len(pieces) < 2:
+        return (pieces[0] if pieces else name,), False
+    return tuple(dict.fromkeys(_bare(piece) for piece in _spread(_with_heads(pieces)))), choice
+
+
+def listed(head: str, tails: list[str]) -> int:
+    """How many comma-divided stretches after ``head`` go on with a list of foods that ends in "or" ("and").
+
+    "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
+    """
+    for count, tail in enumerate(tails[:6], 1):
+        words = tail.lower().split()
+        if len(words) > 8 or not all(_may_name(word) for word in words):
+            return 0
+        if "or" in words or "and" in words or "&" in words:
+            pieces = [p.split() for p in _BETWEEN.split(tail.lower()) if p.strip()]
+            if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
+                return 0
+            return count if len(pieces) > 1 or count > 1 else 0
+        if all(word in ADJECTIVE or word in STATE for word in words):
+            return 0
+    return 0
+
+
+def _may_name(word: str) -> bool:
+    return not (
+        word in PREPARED_LAST
+        or (word in ADVERB and word not in ("very", "well"))
+        or word in PARTS
+        or (word in TAIL and word != "or")
+        or any(c.isnumeric() for c in word)
+    )
+
+
+def shares_head(text: str) -> bool:
+    """Whether the last food of a list lends its last word to the first ("chicken, beef or lamb stock")."""
+    pieces = [piece.strip() for piece in _BETWEEN.split(text) if piece.strip()]
+    return _with_heads(pieces)[0] != pieces[0] if len(pieces) > 1 else False
 
 
 def _one_food(low: str) -> bool:
     """A fixed pair, or a product named by two foods ("cheese and onion crisps")."""
-    if low.endswith(("half and half", "half & half")):
-        return True
-    last = low.rsplit(" ", 1)[-1]
     if any(pair in low for pair in PAIRS):
         return True
-    return " and " in low and last in COMPOUND and low.count(" and ") == 1 and "," not in low
+    return low.count(" and ") == 1 and "," not in low and low.rsplit(" ", 1)[-1] in COMPOUND
 
 
 def _with_heads(pieces: list[str]) -> list[str]:
     """Give every piece the last word it shares: "beef", "vegetable stock" -> "beef stock", "vegetable stock"."""
     last = pieces[-1].lower().split()
     for length in (2, 1):
-        head = " ".join(last[-length:])
-        modifiers = SHARED.get(head)
-        if modifiers is None or len(last) <= length:
-            continue
-        shown = " ".join(pieces[-1].split()[-length:])
-        return [f"{p} {shown}" if _modifies(p, modifiers) else p for p in pieces[:-1]] + [pieces[-1]]
+        modifiers = SHARED.get(" ".join(last[-length:]))
+        if modifiers is not None and len(last) > length:
+            shown = " ".join(pieces[-1].split()[-length:])
+            return [f"{p} {shown}" if _modifies(p, modifiers) else p for p in pieces[:-1]] + [pieces[-1]]
     return pieces
 
 
@@ -54,9 +98,19 @@ def _modifies(piece: str, modifiers: frozenset[str]) -> bool:
     return any(" ".join(words[-length:]) in modifiers for length in (1, 2, 3))
 
 
+def _spread(pieces: list[str]) -> list[str]:
+    """ "ground cumin", "coriander" -> "ground cumin", "ground coriander"."""
+    first = pieces[0].split()
+    if len(first) < 2 or first[0].lower() not in SPREADS:
+        return pieces
+    return pieces[:1] + [
+        piece if " " in piece or piece.lower() in _STANDS_ALONE else f"{first[0].lower()} {piece}" for piece in pieces[1:]
+    ]
+
+
 def _bare(piece: str) -> str:
-    """A piece without the work done on it: "chopped mint" -> "mint"."""
+    """A piece without the work done on it: "chopped mint" -> "mint"; freshly ground pepper stays so."""
     words = piece.split()
-    while len(words) > 1 and words[0].lower() in PREPARED and words[0].lower() != "ground":
+    while len(words) > 1 and words[0].lower() in PREPARED and "ground" not in words[0].lower():
         words = words[1:]
     return " ".join(words)

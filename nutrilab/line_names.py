@@ -29,8 +29,10 @@ _CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|:\s")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
+_MADE_PARTS = {"zested": "zest", "juiced": "juice"}
 _LINKS = frozenset(("and", "or", "&"))
-_NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your"))
+_NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your", "optional"))
+_NEVER_NAMES = frozenset(("for", "to", "per", "if"))
 
 
 class Segment(NamedTuple):
@@ -96,8 +98,11 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
         words = low
     start, sizes = _leading(low, unit, weighed)
     stop = _trailing(low, start)
-    before = " ".join(word for word, small in zip(words[:start], low, strict=False) if small not in SIZE | _NOT_ALONE)
-    return Naming(words[start:stop], before, " ".join(words[stop:]), sizes)
+    lead = [word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE]
+    name = words[start:stop]
+    if lead and name and lead[0].lower() == "fresh":  # "fresh chopped parsley" is fresh parsley, chopped
+        name.insert(0, lead.pop(0))
+    return Naming(name, " ".join(lead), " ".join(words[stop:]), sizes)
 
 
 def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list[str]]:
@@ -153,6 +158,8 @@ def _is_work(low: list[str], at: int) -> bool:
 def _trailing(low: list[str], start: int) -> int:
     """Where the preparation after the name begins in the same stretch."""
     count = len(low)
+    if start < count and low[start] in _NEVER_NAMES:
+        return start
     for at in range(start + 1, count):
         word = low[at]
         if word in TAIL:
@@ -173,7 +180,9 @@ def _work_after(low: list[str], at: int) -> bool:
 
 
 def _part_of_name(low: list[str], at: int) -> bool:
-    """ "ready to eat apricots", "easy to cook rice": no preparation."""
+    """ "ready to eat apricots", "8 per cent fat": no preparation."""
+    if low[at] == "per":
+        return low[at + 1 : at + 2] == ["cent"]
     return low[at] in ("to", "for") and low[at - 1] in ("ready", "easy", "quick", "free")
 
 
@@ -212,13 +221,14 @@ def purpose_of(text: str) -> str | None:
     return None
 
 
-def part_of(text: str) -> str | None:
-    """ "zest and juice" of "finely grated zest and juice only"; None when other words stand there as well."""
-    words = _WORDS.findall(text.lower())
+def part_of(text: str) -> tuple[str, ...]:
+    """("zest", "juice") of "finely grated zest and juice of 2"; () when the text says anything else as well."""
     parts = []
-    for word in words:
+    for word in _WORDS.findall(text.lower()):
         if word in PARTS:
             parts.append(word)
-        elif word not in WITH_PART:
-            return None
-    return " and ".join(dict.fromkeys(parts)) or ("juice" if words == ["juiced"] else None)
+        elif word in _MADE_PARTS:
+            parts.append(_MADE_PARTS[word])
+        elif word not in WITH_PART and not word[0].isnumeric():
+            return ()
+    return tuple(parts)

@@ -7,17 +7,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from nutrilab.line_amounts import Reading, dimension, measure_at, second_system
-from nutrilab.line_names import Segment, name_of, part_of, purpose_of
+from nutrilab.line_names import Segment, only_adjectives, part_of, purpose_of
 from nutrilab.line_values import Amount, ParsedLine
-from nutrilab.line_words import ADVERB, PREPARED_LAST, SIZE
+from nutrilab.line_words import ADVERB, NO_FOOD, PREPARED, SIZE
 
 _DIGIT = re.compile(r"[\d½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒]")
 _LEAD = re.compile(r"(?:(?P<drained>drained|net)|total|each|all|weighing|weight|of|is|in|at|with|to|give|giving|a|combined|\s|:)+\s")
 _REST = re.compile(r"\s?(?:(?P<each>each|per\s(?:piece|fillet|person|portion|one)|apiece)|(?P<drained>drained)|"
                    r"in|total|altogether|weight|uncooked|raw|dry|unpeeled|prepared|peeled|trimmed|when|cooked|,|\s)*$")  # fmt: skip
-_NO_FOOD = frozenset(("to", "more", "less", "until", "as", "use", "enough", "if", "whatever", "until", "so", "just", "you",
-                      "however", "the", "thereabouts", "depending", "by", "in", "on", "at", "not", "with", "without", "use", "about"))  # fmt: skip
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
+_PER = re.compile(r"\sper\s(?!cent)")
 _OR = re.compile(r"(?:^|\s)or\s")
 
 Parse = Callable[[str], ParsedLine]
@@ -32,11 +31,14 @@ class Draft:
     sizes: list[str] = field(default_factory=list)
     preparation: list[Segment] = field(default_factory=list)
     purpose: str | None = None
-    part: str | None = None
+    parts: list[str] = field(default_factory=list)
     drained: Amount | None = None
     options: list[str] = field(default_factory=list)
     added: list[ParsedLine] = field(default_factory=list)
     extra: str = ""
+    per: bool = False
+    unit_word: str = ""
+    listed: tuple[tuple[str, ...], bool] | None = None
 
 
 def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
@@ -45,6 +47,8 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     if low in SIZE:
         draft.sizes.append(low)
     draft.preparation.append(segment)
+    if low.startswith("per ") or (" per " in low and _PER.search(low)):
+        draft.per = True
     if low.startswith(("plus ", "and ", "+ ", "& ")):
         _added(segment.text.split(None, 1)[1], low.startswith("plus"), draft, parse)
         return
@@ -55,9 +59,9 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         draft.purpose = draft.purpose or purpose
     elif _DIGIT.search(low) and (weight := stated_weight(low)):
         _weight(*weight, draft)
-    elif not draft.part and (part := part_of(low)):
-        draft.part = part
-    if " or " in low and _DIGIT.search(low):
+    elif parts := part_of(low):
+        draft.parts.extend(parts)
+    if segment.kind != "(" and " or " in low and _DIGIT.search(low):
         _option(_OR.split(segment.text, maxsplit=1)[1], draft, parse)
 
 
@@ -68,7 +72,7 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         draft.extra = text
     elif parse and (plus or _DIGIT.match(text) or first in ("juice", "zest", "the", "a", "an", "one", "two", "half")):
         more = parse(text)
-        if more.name or more.part:
+        if more.name or more.part or more.quantity is not None:
             draft.added.append(more if more.name else replace(more, name=draft.name, names=(draft.name,)))
     elif plus:
         draft.extra = text
@@ -77,10 +81,10 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
 def _option(text: str, draft: Draft, parse: Parse | None) -> None:
     """ "or butter", "or ½ tsp dried tarragon": a food that may stand in for the first."""
     first = text.split(None, 1)[0].lower() if text else ""
-    if not first or first in _NO_FOOD or first in PREPARED_LAST or first in ADVERB or not parse:
+    if not first or first in NO_FOOD or first in PREPARED or first in ADVERB or not parse:
         return
     option = parse(text)
-    if option.name:
+    if option.name and not only_adjectives(option.name.split()):
         draft.options.extend(option.names)
 
 

@@ -7,11 +7,11 @@ from functools import partial
 
 from nutrilab.line_amounts import Reading, read_amount
 from nutrilab.line_clean import VULGAR, clean
-from nutrilab.line_foods import foods
+from nutrilab.line_foods import foods, listed, shares_head
 from nutrilab.line_names import Segment, counted, name_of, only_adjectives, purpose_of, segments
 from nutrilab.line_tails import Draft, take
 from nutrilab.line_values import Amount, ParsedLine
-from nutrilab.line_words import ADVERB, HEADING, PARTS, PREPARED, PREPARED_LAST, SIZE, TAIL, WITH_PART
+from nutrilab.line_words import ADVERB, HEADING, KINDS, PARTS, PREPARED, PREPARED_LAST, SIZE, TAIL, WITH_PART
 from nutrilab.remarks import Remark
 
 __all__ = ["Amount", "ParsedLine", "parse_line"]
@@ -19,14 +19,16 @@ __all__ = ["Amount", "ParsedLine", "parse_line"]
 _DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; deeper ones stay text
 _OPTIONAL = re.compile(r"[(\[]?optional[)\]]?\s?[:,-]?\s?", re.IGNORECASE)
 _LABEL = re.compile(r"([^\d:,()]{1,40}):\s(?=\S)")
-_AND_AMOUNT = re.compile(rf"\s(?:and|\+|&)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)")
+_NEXT_AMOUNT = re.compile(
+    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)|or\s(?=an?\s))", re.I
+)
 _LAST_AMOUNT = re.compile(rf"\s(?:-\s|x\s?)?([\d{VULGAR}].*)$")
-_STRAY_NUMBER = re.compile(rf"(?<![\w'\"-])[\d{VULGAR}][\d.,/]*(?!\s?%|\s?per\s?cent|[\w'\"-])")
+_STRAY_NUMBER = re.compile(rf"(?<![\w'\"-])/*[\d{VULGAR}][\d.,/{VULGAR}]*(?!\s?%|\s?per\s?cent|['\"\d.,]|-?[^\W\d]{{3}}|st\b|nd\b|rd\b|th\b)")
 _MESSAGES = {
     "no-food": "No food was found in this line.",
     "no-amount": "The line gives no amount.",
     "amount-assumed": "No number stands before the unit: read as 1.",
-    "amount-not-understood": "A number in the name was not understood.",
+    "amount-not-understood": "A number in the line was not understood.",
     "amounts-disagree": "The two measures of the amount are more than 15 % apart.",
 }
 
@@ -88,7 +90,10 @@ def _head(plain: str, cup: str) -> tuple[Draft, str]:
     if start and not low[start + reading.end :].strip():
         part, before, start = None, 0, 0
         reading = read_amount(low, cup)
-    draft = Draft(reading, part=part)
+    if reading.quantity is None and low.startswith("plus "):
+        return _head(plain[5:], cup)
+    draft = Draft(reading, parts=[part] if part else [])
+    draft.unit_word = plain[start + reading.word[0] : start + reading.word[1]].strip(" -.")
     if label:
         draft.preparation.append(Segment("", label))
     if start:
@@ -144,12 +149,15 @@ def _name(pieces: list[Segment], draft: Draft) -> list[Segment]:
     """Find the name among the pieces; returns those that follow it."""
     reading = draft.reading
     weighed = reading.unit in ("g", "kg", "tin", "pack")
+    if (not pieces or pieces[0].kind != "") and KINDS.get(reading.unit or "") == "piece" and reading.word[1]:
+        pieces = [Segment("", draft.unit_word), *pieces]  # "2 cloves, ground": the counting word is the food
+        reading.unit = None
     for place, piece in enumerate(pieces):
         if piece.kind == "(":
             draft.preparation.append(piece)
             continue
         text, after = _whole_name(pieces, place, reading.each)
-        split = _AND_AMOUNT.search(text) if "and" in text or "+" in text or "&" in text else None
+        split = _NEXT_AMOUNT.search(text) if " " in text else None
         naming = name_of(text[: split.start()] if split else text, reading.unit, weighed)
         draft.sizes.extend(naming.sizes)
         if naming.before:
@@ -163,8 +171,23 @@ def _name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             reading.unit = counted(naming)
         draft.name = " ".join(naming.words)
         cut = [Segment("", naming.cut)] if naming.cut else []
+        if not cut and not split and (count := listed(draft.name, [p.text for p in after if p.kind == ","][:6])):
+            _list(draft, after[:count])
         return cut + ([Segment(",", text[split.start() :].strip())] if split else []) + after
     return []
+
+
+def _list(draft: Draft, rest: list[Segment]) -> None:
+    """ "brandy, cognac, rum or whisky": the other foods; "chicken, beef or lamb stock" is named whole."""
+    if any(piece.kind != "," for piece in rest):
+        return
+    whole = ", ".join([draft.name, *(piece.text for piece in rest)])
+    names, choice = foods(whole)
+    if not choice and draft.reading.quantity is not None:
+        return
+    draft.listed = names, choice
+    if shares_head(whole):
+        draft.name = whole
 
 
 def _whole_name(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Segment]]:
@@ -188,9 +211,10 @@ def _goes_on(text: str) -> bool:
 
 def _finished(text: str, draft: Draft) -> ParsedLine:
     reading = draft.reading
-    names, choice = foods(draft.name) if draft.name else ((), False)
-    if draft.options:
-        names, choice = tuple(dict.fromkeys((*names, *draft.options))), True
+    names, choice = draft.listed or (foods(draft.name) if draft.name else ((), False))
+    if draft.options and (choice or len(names) == 1):
+        names = tuple(dict.fromkeys((*names, *draft.options)))
+        choice = len(names) > 1
     sizes = [reading.size, *draft.sizes] if reading.size else draft.sizes
     return ParsedLine(
         text=text,
@@ -207,7 +231,7 @@ def _finished(text: str, draft: Draft) -> ParsedLine:
         names=names,
         choice=choice,
         each=reading.each,
-        part=draft.part,
+        part=" and ".join(dict.fromkeys(draft.parts)) or None,
         added=tuple(draft.added),
         remarks=_remarks(draft, names, choice),
     )
@@ -228,10 +252,12 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
     codes = list(dict.fromkeys(reading.notes))
     if not draft.name:
         codes.append("no-food")
-    elif _STRAY_NUMBER.search(draft.name):
+    elif _STRAY_NUMBER.search(draft.name) or draft.per:
         codes.append("amount-not-understood")
     if reading.quantity is None:
         codes.append("no-amount")
+        if not draft.per and any(_STRAY_NUMBER.search(piece.text) for piece in draft.preparation):
+            codes.append("amount-not-understood")
     found = [Remark(code, _MESSAGES[code]) for code in codes]
     if choice:
         found.append(Remark("choice", f"The line offers a choice ({' or '.join(names)}): counted as {names[0]}."))

@@ -26,7 +26,8 @@ OWN, SHARED = HERE / "gold", HERE.parents[1] / "shared" / "gold"
 FILLER = set("a an the of fresh freshly good quality best large small medium ripe free range organic or and".split())
 UNITS = {
     "gram": "g", "kilogram": "kg", "millilitre": "ml", "litre": "l", "tablespoon": "tbsp", "teaspoon": "tsp",
-    "dessertspoon": "dsp", "ounce": "oz", "pound": "lb", "can": "tin", "packet": "pack", "package": "pack", "pkt": "pack",
+    "dessertspoon": "dsp", "ounce": "oz", "pound": "lb", "can": "tin", "packet": "pack", "package": "pack",
+    "pkt": "pack",
 }  # fmt: skip
 Row = dict[str, str]
 Record = dict[str, Any]
@@ -194,9 +195,8 @@ def main() -> int:
                 floor = floors.get((name, figure))
                 below = floor is not None and (value > floor if "width" in figure else value < floor)
                 failed += below
-                print(
-                    f"{name:20} {figure:32} {value:8.2%}  floor {floor if floor is not None else '-'} {'BELOW' if below else ''}"
-                )
+                limit = f"floor {floor:.1%}" if floor is not None else "no floor"
+                print(f"{name:20} {figure:32} {value:8.2%}  {limit} {'BELOW' if below else ''}")
         if name == "shared link_dev" and "--wrong" in sys.argv:
             print("\n".join(wrong_links(rows, kitchen)))
     if not SHARED.is_dir():

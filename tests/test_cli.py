@@ -163,7 +163,8 @@ def test_bad_lines_are_refused_before_any_is_answered() -> None:
 def test_more_of_a_stage_than_was_made(tmp_path: Path) -> None:
     path = tmp_path / "pie.yaml"
     path.write_text(
-        "dish: Pie\nportions: 2\nstages:\n- stage: mash\n  ingredients: [500 g potatoes]\n  cooking: {weight after: 480 g}\n"
+        "dish: Pie\nportions: 2\nstages:\n"
+        "- stage: mash\n  ingredients: [500 g potatoes]\n  cooking: {weight after: 480 g}\n"
         "- stage: pie\n  ingredients:\n  - 300 g of mash\n  - 200 g of mash\n"
     )
     result = run("analyse", str(path))
@@ -186,7 +187,8 @@ def test_tables_list_names_source_licence_and_credit() -> None:
 
 
 def test_it_starts_as_a_module_and_without_heavy_imports() -> None:
-    code = "import nutrilab.cli, sys; print(sorted({'pandas', 'pint', 'pyarrow', 'rich', 'yaml', 'numpy'} & set(sys.modules)))"
+    heavy = "{'pandas', 'pint', 'pyarrow', 'rich', 'yaml', 'numpy'}"
+    code = f"import nutrilab.cli, sys; print(sorted({heavy} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
     done = subprocess.run(
         [sys.executable, "-m", "nutrilab", "--version"], capture_output=True, text=True, check=True, env=os.environ

@@ -1,0 +1,134 @@
+"""Volume to mass: a food's own household measures first, then the density of its kind.
+
+A household measure counts as it stands when its unit is the line's and its words fit what the cook does to
+the food ("1 cup, chopped"); otherwise it gives the food's density. Measures of another form (a cup of whole
+almonds for ground ones) give way to the kind.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from nutrilab.datafiles import rows
+from nutrilab.food_kinds import Measured, WeighedFood
+from nutrilab.kitchen_units import table_millilitres
+from nutrilab.phrases import Phrases
+from nutrilab.span import Span, around, cells
+from nutrilab.text import words
+
+_UNIT = re.compile(
+    r"(?:serving\s+)?(?:(\d+)/(\d+)\s*)?\b(cup|tbsp|tablespoon|tsp|teaspoon|fl oz|quart|pint|liter|ml)s?\b", re.IGNORECASE
+)
+_CANONICAL = {"tablespoon": "tbsp", "teaspoon": "tsp", "liter": "l"}
+_SPOILT = ("yield", "purchased", "prepared", "dry mix", "condensed", "nlea")  # amounts of something else than the food
+# Words of the same form of a food, as measures and cooks say it.
+_FORMS = {
+    "chopped": "cut", "diced": "cut", "cubed": "cut", "cube": "cut", "piece": "cut", "chunk": "cut", "dice": "cut",
+    "sliced": "sliced", "slice": "sliced", "strip": "sliced", "julienned": "sliced", "ring": "sliced", "stick": "sliced",
+    "grated": "grated", "shredded": "grated", "shaved": "grated", "finely": "", "mashed": "mashed", "mash": "mashed",
+    "pureed": "mashed", "puree": "mashed", "pulp": "mashed", "ground": "ground", "powder": "ground", "powdered": "ground",
+    "milled": "ground", "whole": "whole", "seed": "whole", "pod": "whole", "kernel": "whole", "half": "halves",
+    "halved": "halves", "melted": "melted", "whipped": "whipped", "cooked": "cooked", "boiled": "cooked",
+    "crumbled": "cut", "crushed": "ground", "crumb": "crumb", "breadcrumb": "crumb", "packed": "packed",
+    "unpacked": "loose", "loosely": "loose", "slivered": "sliced", "flaked": "sliced", "leaf": "leaf", "unthawed": "",
+    "elbow": "elbow", "macaroni": "elbow", "penne": "penne", "spaghetti": "spaghetti", "shell": "shell",
+    "farfalle": "farfalle", "rotini": "rotini", "fusilli": "rotini", "lasagna": "lasagna", "lasagne": "lasagna",
+    "drained": "drained", "miniature": "mini", "mini": "mini", "pitted": "", "floret": "cut", "cherry": "cherry",
+}  # fmt: skip
+_RARE = frozenset(("whipped", "mashed", "melted", "cooked", "crumb", "loose", "lasagna", "cherry"))  # never meant unsaid
+
+
+@dataclass(frozen=True, slots=True)
+class VolumeMeasure:
+    """One household measure by volume: unit, its millilitres, grams of one, the forms its words name."""
+
+    unit: str
+    millilitres: float
+    grams: float
+    forms: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class OwnDensity:
+    """Grams a millilitre by a food's own measure; exact: same unit and no other form; fitting: no other form."""
+
+    grams: float
+    exact: bool
+    fitting: bool
+
+
+@lru_cache(maxsize=8192)
+def volume_measures(measures: tuple[Measured, ...]) -> tuple[VolumeMeasure, ...]:
+    """Those household measures that are volumes, read ("1 cup, chopped", "serving 1/4 cup")."""
+    found = []
+    for measure in measures:
+        text = measure.words.lower()
+        match = _UNIT.search(text)
+        if not match or measure.amount <= 0 or any(word in text for word in _SPOILT):
+            continue
+        unit = _CANONICAL.get(match[3].lower(), match[3].lower())
+        share = int(match[1]) / int(match[2]) if match[1] and int(match[2]) else 1.0
+        forms = forms_of(words(text[: match.start()] + " " + text[match.end() :]))
+        found.append(VolumeMeasure(unit, table_millilitres(unit), measure.grams / measure.amount / share, forms))
+    return tuple(found)
+
+
+def forms_of(tokens: Iterable[str]) -> frozenset[str]:
+    """The forms of a food that some words name."""
+    return frozenset(form for token in tokens if (form := _FORMS.get(token)))
+
+
+@lru_cache(maxsize=16384)
+def own_density(
+    measures: tuple[Measured, ...], unit: str, millilitres: float, forms: frozenset[str]
+) -> OwnDensity | None:
+    """The density [g/ml] a food's own measures give for ``unit`` of it in some forms; None without any."""
+    best: OwnDensity | None = None
+    top = (-9.0, 0.0)
+    for measure in volume_measures(measures):
+        foreign = measure.forms - forms
+        clash = bool(measure.forms) and bool(forms) and not measure.forms & forms
+        score = 2.0 * len(measure.forms & forms) - len(foreign) - 3.0 * len(foreign & _RARE) - (1.0 if clash else 0.0)
+        score += 0.9 if measure.unit == unit else 0.0
+        size = -abs(millilitres - measure.millilitres)  # nearest in size: spoons do not scale to cups
+        if (score, size) > top:
+            fits = not clash and not foreign & _RARE
+            best, top = OwnDensity(measure.grams / measure.millilitres, measure.unit == unit and fits, fits), (score, size)
+    return best
+
+
+@cache
+def _kinds() -> Phrases[Span]:
+    return Phrases((row["words"], cells(row, "g_per_ml")) for row in rows("densities.csv"))
+
+
+_WATER = Span(1.0, 0.5, 1.15)  # a food of which nothing is known
+
+
+@lru_cache(maxsize=16384)
+def kind_density(order: tuple[str, ...], kinds: frozenset[str]) -> tuple[Span, bool]:
+    """The density [g/ml] of a kind of food with its range, and whether any row spoke of it."""
+    found = _kinds().best(order, kinds)
+    return (found.row, True) if found else (_WATER, False)
+
+
+def flowing(kinds: frozenset[str]) -> bool:
+    """Whether a spoon or jug of it is filled to the brim and no further: liquids, oils, syrups."""
+    return not kinds.isdisjoint(_FLOWING)
+
+
+_FLOWING = frozenset(
+    "@liquid @milk @thickcream @oil @spirit @liqueur @syrup @soysauce @yoghurt @condensedmilk @sauce @egg".split()
+)
+
+
+def spread(own: OwnDensity, kinds: frozenset[str], spooned: bool) -> Span:
+    """An own density with its range: liquids are narrow; spoons, forms that do not fit and other units wider."""
+    share = 0.04 if flowing(kinds) else 0.10
+    share += 0.04 if spooned else 0.0
+    share += 0.0 if own.exact else 0.03
+    share += 0.0 if own.fitting else 0.14
+    return around(own.grams, share)

@@ -1,8 +1,9 @@
 """What the words of an ingredient line say about the 14 allergens: the hits of the rules, weighed against each other.
 
-Every contains and check rule that matches counts, also inside a longer match ("egg noodles" are egg and noodles),
-unless a misleads row of the longer words says it does not ("coconut milk"), or a claim reaches it ("vegan mayonnaise").
-So a longer phrase never loses an allergen in silence: each loss is a row with its ground.
+Every contains rule that matches counts, also inside a longer match ("egg noodles" are egg and noodles), unless a
+misleads row of the longer words says it does not ("coconut milk"), or a claim reaches it ("vegan mayonnaise"): a longer
+phrase never loses an allergen in silence, each loss is a row with its ground. A check rule, which only says what is
+usual, gives way to longer words that have a contains or check rule of their own: "rye bread" is no sliced white bread.
 """
 
 from __future__ import annotations
@@ -87,8 +88,12 @@ def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
             kind = _under_claims(hit, holding)
             if kind != "nothing":
                 left.append((hit, kind))
-    longest = _Spans((hit.rule.allergen + kind, hit) for hit, kind in left)
-    return [(hit, kind) for hit, kind in left if not longest.inside(hit.rule.allergen + kind, hit)], frozenset(denied)
+    longer = _Spans(
+        [(hit.rule.allergen, hit) for hit, kind in left if kind == "contains"]
+        + [("check", hit) for hit in reading.hits if hit.rule.kind in ("contains", "check")]
+    )
+    kept = [(hit, kind) for hit, kind in left if not longer.inside(hit.rule.allergen if kind == "contains" else "check", hit)]
+    return kept, frozenset(denied)
 
 
 def _under_claims(hit: Hit, holding: list[Claim]) -> str:

@@ -57,7 +57,7 @@ _WHOLE = re.compile(r"\bwhole\b|\bcut into \d|\bjointed\b|\bspatchcock|\boven[ -
 _BIRD = 900.0  # [g] a bird's name with at least this weight is the bird, with less its meat
 
 
-def refuse(text: str, order: Sequence[str], kinds: Iterable[str], counted: bool, grams: float) -> Refuse | None:
+def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool, grams: float) -> Refuse | None:
     """The refuse of a weight as bought, or None when there is none or it is off already.
 
     text: the whole line; order: words of the name; counted: the line counts pieces; grams: weight of one.
@@ -69,8 +69,10 @@ def refuse(text: str, order: Sequence[str], kinds: Iterable[str], counted: bool,
         row = phrase.row
         if any(gone <= said for gone in row.never):
             return False
-        if row.when == "bone":
-            return bool(_BONE.search(low)) or (counted and grams >= _BIRD and "@" not in "".join(phrase.needs))
+        if row.when == "joint" and counted and grams >= _BIRD:
+            return True
+        if row.when in ("bone", "joint"):
+            return bool(_BONE.search(low))
         if row.when == "shell":
             return bool(_SHELL.search(low))
         if row.when == "whole":

@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from nutrilab.datafiles import rows
 from nutrilab.food_kinds import Measured, WeighedFood
 from nutrilab.kitchen_units import table_millilitres
-from nutrilab.phrases import Phrases
+from nutrilab.phrases import Phrases, names_head
 from nutrilab.span import Span, around, cells
 from nutrilab.text import words
 
@@ -38,7 +38,8 @@ _FORMS = {
     "farfalle": "farfalle", "rotini": "rotini", "fusilli": "rotini", "lasagna": "lasagna", "lasagne": "lasagna",
     "drained": "drained", "miniature": "mini", "mini": "mini", "pitted": "", "floret": "cut", "cherry": "cherry",
 }  # fmt: skip
-_RARE = frozenset(("whipped", "mashed", "melted", "cooked", "crumb", "loose", "lasagna", "cherry"))  # never meant unsaid
+_RARE = frozenset(("whipped", "mashed", "melted", "cooked", "crumb", "loose", "cherry"))  # never meant unsaid
+_SHAPES = frozenset(("elbow", "penne", "spaghetti", "shell", "farfalle", "rotini", "lasagna"))  # one is not the other
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ def own_density(
         score += 0.9 if measure.unit == unit else 0.0
         size = -abs(millilitres - measure.millilitres)  # nearest in size: spoons do not scale to cups
         if (score, size) > top:
-            fits = not clash and not foreign & _RARE
+            fits = not clash and not foreign & _RARE and not foreign & _SHAPES
             best, top = OwnDensity(measure.grams / measure.millilitres, measure.unit == unit and fits, fits), (score, size)
     return best
 
@@ -109,15 +110,10 @@ _WATER = Span(1.0, 0.5, 1.15)  # a food of which nothing is known
 
 
 @lru_cache(maxsize=16384)
-def kind_density(order: tuple[str, ...], kinds: frozenset[str]) -> tuple[Span, bool]:
+def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple[str, ...]) -> tuple[Span, bool]:
     """The density [g/ml] of a kind of food with its range, and whether any row spoke of it."""
-    found = _kinds().best(order, kinds)
+    found = _kinds().best((*prepared, *order), kinds, names_head(order))
     return (found.row, True) if found else (_WATER, False)
-
-
-def flowing(kinds: frozenset[str]) -> bool:
-    """Whether a spoon or jug of it is filled to the brim and no further: liquids, oils, syrups."""
-    return not kinds.isdisjoint(_FLOWING)
 
 
 _FLOWING = frozenset(
@@ -125,10 +121,18 @@ _FLOWING = frozenset(
 )
 
 
-def spread(own: OwnDensity, kinds: frozenset[str], spooned: bool) -> Span:
+def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
     """An own density with its range: liquids are narrow; spoons, forms that do not fit and other units wider."""
-    share = 0.04 if flowing(kinds) else 0.10
-    share += 0.04 if spooned else 0.0
-    share += 0.0 if own.exact else 0.03
+    share = 0.03 if not _FLOWING.isdisjoint(kinds) else 0.09
+    share += 0.03 if spooned else 0.0
+    share += 0.0 if own.exact else 0.02
     share += 0.0 if own.fitting else 0.14
     return around(own.grams, share)
+
+
+def between(own: OwnDensity, kind: Span) -> Span:
+    """Leaves: a spoon of chopped herbs depends on the cook more than on the herb.
+
+    The geometric mean of the table's measure and of the kind, with a range that holds both.
+    """
+    return Span((own.grams * kind.grams) ** 0.5, min(own.grams, kind.grams) * 0.9, max(own.grams, kind.grams) * 1.1)

@@ -35,12 +35,12 @@ class WeighedFood(Protocol):
 
 
 @cache
-def _by_words() -> Phrases[frozenset[str]]:
+def _by_words() -> Phrases[tuple[str, ...]]:
     return Phrases((row["words"], _tokens(row["kind"])) for row in rows("kinds.csv") if not _group(row["words"]))
 
 
 @cache
-def _by_group() -> dict[str, frozenset[str]]:
+def _by_group() -> dict[str, tuple[str, ...]]:
     return {group: _tokens(row["kind"]) for row in rows("kinds.csv") if (group := _group(row["words"]))}
 
 
@@ -48,16 +48,16 @@ def _group(cell: str) -> str:
     return cell.removeprefix("group:") if cell.startswith("group:") else ""
 
 
-def _tokens(kinds: str) -> frozenset[str]:
-    return frozenset(f"@{kind}" for kind in kinds.split())
+def _tokens(kinds: str) -> tuple[str, ...]:
+    return tuple(f"@{kind}" for kind in kinds.split())
 
 
 @lru_cache(maxsize=16384)
-def _kinds(name: str, food_name: str, group: str) -> frozenset[str]:
+def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
     found = _by_words().best(words(name)) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
-    return found.row if found else _by_group().get(group, frozenset())
+    return found.row if found else _by_group().get(group, ())
 
 
-def kinds(name: str, food: WeighedFood | None) -> frozenset[str]:
-    """Kinds as tokens ("@softherb", "@herb"): by the cook's words, else the food's, else its group."""
+def kinds(name: str, food: WeighedFood | None) -> tuple[str, ...]:
+    """Kinds as tokens, the narrow one first ("@softherb", "@herb"): by the cook's words, else the food's, else its group."""
     return _kinds(name, food.name if food else "", food.group if food else "")

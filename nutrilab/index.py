@@ -23,12 +23,15 @@ if TYPE_CHECKING:
 
 # Weights of the score, tuned on everyday British lines; they add up to 1 for a perfect generic raw food.
 COVER, FIT, LIKENESS, STATE, AGAINST, UNASKED, BRANDED = 0.60, 0.28, 0.10, 0.05, 0.15, 0.03, 0.10
+ANOTHER_THING = 0.12  # the table's first word says what the thing is, and nobody asked for it
+NOT_SO = 0.08  # a state that changes the figures is asked for and the food has not got it
 LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
+PLACES = 32  # words of a table's name that count
 SHORTLIST = 24
 _BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
 _WORD = re.compile(r"[a-z0-9%]+")
-_UNUSUAL = frozenset("cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured".split())
+_UNUSUAL = frozenset("cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split())
 _WORTHLESS = frozenset("of and in with from the a an or to for on".split())
 
 
@@ -46,6 +49,11 @@ def _priors() -> dict[str, float]:
     return {row["group"]: float(row["prior"]) for row in rows("groups.csv")}
 
 
+@cache
+def _classes() -> frozenset[str]:
+    return frozenset(row["word"] for row in rows("class_words.csv"))
+
+
 class Index:
     """The names of one table by their words."""
 
@@ -53,16 +61,19 @@ class Index:
         self.table = table
         self.tokens: list[tuple[str, ...]] = []
         self.states: list[frozenset[str]] = []
-        self._places: dict[str, list[int]] = {}
-        self._shares: dict[str, list[float]] = {}
+        self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
         self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
-        for row, line in enumerate(fold("\n".join(table.names).replace("'", "")).split("\n")):
+        places, base = self._places, 0
+        for line in fold("\n".join(table.names).replace("'", "")).split("\n"):
             kept, said, _ = scan(tuple(map(singular, _WORD.findall(line))), "table")
             self.tokens.append(kept)
             self.states.append(frozenset(said))
-            for place, token in enumerate(dict.fromkeys(kept)):
-                self._places.setdefault(token, []).append(row)
-                self._shares.setdefault(token, []).append(_share(place))
+            for place, token in enumerate(dict.fromkeys(kept[:PLACES])):
+                if token in places:
+                    places[token].append(base + place)
+                else:
+                    places[token] = [base + place]
+            base += PLACES
 
     @property
     def vocabulary(self) -> Iterable[str]:
@@ -85,18 +96,22 @@ class Index:
         """Per food: the whole weight of its name, and what speaks for or against it in any search."""
         import numpy as np
 
-        whole = np.array([sum(_share(i) for i in range(len(set(t)))) or 1.0 for t in self.tokens], dtype=np.float32)
-        prior = np.array([_priors().get(g, 0.0) for g in self.table.groups], dtype=np.float32)
-        prior -= np.array([BRANDED if _BRAND.search(n) else 0.0 for n in self.table.names], dtype=np.float32)
-        prior -= np.array([UNASKED * len(s & _UNUSUAL) for s in self.states], dtype=np.float32)
+        shares = _shares()
+        sums = np.append(0.0, np.cumsum(shares)).astype(np.float32)
+        whole = sums[[max(1, len(set(tokens[:PLACES]))) for tokens in self.tokens]]
+        known = _priors()
+        prior = np.array([known.get(group, 0.0) for group in self.table.groups], dtype=np.float32)
+        prior -= np.array([BRANDED if _BRAND.search(name) else 0.0 for name in self.table.names], dtype=np.float32)
+        prior -= np.array([UNASKED * len(s & _UNUSUAL) if s else 0.0 for s in self.states], dtype=np.float32)
         return whole, prior
 
     def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray]:
+        """The rows whose names hold a word, and what the word weighs in each."""
         import numpy as np
 
         if token not in self._ready:
-            rows_of = np.array(self._places.get(token, ()), dtype=np.int32)
-            self._ready[token] = rows_of, np.array(self._shares.get(token, ()), dtype=np.float32)
+            held = np.array(self._places.get(token, ()), dtype=np.int32)
+            self._ready[token] = held // PLACES, _shares()[held % PLACES]
         return self._ready[token]
 
     def search(self, tokens: Iterable[str], states: frozenset[str], limit: int = 10) -> list[Hit]:
@@ -120,6 +135,8 @@ class Index:
         whole, prior = self._fixed
         score = COVER * met[found] / total + FIT * fit[found] / whole[found] + prior[found]
         score += self._state_scores(found, states)
+        heads = np.array([self.tokens[row][0] in wanted or self.tokens[row][0] in _classes() for row in found.tolist()])
+        score -= ANOTHER_THING * ~heads
         short = found[np.argsort(-score, kind="stable")[:SHORTLIST]]
         cover = dict(zip(found.tolist(), (met[found] / total).tolist(), strict=True))
         base = dict(zip(found.tolist(), score.tolist(), strict=True))
@@ -134,6 +151,8 @@ class Index:
         for state in states:
             has = np.isin(found, self._posting(state)[0])
             total += has * (STATE + (UNASKED if state in _UNUSUAL else 0.0))
+            if known[state].unmet == "doubtful":
+                total -= ~has * NOT_SO
             for rival in known[state].against:
                 total -= np.isin(found, self._posting(rival)[0]) * AGAINST
         return total
@@ -149,9 +168,12 @@ class Index:
         return sorted(hits, key=lambda hit: -hit.score)
 
 
-def _share(place: int) -> float:
-    """What the word at this place of a table's name weighs: tables put the thing first, details last."""
-    return max(0.25, 1 - 0.12 * place)
+@cache
+def _shares() -> np.ndarray:
+    """What the word at each place of a table's name weighs: tables put the thing first, details last."""
+    import numpy as np
+
+    return np.maximum(0.25, 1 - 0.12 * np.arange(PLACES)).astype(np.float32)
 
 
 _INDEXES: dict[int, tuple[FoodTable, Index]] = {}

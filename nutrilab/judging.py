@@ -53,7 +53,7 @@ def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
     """Length of the filler phrase that starts here, 0 if none; front words count before the food's own word only."""
     for length in range(min(_longest("filler"), len(tokens) - i), 0, -1):
         phrase = tokens[i : i + length]
-        if phrase in filler()["any"] or (i < last and phrase in filler()["front"]):
+        if phrase in filler()["any"] or (i < last and (phrase in filler()["front"] or phrase in filler()["unit"])):
             return length
     return 0
 

@@ -24,17 +24,21 @@ _SIZE_WORD = re.compile(r"[ ]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
 _EACH = re.compile(r"\.?\s(?:of\s)?each(?:\sof)?(?=[\s:,]|$),?")
-_DUAL = re.compile(rf"\.?\s?(?:/+|\||=|or\s|\(|-(?=\s?[\d{VULGAR}])|(?=[\d{VULGAR}]))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?")
+_DUAL = re.compile(
+    rf"\.?\s?(?:/+|\||=|or\s|\(|-(?=\s?[\d{VULGAR}])|(?=[\d{VULGAR}]))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?"
+)
 _SLASHED_REST = re.compile(rf"\s?/+\s?[\d{VULGAR}][\d{VULGAR}\s.,/-]*")
 _CLOSE = re.compile(r"\.?(?P<each>\seach)?\s?\)")
 _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
-_INCH_AFTER = re.compile(r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$")
+_INCH_AFTER = re.compile(
+    r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$"
+)
 
 
 @dataclass(slots=True)
 class Reading:
-    """What was read of an amount so far; ``end`` is where the text goes on, ``word`` where the unit word stood."""
+    """What was read of an amount so far; the text goes on at ``end``; ``word`` is the unit as written, at ``place``."""
 
     quantity: float | None = None
     quantity_max: float | None = None
@@ -45,7 +49,8 @@ class Reading:
     each: bool = False
     end: int = 0
     vague: str = ""
-    word: tuple[int, int] = (0, 0)
+    word: str = ""
+    place: tuple[int, int] = (0, 0)
     found: bool = False
     notes: list[str] = field(default_factory=list)
 
@@ -174,7 +179,7 @@ def read_amount(low: str, cup: str = "us") -> Reading:
     """The amount at the beginning of lower-case text; ``found`` says if there is any."""
     reading = Reading()
     sizes, pos = sizes_at(low, 0) if low[:1].isalpha() else ([], 0)
-    count = number(low, pos)
+    count = number(low, pos + (low[pos : pos + 1] == " "))
     if count is None:
         return _unit_alone(low)
     if sizes:
@@ -256,9 +261,13 @@ def _counted(low: str, count: Number, reading: Reading) -> None:
         after = _pack(low, after, reading)
     found = unit_at(low, after)
     # "2 x 150g pieces of cod" are two of something: the pieces add nothing.
-    if found and found[0].kind in COUNTED | {"volume", "spoon"} and (low[after : after + 1] in (" ", "-") or after == end):
+    if (
+        found
+        and found[0].kind in COUNTED | {"volume", "spoon"}
+        and (low[after : after + 1] in (" ", "-") or after == end)
+    ):
         name = found[0].name
-        reading.word = after, found[1]
+        reading.word, reading.place = name, (after, found[1])
         reading.unit = None if name == "piece" and times and reading.pack and reading.pack.unit in ("g", "kg") else name
         end = found[1]
         if not reading.pack and low[end : end + 2] == " (":
@@ -318,7 +327,8 @@ def _unit_alone(low: str) -> Reading:
         return reading
     if unit.name == "leaf" and not of:
         return reading
-    reading.found, reading.unit, reading.end, reading.word = True, unit.name, end, (pos, end)
+    reading.found, reading.unit, reading.end = True, unit.name, end
+    reading.word, reading.place = word, (pos, end)
     reading.size = " ".join(sizes) or None
     if word.endswith("s") and word != unit.name:
         reading.vague = word
@@ -338,6 +348,15 @@ def _finish(low: str, reading: Reading) -> None:
         reading.each, reading.end = True, each.end()
     elif of := _OF.match(low, reading.end):
         reading.end = of.end()
+        if reading.word and not reading.pack and KINDS.get(reading.unit or "") == "container":
+            _contents(low, reading)
+
+
+def _contents(low: str, reading: Reading) -> None:
+    """The 6 of "1 pack of 6 pitta breads": pieces in a pack."""
+    inside = number(low, reading.end + 1)
+    if inside and inside.low is not None and low[inside.end : inside.end + 1] == " " and not _measure(low, inside):
+        reading.pack, reading.end = Amount(inside.low, "", inside.high), inside.end
 
 
 def _compare(first: Amount, second: Amount, reading: Reading, cup: str) -> None:

@@ -9,6 +9,7 @@ from nutrilab.line_words import (
     ADVERB,
     COMPOUND,
     NO_FOOD,
+    NO_OPTION,
     PAIRS,
     PARTS,
     PREPARED,
@@ -17,6 +18,7 @@ from nutrilab.line_words import (
     SPREADS,
     STATE,
     TAIL,
+    starts,
 )
 
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
@@ -34,7 +36,9 @@ def foods(name: str) -> tuple[tuple[str, ...], bool]:
     pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
     if choice and all(word in STATE for piece in pieces[:-1] for word in piece.lower().split()):
         return (name,), False
-    pieces = [piece for piece in pieces if not all(word in NO_FOOD for word in piece.lower().split())]
+    pieces = [
+        piece for piece in pieces if not all(word in NO_FOOD or word in NO_OPTION for word in piece.lower().split())
+    ]
     if len(pieces) < 2:
         return (pieces[0] if pieces else name,), False
     return tuple(dict.fromkeys(_bare(piece) for piece in _spread(_with_heads(pieces)))), choice
@@ -46,11 +50,11 @@ def listed(head: str, tails: list[str]) -> int:
     "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
     """
     for count, tail in enumerate(tails[:6], 1):
-        words = tail.lower().split()
-        if len(words) > 8 or not all(_may_name(word) for word in words):
+        words = _before_tail(tail.lower().split())
+        if not words or len(words) > 8 or not all(_may_name(word) for word in words):
             return 0
         if "or" in words or "and" in words or "&" in words:
-            pieces = [p.split() for p in _BETWEEN.split(tail.lower()) if p.strip()]
+            pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
             if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
                 return 0
             return count if len(pieces) > 1 or count > 1 else 0
@@ -59,12 +63,19 @@ def listed(head: str, tails: list[str]) -> int:
     return 0
 
 
+def _before_tail(words: list[str]) -> list[str]:
+    """The words up to a purpose or the like: "oil or lard for frying" -> oil or lard."""
+    for at, word in enumerate(words):
+        if word in TAIL and starts(words, at, TAIL):
+            return words[:at]
+    return words
+
+
 def _may_name(word: str) -> bool:
     return not (
         word in PREPARED_LAST
         or (word in ADVERB and word not in ("very", "well"))
         or word in PARTS
-        or (word in TAIL and word != "or")
         or any(c.isnumeric() for c in word)
     )
 
@@ -84,13 +95,13 @@ def _one_food(low: str) -> bool:
 
 def _with_heads(pieces: list[str]) -> list[str]:
     """Give every piece the last word it shares: "beef", "vegetable stock" -> "beef stock", "vegetable stock"."""
-    last = pieces[-1].lower().split()
-    for length in (2, 1):
-        modifiers = SHARED.get(" ".join(last[-length:]))
-        if modifiers is not None and len(last) > length:
-            shown = " ".join(pieces[-1].split()[-length:])
-            return [f"{p} {shown}" if _modifies(p, modifiers) else p for p in pieces[:-1]] + [pieces[-1]]
-    return pieces
+    last = pieces[-1].split()
+    heads = [" ".join(last[-length:]) for length in (2, 1) if length < len(last)]
+    found = []
+    for piece in pieces[:-1]:
+        head = next((h for h in heads if _modifies(piece, SHARED.get(h.lower(), frozenset()))), "")
+        found.append(f"{piece} {head}" if head else piece)
+    return [*found, pieces[-1]]
 
 
 def _modifies(piece: str, modifiers: frozenset[str]) -> bool:
@@ -103,9 +114,8 @@ def _spread(pieces: list[str]) -> list[str]:
     first = pieces[0].split()
     if len(first) < 2 or first[0].lower() not in SPREADS:
         return pieces
-    return pieces[:1] + [
-        piece if " " in piece or piece.lower() in _STANDS_ALONE else f"{first[0].lower()} {piece}" for piece in pieces[1:]
-    ]
+    word = first[0].lower()
+    return pieces[:1] + [p if " " in p or p.lower() in _STANDS_ALONE else f"{word} {p}" for p in pieces[1:]]
 
 
 def _bare(piece: str) -> str:

@@ -12,6 +12,8 @@ from nutrilab.line_words import (
     AFTER_PREPARED,
     COUNTERS,
     KEPT,
+    NO_FOOD,
+    NO_OPTION,
     PARTS,
     PREPARED,
     PREPARED_LAST,
@@ -98,7 +100,9 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
         words = low
     start, sizes = _leading(low, unit, weighed)
     stop = _trailing(low, start)
-    lead = [word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE]
+    lead = [
+        word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE
+    ]
     name = words[start:stop]
     if lead and name and lead[0].lower() == "fresh":  # "fresh chopped parsley" is fresh parsley, chopped
         name.insert(0, lead.pop(0))
@@ -119,8 +123,9 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
             if not _work_follows(low, at):
                 break
         elif word in _LINKS:
-            if not (at and at + 1 < count and _is_work(low, at + 1)):
+            if not (at and at + 1 < count and (_is_work(low, at + 1) or low[at + 1] in PREPARED_LAST)):
                 break
+            at += low[at + 1] in PREPARED_LAST  # "boned and rolled lamb"
         elif word == "fresh" and at + 1 < count and low[at + 1].strip(",") in PREPARED:
             pass
         elif word not in _NOT_ALONE or (at and word == "of"):
@@ -221,10 +226,22 @@ def purpose_of(text: str) -> str | None:
     return None
 
 
-def part_of(text: str) -> tuple[str, ...]:
-    """("zest", "juice") of "finely grated zest and juice of 2"; () when the text says anything else as well."""
+def no_food(name: str) -> bool:
+    """Whether words name nothing that can be eaten ("similar", "two", "mild")."""
+    words = name.lower().split()
+    return all(word in NO_FOOD or word in NO_OPTION or word in ADJECTIVE or word in STATE for word in words)
+
+
+def part_of(text: str, name: str) -> tuple[str, ...]:
+    """("zest", "juice") of "finely grated zest and juice of 2"; () when the text says anything else as well.
+
+    name: the food of the line, whose own words may come again; a part it already names is none.
+    """
     parts = []
+    own = [word.rstrip("s") for word in name.lower().split()]
     for word in _WORDS.findall(text.lower()):
+        if word.rstrip("s") in own:
+            continue
         if word in PARTS:
             parts.append(word)
         elif word in _MADE_PARTS:

@@ -78,6 +78,7 @@ ADJECTIVE = role("adjective") | SIZE | ADVERB
 STATE = role("state")
 HEADING = role("heading")
 NO_FOOD = role("no food")
+NO_OPTION = role("no option")
 SPREADS = role("spreads")
 PURPOSES = {row["phrase"]: row["purpose"] for row in rows("line_purposes.csv")}
 PURPOSE_WORDS = max(len(phrase.split()) for phrase in PURPOSES)

@@ -15,7 +15,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.index import Hit, Index, index_of
 from nutrilab.judging import Verdict, guarded, judge
 from nutrilab.mixes import Mixer, composed_remark, ground_of
-from nutrilab.query import Query, Sureness, canonical, kinds, read, worse
+from nutrilab.query import Query, Sureness, filler, kinds, read, table_words, worse
 from nutrilab.remarks import InputError, Remark
 from nutrilab.spelling import Speller, rejoined
 from nutrilab.text import words
@@ -24,6 +24,7 @@ from nutrilab.wordlists import NONE, WordList, WordRow, in_order, word_list
 
 MOST_REMEMBERED = 20000
 ALTERNATIVES = 4
+LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
@@ -160,7 +161,7 @@ class Linker:
         met = row.when.union(row.tokens)
         main = ""
         if row.food != NONE:
-            named = canonical(self.name_of(row.food))
+            named = table_words(self.name_of(row.food))
             met, main = met.union(named), named[0]
         return judge(query, met, lambda word: self._resembles(word, row.food, main))
 
@@ -173,7 +174,7 @@ class Linker:
             return "sure"
         if NONE in (other.food, food_id) or not self._exists(other.food):
             return "doubtful"
-        return "likely" if canonical(self.name_of(other.food))[0] == main else "doubtful"
+        return "likely" if table_words(self.name_of(other.food))[0] == main else "doubtful"
 
     def _from_row(self, query: Query, row: WordRow, rows: Sequence[WordRow], verdict: Verdict) -> Finding:
         """A row of the word lists as a finding."""
@@ -187,7 +188,7 @@ class Linker:
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, "likely")
         remarks = ()
-        if verdict.leftover:
+        if verdict.leftover and verdict.sureness != "sure":
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
         return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
 
@@ -218,6 +219,8 @@ class Linker:
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
+        if len(query.head) < 2:
+            return None
         index = index_of(self.main)
         hits = index.search(self._translated(query, index), query.attributes)
         for hit in hits[:5]:
@@ -227,12 +230,13 @@ class Linker:
         return None
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
-        """The words of a name, those the table does not know replaced by its name for that food."""
+        """The words that tell, those the table does not know replaced by its name for that food."""
         found: list[str] = []
-        for token in query.tokens:
+        telling = [t for t in query.tokens if (t,) not in filler()["any"] and (t,) not in filler()["front"]]
+        for token in telling or query.tokens:
             row = None if index.weight(token) < UNKNOWN else self.lists.single(token)
             if row is not None and row.food in self.main:
-                found.extend(canonical(self.name_of(row.food))[:3])
+                found.extend(table_words(self.name_of(row.food))[:3])
             else:
                 found.append(token)
         return tuple(found)
@@ -241,13 +245,13 @@ class Linker:
         """A hit of the index as a finding; None when it leaves out what the thing is."""
         table, name = index.table, index.table.names[hit.row]
         row = self.lists.single(query.head)
-        head_names = set(canonical(self.name_of(row.food))[:3]) if row and row.food in self.main else set()
+        head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.main else set()
         met = index.states[hit.row].union(index.tokens[hit.row])
         if query.head not in met and not (head_names and met >= head_names):
             return None
         met = met | {query.head}
         verdict = judge(query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0]))
-        if verdict.refused or hit.cover < 0.5:
+        if verdict.refused or hit.cover < LEAST_COVER or hit.score < LEAST_SCORE:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
@@ -286,7 +290,7 @@ class Linker:
         index = index_of(table)
         asked: list[tuple[str, ...]] = [query.tokens]
         if finding.food_id:
-            asked.append(canonical(self.name_of(finding.food_id)))
+            asked.append(table_words(self.name_of(finding.food_id)))
         for tokens in asked:
             hits = index.search(tokens, query.attributes, 1)
             if not hits or hits[0].cover < 0.95:
@@ -304,7 +308,7 @@ class Linker:
         index = index_of(self.main)
         tokens = self._translated(query, index)
         if food is not None:
-            tokens = tuple(dict.fromkeys((*tokens, *canonical(food.name)[:3])))
+            tokens = tuple(dict.fromkeys((*tokens, *table_words(food.name)[:3])))
         for hit in index.search(tokens, query.attributes):
             if query.head and not guarded(query, frozenset(index.tokens[hit.row])):
                 food_id = self.main.ids[hit.row]

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from functools import cache, lru_cache
+from typing import Any, Generic, TypeVar
 
+from nutrilab.datafiles import rows
 from nutrilab.text import words
 
 Row = TypeVar("Row")
@@ -39,14 +41,15 @@ class Phrases(Generic[Row]):
                 self._by_word.setdefault(key, []).append(phrase)
 
     def best(
-        self, order: Sequence[str], also: Iterable[str] = (), fits: Callable[[Phrase[Row]], bool] | None = None
+        self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[Phrase[Row]], bool] | None = None
     ) -> Phrase[Row] | None:
-        """The most telling phrase among the words in ``order`` and the unordered tokens ``also``.
+        """The most telling phrase among the words in ``order`` and the kinds ``also``, narrow ones first.
 
-        Equal ones: the phrase whose last word stands later, as English puts the thing last; then file order.
-        ``fits`` may refuse a phrase.
+        Equal ones: the phrase whose last word stands later, as English puts the thing last, or whose kind is
+        narrower; then file order. ``fits`` may refuse a phrase.
         """
-        tokens = frozenset(order).union(also)
+        order = (*reversed(also), *order)
+        tokens = frozenset(order)
         best: Phrase[Row] | None = None
         top = (-1.0, -1, 0)
         for token in (*tokens, ""):
@@ -72,3 +75,28 @@ def _phrase(text: str, place: int, row: Row) -> Phrase[Row]:
             needs += words(word)
     found = frozenset(needs)
     return Phrase(found, frozenset(bars), sum(0.5 if w[0] == "@" else 1.0 for w in found), place, row)
+
+
+@cache
+def _role(role: str) -> frozenset[str]:
+    return frozenset(row["word"] for row in rows("head_words.csv") if row["role"] == role)
+
+
+@lru_cache(maxsize=16384)
+def heads(order: tuple[str, ...]) -> frozenset[str]:
+    """The words that can be the head of a name: the last of it, and the one before "of" (head_words.csv)."""
+    breaks, joined = _role("break"), _role("joined")
+    end = next((i for i, word in enumerate(order) if i and word in breaks and order[i - 1] not in joined), len(order))
+    part = list(order[:end])
+    while len(part) > 1 and part[-1] in _role("loose"):
+        part.pop()
+    found = set(part[-1:])
+    if "of" in part[1:]:
+        found.add(part[part.index("of", 1) - 1])
+    return frozenset(found)
+
+
+def names_head(order: Sequence[str]) -> Callable[[Phrase[Any]], bool]:
+    """A test for `Phrases.best`: the phrase names the head of the name, or its kind: "chicken kiev" is no chicken."""
+    head = heads(tuple(order))
+    return lambda phrase: not head.isdisjoint(phrase.needs) or any(word[0] == "@" for word in phrase.needs)

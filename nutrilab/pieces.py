@@ -6,13 +6,15 @@ phrase of the food's words, and by the size; a size without a row of its own cha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from nutrilab.datafiles import rows
-from nutrilab.phrases import Phrase, Phrases
+from nutrilab.food_kinds import Measured
+from nutrilab.phrases import Phrases, heads, names_head
 from nutrilab.span import Span, cells
+from nutrilab.text import words
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,14 +53,13 @@ class Pieces:
         self._sized = {key: Phrases(entries) for key, entries in sized.items()}
         self.units = frozenset(self._usual) | frozenset(unit for unit, _ in self._sized)
 
-    def find(self, unit: str, size: str | None, order: Sequence[str], kinds: Iterable[str]) -> Found | None:
+    def find(self, unit: str, size: str | None, order: Sequence[str], kinds: Sequence[str]) -> Found | None:
         """Grams of one ``unit`` ("" = counted) of a food.
 
         order: the words of its name; kinds: its kind tokens. Counted things must name the head of the name:
         "chicken kiev" is no chicken.
         """
-        head = _head(order) if unit == "" else None
-        fits = None if head is None else lambda phrase: _names_head(phrase, head)
+        fits = names_head(order) if unit == "" else None
         usual = self._usual[unit].best(order, kinds, fits) if unit in self._usual else None
         for word in _size_words(size):
             if (unit, word) in self._sized:
@@ -68,36 +69,6 @@ class Pieces:
         if usual is None:
             return None
         return Found(sized(usual.row.span, size, "count"), usual.row, usual.needs)
-
-
-# Where the name of a thing ends and what goes with it begins.
-_BREAKS = frozenset("in with from for on such or and without like plus about at per to".split())
-# Words that may stand last and are not the thing.
-_LOOSE = frozenset(
-    "fresh whole raw ripe half halve piece large small medium peeled unpeeled trimmed cooked chopped sliced skinless boneless "
-    "frozen dried plain choice quality organic size sized flesh bulb head only each extra a the".split()
-)
-
-
-@lru_cache(maxsize=16384)
-def _head_words(order: tuple[str, ...]) -> frozenset[str]:
-    """The words that can be the head of a name: the last of it, and the one before "of"."""
-    end = next((i for i, word in enumerate(order) if word in _BREAKS and i), len(order))
-    part = list(order[:end])
-    while len(part) > 1 and part[-1] in _LOOSE:
-        part.pop()
-    heads = set(part[-1:])
-    if "of" in part[1:]:
-        heads.add(part[part.index("of", 1) - 1])
-    return frozenset(heads)
-
-
-def _head(order: Sequence[str]) -> frozenset[str]:
-    return _head_words(tuple(order))
-
-
-def _names_head(phrase: Phrase[Piece], head: frozenset[str]) -> bool:
-    return not head.isdisjoint(phrase.needs) or any(word[0] == "@" for word in phrase.needs)
 
 
 @cache
@@ -173,13 +144,38 @@ _SIZES = {"s": "small", "m": "medium", "l": "large", "xl": "extra-large", "extra
 def egg(order: Sequence[str], size: str | None, part: str | None) -> Span | None:
     """Edible grams of one hen's egg, or of its yolk or white; None when the name is of no hen's egg."""
     tokens = frozenset(order)
-    if not tokens & {"egg", "yolk", "white"} or tokens & _OTHER_BIRDS or _head(order).isdisjoint(("egg", "yolk", "white")):
+    if not tokens & {"egg", "yolk", "white"} or tokens & _OTHER_BIRDS or heads(tuple(order)).isdisjoint(("egg", "yolk", "white")):
         return None
     if "egg" not in tokens and "yolk" not in tokens and tokens != {"white"}:
         return None
     classes = egg_classes()
-    words = _size_words(size)
-    found = next((classes[w] for word in words if (w := _SIZES.get(word, word)) in classes), classes["usual"])
+    found = next((classes[w] for word in _size_words(size) if (w := _SIZES.get(word, word)) in classes), classes["usual"])
     if "yolk" in tokens or part == "yolk":
         return found.yolk
     return found.white if "white" in tokens or part == "white" else found.whole
+
+
+_NO_PIECE = ("oz", "cup", "serving", "yield", "tbsp", "tsp", "fl oz", "lb", "package", "tablespoon", "teaspoon", "quart",
+             "pint", "jar", "can ", "container", "nlea", "cubic", "packet", "inch")  # fmt: skip
+_PART_WORDS = frozenset("slice ring leaf strip stick wedge floweret spear half section segment chip floret".split())
+_ONE = frozenset("medium fruit whole item piece each unit head bulb root ear fillet link patty".split())
+
+
+@lru_cache(maxsize=8192)
+def own_piece(measures: tuple[Measured, ...], unit: str, size: str | None, order: tuple[str, ...]) -> float | None:
+    """Grams of one piece by the food's own household measures ("1 medium", "1 fruit", "1 slice"), None without any."""
+    wanted = (_size_words(size) or ("medium",))[-1]
+    best, top = None, 0.0
+    for measure in measures:
+        text = measure.words.lower()
+        if measure.amount <= 0 or any(word in text for word in _NO_PIECE):
+            continue
+        tokens = frozenset(words(text.split("(")[0]))
+        if unit and unit not in tokens:
+            continue
+        if not unit and tokens & _PART_WORDS and not tokens & _PART_WORDS & frozenset(order):
+            continue
+        score = 2.0 * (wanted in tokens) + 1.0 * bool(tokens & _ONE) + 1.0 * bool(tokens & frozenset(order)) + 0.5 * bool(unit)
+        if score > top:
+            best, top = measure.grams / measure.amount, score
+    return best

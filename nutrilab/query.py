@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
-from nutrilab.text import fold, words
+from nutrilab.text import fold, singular, words
 
 Sureness = Literal["sure", "likely", "doubtful", "none"]
 ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
@@ -21,6 +21,7 @@ Layer = Literal["name", "preparation", "line", "table"]
 
 LONGEST_NAME = 400  # characters read of a name or a preparation; no food needs more
 LONGEST_LINE = 1000
+COUNTED = "counted"
 _READ = {  # kind of phrase -> where it counts
     "same": ("name", "preparation", "table"),
     "line": ("name", "preparation", "line", "table"),
@@ -28,10 +29,11 @@ _READ = {  # kind of phrase -> where it counts
     "table": ("table",),
 }
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
-_CLAUSE = re.compile(r"[,;:]|\band\b|\bor\b|\+")
-_DIGIT = re.compile(r"[0-9¼½¾⅓⅔]")
+_NEXT_FOOD = re.compile(r"(?:[,;:+&]| and | or | plus ) ?(?=[0-9¼½¾⅓⅔])")
 _PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,2})?) ?(?:%|per ?cent)(?: (\w{2,10}))?")
 _SPLIT_FAT = re.compile(r"\b(\d\d)/(\d\d)\b")
+_LAST_WORD = re.compile(r"[a-z]+(?=[^a-z]*$)")
+_NUMBER_FIRST = re.compile(r"[0-9¼½¾⅓⅔][0-9¼½¾⅓⅔ ./–-]*(?![0-9a-z])")
 _PREPOSITIONS = frozenset("in with from on without for to into such like including e.g eg ie".split())
 _LABELS = {"fat": "fat", "butterfat": "fat", "milkfat": "fat", "cocoa": "cocoa", "cacao": "cocoa", "lean": "lean"}
 
@@ -60,7 +62,8 @@ class Query:
 
     name: as given. tokens: its singular words, phrases that say a state replaced by the state
     ("low-fat"). attributes: states that hold, the nearest to the name winning. named: those the name
-    itself says. prepared: those only the preparation or the line says. percents: (what, value), what
+    itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
+    measure ("a sprig" is fresh). percents: (what, value), what
     is "fat", "cocoa" or "" when the line does not say. head: the word that says what the thing is.
     """
 
@@ -69,6 +72,7 @@ class Query:
     attributes: frozenset[str]
     named: frozenset[str]
     prepared: frozenset[str]
+    hinted: frozenset[str]
     percents: tuple[tuple[str, float], ...]
     head: str
 
@@ -97,6 +101,13 @@ def _phrases() -> dict[str, tuple[Phrase, ...]]:
         phrase = Phrase(words(row["words"]), row["attribute"], row["read"])
         found.setdefault(phrase.words[0], []).append(phrase)
     return {first: tuple(sorted(some, key=lambda p: -len(p.words))) for first, some in found.items()}
+
+
+@cache
+def stating_words() -> frozenset[str]:
+    """Words that say a state in a name, alone or with others."""
+    some = (phrase for phrases in _phrases().values() for phrase in phrases)
+    return frozenset(word for p in some if p.kind in ("same", "line", "name") for word in p.words) | frozenset(kinds())
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
@@ -134,6 +145,12 @@ def canonical(text: str) -> tuple[str, ...]:
     return scan(words(text), "name")[0]
 
 
+@lru_cache(maxsize=32768)
+def table_words(name: str) -> tuple[str, ...]:
+    """The words of a table's own name with states put in their place ("Pasta, dry" -> pasta, dried)."""
+    return scan(words(name), "table")[0]
+
+
 def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:
     """States of several layers in one set: a nearer layer wins over those it excludes."""
     known = kinds()
@@ -145,10 +162,12 @@ def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:
     return frozenset(held)
 
 
-def _clauses(context: str, first_word: str) -> str:
-    """The part of a line that speaks of this food: clauses with an amount of their own are other foods."""
-    kept = [c for c in _CLAUSE.split(context) if not _DIGIT.search(c) or first_word in c]
-    return " . ".join(kept)
+def _share_of_line(context: str, first_word: str) -> str:
+    """The part of a line that speaks of this food: a part with an amount of its own is another food."""
+    parts = _NEXT_FOOD.split(context)
+    if len(parts) > 1 and first_word:
+        return " . ".join(part for part in parts if first_word in part) or context
+    return context
 
 
 def percents(text: str) -> tuple[tuple[str, float], ...]:
@@ -179,8 +198,8 @@ def head_of(tokens: tuple[str, ...]) -> str:
 
 @cache
 def filler() -> dict[str, frozenset[tuple[str, ...]]]:
-    """Words that change nothing, by place: "any", "front"."""
-    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set()}
+    """Words that change nothing, by place: "any", "front", "unit"."""
+    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set(), "unit": set()}
     for row in rows("filler.csv"):
         found[row["place"]].add(words(row["words"]))
     return {place: frozenset(some) for place, some in found.items()}
@@ -198,11 +217,33 @@ def read(name: str, preparation: str | None, context: str) -> Query:
     tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
     prepared, weak = _said(preparation or "", "preparation")
     first = fold(name[:40]).split(" ", 1)[0]
-    elsewhere, weaker = _said(_clauses(fold(context[:LONGEST_LINE]), first), "line")
-    attributes = _settle((said, prepared, elsewhere, (*hints, *weak, *weaker)))
+    elsewhere, weaker = _said(_share_of_line(fold(context[:LONGEST_LINE]), first), "line")
+    stated = _settle((said, prepared, elsewhere))
+    if _counted(name, context):
+        weak = (*weak, COUNTED)
+    attributes = _settle((tuple(stated), (*hints, *weak, *weaker)))
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
     named = frozenset(said)
-    return Query(name, tokens, attributes, named, attributes - named, percents(written), head_of(tokens))
+    return Query(
+        name=name,
+        tokens=tokens,
+        attributes=attributes,
+        named=named,
+        prepared=attributes - named,
+        hinted=attributes - stated,
+        percents=percents(written),
+        head=head_of(tokens),
+    )
+
+
+def _counted(name: str, context: str) -> bool:
+    """Whether a line counts pieces of the food: a plural, or a number right before the name ("1 large pepper")."""
+    last = _LAST_WORD.search(fold(name[-40:]))
+    if last and singular(last[0]) != last[0]:
+        return True
+    before = context.partition(name)[0] if context else ""
+    number = _NUMBER_FIRST.match(before[:40])
+    return number is not None and all((word,) in filler()["front"] for word in words(before[number.end() : 40]))
 
 
 @lru_cache(maxsize=4096)

@@ -9,7 +9,7 @@ from functools import lru_cache
 from nutrilab.query import Query, head_of, kinds
 from nutrilab.wordlists import WordList
 
-SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
+SHORTEST = 6  # letters of a word that may hold a slip; shorter ones have too many neighbours
 MOST_UNKNOWN = 4
 
 

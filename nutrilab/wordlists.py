@@ -8,21 +8,25 @@ is met by that state wherever the line says it.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import FOLDER, rows
-from nutrilab.query import Query, Sureness, canonical, kinds
-from nutrilab.text import words
+from nutrilab.mixes import PREFIX
+from nutrilab.query import Query, Sureness, canonical, filler, kinds, stating_words
+from nutrilab.text import singular
 
 NONE = "none"
+_NO_LETTER = re.compile(r"[^a-z0-9:]+")
 
 
 @dataclass(frozen=True, slots=True)
 class WordRow:
-    """One row of a word list. food: an id of the table, "mix:NAME" or "none"; place: file and row, for messages."""
+    """One row of a word list. food: an id of the table, "mix:NAME" or "none"; place: file and row, for messages; telling:
+    how many of its words are no filler."""
 
     text: str
     tokens: tuple[str, ...]
@@ -33,29 +37,51 @@ class WordRow:
     ground: str
     place: str
     rank: int
+    telling: int
 
 
 class WordList:
-    """The word lists of one table."""
+    """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
-    def __init__(self, entries: Iterable[WordRow]) -> None:
-        self.rows: tuple[WordRow, ...] = tuple(entries)
-        counts = Counter(token for row in self.rows for token in row.tokens)
-        self.vocabulary: frozenset[str] = frozenset(counts)
-        self._by_rarest: dict[str, list[WordRow]] = {}
-        for row in self.rows:
-            self._by_rarest.setdefault(min(row.tokens, key=counts.__getitem__), []).append(row)
-        self._singles: dict[str, WordRow] = {}
-        for row in self.rows:
-            if len(row.tokens) == 1 and not row.when:
-                self._singles.setdefault(row.tokens[0], row)
+    def __init__(self, entries: Iterable[tuple[dict[str, str], str]]) -> None:
+        """entries: rows of the files and the file each stands in, in order."""
+        self._entries = tuple(entries)
+        self._parsed: dict[int, WordRow] = {}
         self._joined: dict[str, tuple[str, str]] | None = None
+        self._texts = [row["words"].split() for row, _ in self._entries]
+        counts = Counter(word for text in self._texts for word in text)
+        last = len(self._texts)
+        states = stating_words()
+        # A row is filed under its rarest word, but not under one that reading may change into another.
+        order = {w: n if w not in states and w.isalnum() and singular(w) == w else last for w, n in counts.items()}
+        self._plain: frozenset[str] = frozenset(word for word, n in order.items() if n < last)
+        self._filed: dict[str, list[int]] = {}
+        for rank, text in enumerate(self._texts):
+            word = min(text, key=order.__getitem__, default="")
+            key = word if word in self._plain else self._row(rank).tokens[0]
+            self._filed.setdefault(key, []).append(rank)
+
+    def __iter__(self) -> Iterator[WordRow]:
+        return map(self._row, range(len(self._entries)))
+
+    def __len__(self) -> int:
+        return len(self._entries)
+
+    def _row(self, rank: int) -> WordRow:
+        if rank not in self._parsed:
+            self._parsed[rank] = _parse(*self._entries[rank], rank)
+        return self._parsed[rank]
+
+    @property
+    def vocabulary(self) -> frozenset[str]:
+        """The words of the lists that are no states."""
+        return self._plain
 
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
-        have = query.attributes.union(query.tokens)
+        have = (query.attributes - query.hinted).union(query.tokens)
         for token in have:
-            for row in self._by_rarest.get(token, ()):
+            for row in map(self._row, self._filed.get(token, ())):
                 if have.issuperset(row.tokens) and row.when <= query.attributes and not row.unless & query.attributes:
                     yield row
 
@@ -68,13 +94,14 @@ class WordList:
 
     def single(self, token: str) -> WordRow | None:
         """The row of one word alone: whether a word left over is itself a food."""
-        return self._singles.get(token)
+        some = map(self._row, self._filed.get(token, ()))
+        return next((row for row in some if row.tokens == (token,) and not row.when), None)
 
     def joined(self, word: str) -> tuple[str, str] | None:
         """Two words that cooks also write as one ("butterbean")."""
         if self._joined is None:
-            pairs = ((row.tokens[i], row.tokens[i + 1]) for row in self.rows for i in range(len(row.tokens) - 1))
-            self._joined = {a + b: (a, b) for a, b in pairs if a + b not in self.vocabulary}
+            pairs = ((text[i], text[i + 1]) for text in self._texts for i in range(len(text) - 1))
+            self._joined = {a + b: (a, b) for a, b in pairs if a + b not in self._plain}
         return self._joined.get(word)
 
 
@@ -85,7 +112,8 @@ def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
         1 for state in query.named - mine if state not in row.tokens and kinds()[state].unmet in ("likely", "doubtful")
     )
     stated = len(row.when) + len(row.unless)
-    return len(row.tokens) - missed, len(row.tokens), stated, in_order(row.tokens, query.tokens), -row.rank
+    telling = row.telling - missed
+    return telling, len(row.tokens), stated, in_order(row.tokens, query.tokens), -row.rank
 
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
@@ -108,9 +136,11 @@ def _parse(row: dict[str, str], file: str, rank: int) -> WordRow:
     if row["sure"] not in ("sure", "likely", "doubtful", NONE):
         raise ValueError(f"{place}: {row['sure']!r} is no sureness")
     food = row["food"].strip()
-    if food.startswith("mix:"):
-        food = "mix:" + "-".join(words(food[4:]))
-    return WordRow(row["words"], tokens, when, unless, food, row["sure"], row["ground"], place, rank)  # type: ignore[arg-type]
+    if food.startswith(PREFIX):
+        food = PREFIX + _NO_LETTER.sub("-", food.removeprefix(PREFIX).lower())
+    sure: Sureness = row["sure"]  # type: ignore[assignment]  # one of four, checked above
+    telling = sum(1 for token in tokens if (token,) not in filler()["any"] and (token,) not in filler()["front"])
+    return WordRow(row["words"], tokens, when, unless, food, sure, row["ground"], place, rank, telling)
 
 
 @cache
@@ -120,5 +150,4 @@ def word_list(table: str) -> WordList | None:
     if not folder.is_dir():
         return None
     names = [f"links/{table}/{path.name}" for path in sorted(folder.glob("*.csv"))]
-    entries = [(row, name) for name in names for row in rows(name)]
-    return WordList(_parse(row, name, rank) for rank, (row, name) in enumerate(entries))
+    return WordList((row, name) for name in names for row in rows(name))

@@ -1,0 +1,131 @@
+"""From what goes into a stage to what comes out, and from the dish to a portion."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from nutrilab.cooking import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, mix, of_food, of_unknown
+from nutrilab.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.media import Put
+from nutrilab.stage import StageResult, cook_stage
+
+__all__ = [
+    "Batch",
+    "Put",
+    "StageResult",
+    "Totals",
+    "available_carbohydrate",
+    "cook_stage",
+    "coverage",
+    "declared_values",
+    "energy_regulation",
+    "mix",
+    "of_food",
+    "of_unknown",
+    "per_100g",
+    "portion",
+    "ranges",
+    "salt",
+    "totals",
+]
+
+# Keys of the declaration -> component; energy and salt are computed.
+COMPONENTS: dict[str, str] = {
+    "fat": "FAT",
+    "saturates": "FASAT",
+    "carbohydrate": "CHOAVL",
+    "sugars": "SUGAR",
+    "fibre": "FIBTG",
+    "protein": "PROCNT",
+}
+KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
+_ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """A whole dish and what one portion and 100 g of it hold; nothing rounded.
+
+    mass: cooked weight of the whole [g]; the maps have the keys of `KEYS`, None where nothing at all is known;
+    per_portion_range: low and high by the ranges of the lines and factors; coverage: share of the ingredients' mass
+    that has a value, by key, and ``mass_linked``.
+    """
+
+    mass: float
+    per_portion: Mapping[str, float | None]
+    per_100g: Mapping[str, float | None]
+    per_portion_range: Mapping[str, tuple[float, float] | None]
+    coverage: Mapping[str, float]
+
+
+def declared_values(batch: Batch) -> dict[str, float | None]:
+    """Values of the whole batch under the keys of the declaration [g, kJ, kcal]; None: no ingredient has one."""
+    found: dict[str, float | None] = dict.fromkeys(KEYS)
+    if any(t in batch.amounts for t in _ENERGY_NEEDS):
+        found["energy_kj"], found["energy_kcal"] = energy_regulation(batch.amounts)
+    for key, tagname in COMPONENTS.items():
+        found[key] = batch.amounts.get(tagname)
+    if "NA" in batch.amounts:
+        found["salt"] = salt(batch.amounts["NA"])
+    return found
+
+
+def coverage(batch: Batch) -> dict[str, float]:
+    """Share of the ingredients' mass [0 to 1] with a value, by key of the declaration, and ``mass_linked``.
+
+    Energy is known as far as fat, carbohydrate and protein all are.
+    """
+    found = {"mass_linked": batch.linked / batch.raw if batch.raw else 0.0}
+    energy = min(batch.coverage(t) for t in _ENERGY_NEEDS)
+    found |= {"energy_kj": energy, "energy_kcal": energy}
+    found |= {key: batch.coverage(tagname) for key, tagname in COMPONENTS.items()}
+    return found | {"salt": batch.coverage("NA")}
+
+
+def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
+    """Low and high of the whole batch by key: the value less and plus the root of the summed squared deviations.
+
+    Lines err independently of one another, so their squares add; what one line changes in fat, carbohydrate and
+    protein at once is kept together in the energy. Half of a stage that meets its other half again counts as
+    independent too, which makes the range a little narrow there.
+    """
+    found: dict[str, tuple[float, float] | None] = {}
+    names = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}
+    for key, value in declared_values(batch).items():
+        if value is None:
+            found[key] = None
+            continue
+        down, up = batch.spread.get(names[key], (0.0, 0.0))
+        scale = salt(1.0) if key == "salt" else 1.0
+        found[key] = (max(0.0, value - sqrt(down) * scale), value + sqrt(up) * scale)
+    return found
+
+
+def per_100g(batch: Batch) -> dict[str, float | None]:
+    """Declared values of 100 g of the cooked batch; all None for a batch without mass."""
+    if batch.mass <= 0:
+        return dict.fromkeys(KEYS)
+    return declared_values(batch.scaled(100 / batch.mass))
+
+
+def portion(batch: Batch, portions: float) -> dict[str, float | None]:
+    """Declared values of one of ``portions`` (above 0) equal portions."""
+    return declared_values(batch.scaled(1 / portions))
+
+
+def mass_range(batch: Batch) -> tuple[float, float]:
+    """Low and high of the cooked weight [g]."""
+    down, up = batch.spread.get(MASS, (0.0, 0.0))
+    return max(0.0, batch.mass - sqrt(down)), batch.mass + sqrt(up)
+
+
+def totals(batch: Batch, stages: Sequence[StageResult], portions: float) -> Totals:
+    """What the cook wants to know of a dish of so many portions.
+
+    stages: results of all its stages; food that a line could not be weighed for lowers no coverage, so its remark
+    must stand beside the figures.
+    """
+    one = batch.scaled(1 / portions)
+    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch))

@@ -38,7 +38,7 @@ def _refuse_rows() -> Phrases[Refuse]:
         (
             row["words"],
             Refuse(
-                cells(row, "refuse"),
+                cells(row, "refuse").likely(),
                 row["when"],
                 tuple(frozenset(words(text)) for text in row["never"].split("|") if text),
                 row["source"],
@@ -88,7 +88,7 @@ def _drained_rows() -> Phrases[Drained]:
     entries = []
     for row in rows("drained.csv"):
         if row["drained"] != "no":
-            entries.append((row["words"], Drained(cells(row, "share"), row["drained"] == "yes", row["source"])))
+            entries.append((row["words"], Drained(cells(row, "share").likely(), row["drained"] == "yes", row["source"])))
     return Phrases(entries)
 
 

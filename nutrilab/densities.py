@@ -113,7 +113,7 @@ _WATER = Span(1.0, 0.5, 1.15)  # a food of which nothing is known
 def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple[str, ...]) -> tuple[Span, bool]:
     """The density [g/ml] of a kind of food with its range, and whether any row spoke of it."""
     found = _kinds().best((*prepared, *order), kinds, names_head(order))
-    return (found.row, True) if found else (_WATER, False)
+    return (found.row.likely(), True) if found else (_WATER, False)
 
 
 _FLOWING = frozenset(
@@ -125,14 +125,16 @@ def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
     """An own density with its range: liquids are narrow; spoons, forms that do not fit and other units wider."""
     share = 0.03 if not _FLOWING.isdisjoint(kinds) else 0.09
     share += 0.03 if spooned else 0.0
-    share += 0.0 if own.exact else 0.02
+    share += 0.0 if own.exact or spooned else 0.02
     share += 0.0 if own.fitting else 0.14
     return around(own.grams, share)
 
 
-def between(own: OwnDensity, kind: Span) -> Span:
-    """Leaves: a spoon of chopped herbs depends on the cook more than on the herb.
+def unlike(own: OwnDensity, kind: Span) -> bool:
+    """Whether a food's own measure is nothing like its kind: another state of it was linked, or the measure is odd."""
+    return not 0.8 * kind.low <= own.grams <= 1.25 * kind.high
 
-    The geometric mean of the table's measure and of the kind, with a range that holds both.
-    """
+
+def between(own: OwnDensity, kind: Span) -> Span:
+    """The geometric mean of the table's measure and of the kind, with a range that holds both."""
     return Span((own.grams * kind.grams) ** 0.5, min(own.grams, kind.grams) * 0.9, max(own.grams, kind.grams) * 1.1)

@@ -6,7 +6,7 @@ from functools import cache, lru_cache
 from typing import Protocol
 
 from nutrilab.datafiles import rows
-from nutrilab.phrases import Phrases
+from nutrilab.phrases import Phrases, thing
 from nutrilab.text import words
 
 
@@ -54,7 +54,7 @@ def _tokens(kinds: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=16384)
 def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
-    found = _by_words().best(words(name)) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
+    found = _by_words().best(thing(words(name))) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
     return found.row if found else _by_group().get(group, ())
 
 

@@ -62,10 +62,13 @@ class Index:
         self.tokens: list[tuple[str, ...]] = []
         self.states: list[frozenset[str]] = []
         self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
+        self._by_state: dict[str, np.ndarray] = {}
         self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
         places, base = self._places, 0
         for line in fold("\n".join(table.names).replace("'", "")).split("\n"):
             kept, said, _ = scan(tuple(map(singular, _WORD.findall(line))), "table")
+            if "without" in kept:
+                kept = _present(kept)
             self.tokens.append(kept)
             self.states.append(frozenset(said))
             for place, token in enumerate(dict.fromkeys(kept[:PLACES])):
@@ -134,28 +137,48 @@ class Index:
             return []
         whole, prior = self._fixed
         score = COVER * met[found] / total + FIT * fit[found] / whole[found] + prior[found]
-        score += self._state_scores(found, states)
-        heads = np.array([self.tokens[row][0] in wanted or self.tokens[row][0] in _classes() for row in found.tolist()])
-        score -= ANOTHER_THING * ~heads
+        for state in states:
+            score += self._state_score(state)[found]
+        strange = self._strange_heads.copy()
+        for token in wanted:
+            strange[self._head_rows.get(token, [])] = 0
+        score -= strange[found]
         short = found[np.argsort(-score, kind="stable")[:SHORTLIST]]
         cover = dict(zip(found.tolist(), (met[found] / total).tolist(), strict=True))
         base = dict(zip(found.tolist(), score.tolist(), strict=True))
         return self._ranked(" ".join((*wanted, *states)), short.tolist(), base, cover)[:limit]
 
-    def _state_scores(self, found: np.ndarray, states: frozenset[str]) -> np.ndarray:
-        """What the states of the name add to each candidate: met, ruled out, or asked for after all."""
+    def _state_score(self, state: str) -> np.ndarray:
+        """What a state of the name adds to every food: met, missed, or ruled out."""
         import numpy as np
 
-        total = np.zeros(len(found), dtype=np.float32)
-        known = kinds()
-        for state in states:
-            has = np.isin(found, self._posting(state)[0])
-            total += has * (STATE + (UNASKED if state in _UNUSUAL else 0.0))
-            if known[state].unmet == "doubtful":
-                total -= ~has * NOT_SO
-            for rival in known[state].against:
-                total -= np.isin(found, self._posting(rival)[0]) * AGAINST
-        return total
+        if state not in self._by_state:
+            known = kinds()[state]
+            score = np.full(len(self.table), -NOT_SO if known.unmet == "doubtful" else 0.0, dtype=np.float32)
+            score[self._posting(state)[0]] = STATE + (UNASKED if state in _UNUSUAL else 0.0)
+            for rival in known.against:
+                score[self._posting(rival)[0]] -= AGAINST
+            self._by_state[state] = score
+        return self._by_state[state]
+
+    @cached_property
+    def _strange_heads(self) -> np.ndarray:
+        """Per food: what its first word costs when nobody asked for it; nothing for words of a class."""
+        import numpy as np
+
+        return np.array([0.0 if t[:1] and t[0] in _classes() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
+
+    @cached_property
+    def _head_rows(self) -> dict[str, list[int]]:
+        """Foods by the first word of their name."""
+        found: dict[str, list[int]] = {}
+        for row, tokens in enumerate(self.tokens):
+            found.setdefault(tokens[0] if tokens else "", []).append(row)
+        return found
+
+    def unbranded_words(self) -> set[str]:
+        """The words of all names without a brand."""
+        return {t for tokens, name in zip(self.tokens, self.table.names, strict=True) if not _BRAND.search(name) for t in tokens}
 
     def _ranked(self, text: str, short: list[int], base: dict[int, float], cover: dict[int, float]) -> list[Hit]:
         """The shortlist in its last order: likeness of the whole text breaks ties."""
@@ -166,6 +189,12 @@ class Index:
             likeness = fuzz.token_sort_ratio(text, " ".join(self.tokens[row])) / 100
             hits.append(Hit(row, max(0.0, min(1.0, base[row] + LIKENESS * likeness)), cover[row]))
         return sorted(hits, key=lambda hit: -hit.score)
+
+
+def _present(tokens: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a name that the food has: what follows "without" it lacks, states apart."""
+    place = tokens.index("without")
+    return (*tokens[:place], *(token for token in tokens[place:] if token in kinds()))
 
 
 @cache

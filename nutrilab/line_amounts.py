@@ -20,7 +20,7 @@ _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times a
 _SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
 _WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])")
 _SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
-_SIZE_WORD = re.compile(r"[ ]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
+_SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
 _EACH = re.compile(r"\.?\s(?:of\s)?each(?:\sof)?(?=[\s:,]|$),?")
@@ -334,7 +334,7 @@ def _unit_alone(low: str) -> Reading:
         reading.vague = word
     else:
         reading.quantity = 1.0
-        if unit.kind not in ("vague", "piece"):
+        if unit.kind in ("spoon", "volume") and not _A.match(low):
             reading.notes.append("amount-assumed")
     _finish(low, reading)
     return reading

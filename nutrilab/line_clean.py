@@ -16,6 +16,7 @@ _LOOKALIKES = str.maketrans({
 _NOT_VULGAR = re.compile(f"[^{VULGAR}]+")
 _BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗➤►▶‣⁃→>#_| ]|\[[ xX]?\](?= )|\(?\d{1,2}[.)](?= [\d" + VULGAR + "]))*")
 _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
+_INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _MARKS = " \t*_#|~`"
 
 
@@ -38,6 +39,8 @@ def clean(text: str) -> str:
     text = text[bullets.end() if bullets else 0 :].rstrip(_MARKS + ".;,")
     if "T" in text:
         text = _BIG_T.sub(" tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
+    if '"' in text:
+        text = _INCH_MARK.sub(r"\1 inch", text)
     low = text.lower()
     return text if len(low) == len(text) else low
 

@@ -19,9 +19,11 @@ _NUMBER = re.compile(
 )
 _NOT_AFTER = re.compile(r"\s?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
+_NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
+_OR_MORE = re.compile(r"\s(?:or|and)\s(?:more|so)\b")
 _DOZEN = re.compile(r"\sdozen\b")
 _OF_A = re.compile(r"\s(?:of\s)?(?:an?|one|the)\s")
-_TO = re.compile(r"\s?(?:-{1,2}|to\s|or\s|and\s)\s?")
+_TO = re.compile(r"\s?(?:-\sto\s|-{1,2}|to\s|or\s|and\s)\s?")
 _ABOUT = re.compile(
     rf"(?:(?:{'|'.join(sorted(map(re.escape, ABOUT), key=len, reverse=True))})(?:\.|\b),?\s?|~\s?)+", re.ASCII
 )
@@ -83,7 +85,7 @@ def _words(low: str, pos: int) -> tuple[float | None, int, str] | None:
     for phrase in NUMBER_PHRASES.get(first, ()):
         end = pos + len(phrase)
         if low.startswith(phrase, pos) and low[end : end + 1] in ("", " ", ","):
-            if low.startswith(NOT_NUMBERS, pos):
+            if _NOT_NUMBERS.match(low, pos):
                 return None
             return NUMBERS[phrase], end, phrase
     return None
@@ -118,6 +120,8 @@ def _more(low: str, end: int, value: float) -> tuple[float, int]:
         return value + (half or 0), found.end()
     if found := _DOZEN.match(low, end):
         return value * 12, found.end()
+    if found := _OR_MORE.match(low, end):
+        return value, found.end()
     if value < 1 and (found := _OF_A.match(low, end)):
         return value, found.end() - 1
     return value, end

@@ -18,6 +18,7 @@ _NEXT_AMOUNT = re.compile(
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
 _WEIGHED = frozenset(("g", "kg", "tin", "pack"))
 _LONGEST_LIST = 6
+_PLACES = 12  # stretches that may come before the name, or go on with it: bounds the work on hostile lines
 
 
 def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
@@ -26,7 +27,7 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
     if reading.word and (not pieces or pieces[0].kind) and KINDS.get(reading.unit or "") == "piece":
         pieces = [Segment("", reading.word), *pieces]  # "2 cloves, ground": the counting word is the food
         reading.unit = None
-    for place, piece in enumerate(pieces):
+    for place, piece in enumerate(pieces[:_PLACES]):
         if piece.kind == "(":
             draft.preparation.append(piece)
             continue
@@ -38,14 +39,17 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             draft.preparation.append(Segment("", naming.before))
         if naming.words:
             return _named(naming, behind, after, draft)
-        after = [*behind, *after]
+        draft.preparation.extend(behind)
+    draft.preparation.extend(pieces[_PLACES:])
     return []
 
 
 def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: Draft) -> list[Segment]:
     """Finish a name: adjectives that go on after a comma, a counting last word, foods listed after it."""
     reading = draft.reading
-    while after and after[0].kind == "," and only_adjectives(naming.words) and _goes_on(after[0].text):
+    for _ in range(_PLACES):
+        if not after or after[0].kind != "," or not only_adjectives(naming.words) or not _goes_on(after[0].text):
+            break
         more = name_of(after[0].text, reading.unit, reading.unit in _WEIGHED)
         naming.words, naming.cut, after = naming.words + more.words, more.cut, after[1:]
     if reading.unit is None and reading.quantity is not None and (unit := counted(naming)):

@@ -167,6 +167,8 @@ class Linker:
 
     def _resembles(self, word: str, food_id: str, main: str) -> Sureness:
         """What a word left over leaves of the sureness: little if it is a food of its own."""
+        if self.lists.goes_with(word, food_id):
+            return "sure"
         other = self.lists.single(word)
         if other is None:
             return "likely"
@@ -212,9 +214,7 @@ class Linker:
     def speller(self) -> Speller:
         """Known spellings, gathered when first asked."""
         if not self._spellers:
-            names = (n for n in self.main.names if not any(w.isupper() and len(w) > 2 for w in n.split()))
-            vocabulary = {token for name in names for token in words(name)}
-            self._spellers.append(Speller(vocabulary | self.lists.vocabulary))
+            self._spellers.append(Speller(index_of(self.main).unbranded_words() | self.lists.vocabulary))
         return self._spellers[0]
 
     def _by_index(self, query: Query) -> Finding | None:
@@ -271,7 +271,8 @@ class Linker:
         food, reached = self.mixer.at(ladder, stated[0])
         why = f"{ladder.name} at {stated[0]:g} % {ladder.of}, as written"
         if reached:
-            return replace(finding, food_id=food.food_id, why=why)
+            understood = finding.sureness in ("sure", "likely") and not finding.remarks
+            return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
         remark = Remark("beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}.")
         sureness = worse(finding.sureness, "doubtful")
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))

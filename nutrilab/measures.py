@@ -17,11 +17,11 @@ from functools import cache
 
 from nutrilab import as_bought, kitchen_units
 from nutrilab.datafiles import rows
-from nutrilab.densities import between, forms_of, kind_density, own_density, spread
+from nutrilab.densities import between, forms_of, kind_density, own_density, spread, unlike
 from nutrilab.food_kinds import Measured, WeighedFood, kinds
 from nutrilab.kitchen_units import VESSELS, dimension, millilitres
 from nutrilab.lines import Amount, ParsedLine
-from nutrilab.phrases import Phrases
+from nutrilab.phrases import Phrases, thing
 from nutrilab.pieces import Found, Pieces, egg, own_piece, packs, pieces, sized, vague
 from nutrilab.remarks import Remark
 from nutrilab.span import Span, around, cells
@@ -54,12 +54,13 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """One question to the scales: the line, the words of the food meant, its kinds, the table's food."""
+    """One question to the scales: the line, the table's food, the words of the thing meant and its full name."""
 
     line: ParsedLine
     food: WeighedFood | None
     cup: str
     order: tuple[str, ...]
+    full: tuple[str, ...]
     kinds: tuple[str, ...]
     count: Span | None
     unit: str
@@ -84,8 +85,7 @@ def weigh(
     """
     if line.heading:
         return Weight(None, None, None, "none")
-    order = words(name)
-    asked = _Asked(line, food, cup, order, kinds(name, food), _count(line), line.unit or "")
+    asked = _Asked(line, food, cup, thing(words(name)), words(name), kinds(name, food), _count(line), line.unit or "")
     for ground in _GROUNDS:
         weight = ground(asked)
         if weight is not None:
@@ -180,7 +180,7 @@ def _as_used(asked: _Asked, span: Span, share: float, *, counted: bool, one: flo
         piece = pieces().find("", asked.line.size, asked.order, asked.kinds)
         if piece and piece.piece.refuse >= 0.15:
             kept = wide.times(1 - piece.piece.refuse)
-            kept = Span(kept.grams, kept.low * 0.95, wide.high)
+            kept = Span(kept.grams, kept.low * 0.94, kept.high * 1.06)
             return _result(kept, ground, _refuse_remark(asked, piece.piece.refuse))
     return _result(wide, ground)
 
@@ -197,11 +197,11 @@ def _drain(asked: _Asked, span: Span, one: float) -> Weight | None:
     """A written weight of food in liquid, drained. A weight of drained food that is no whole tin stays."""
     said = asked.prepared
     tin = asked.unit in _MAY_DRAIN
-    if not tin and (asked.unit not in ("g", "kg", "oz", "lb") or _TINNED.isdisjoint(asked.order)):
+    if not tin and (asked.unit not in ("g", "kg", "oz", "lb") or _TINNED.isdisjoint(asked.full)):
         return None
     if (weight := as_bought.drained_weight(asked.line.text)) and asked.count and tin:
         return _result(_times(asked.count, around(weight, WEIGHED)), "drained pack")
-    found = as_bought.drained(asked.order, (*said, *asked.order))
+    found = as_bought.drained(asked.order, (*said, *asked.full))
     if not found:
         return None
     row, spoken = found
@@ -249,13 +249,14 @@ def _poured(asked: _Asked, count: Span, unit: str) -> Weight:
     """``count`` units of volume of the food in grams."""
     size = millilitres(unit, asked.cup)
     spooned = unit in _SPOONS
-    forms = forms_of((*asked.order, *asked.prepared))
+    forms = forms_of((*asked.full, *_measured_so(asked)))
     nearest = size if spooned else 200.0 if count.grams * size > 50 else 15.0
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
-    kind, known = kind_density(asked.order, asked.prepared, asked.kinds)
+    kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
     if spooned:
         kind = kind.within(0.08)
-    if own and "@softherb" in asked.kinds and known:
+    if own and own.fitting and known and ("@softherb" in asked.kinds or unlike(own, kind)):
+        # A spoon of leaves depends on the cook more than on the herb.
         density, ground = between(own, kind), "density of this food"
     elif own and (own.fitting or not known):
         density = spread(own, asked.kinds, spooned)
@@ -271,6 +272,19 @@ def _poured(asked: _Asked, count: Span, unit: str) -> Weight:
         remark = Remark("density-assumed", f"no density is known for {' '.join(asked.order)}; that of water was used")
         return _result(grams, ground, remark)
     return _result(grams, ground)
+
+
+_AFTERWARDS = frozenset(("whipped", "melted", "cooked", "boiled"))
+
+
+def _measured_so(asked: _Asked) -> tuple[str, ...]:
+    """The words of preparation that hold when the food is measured: "300 ml double cream, whipped" is poured."""
+    prepared = asked.prepared
+    if _AFTERWARDS.isdisjoint(prepared):
+        return prepared
+    said = words(asked.line.text)
+    named = next((i for i, word in enumerate(said) if asked.order and word == asked.order[-1]), 0)
+    return tuple(word for word in prepared if word not in _AFTERWARDS or word in said[:named])
 
 
 # --- eggs, counted things, handfuls, packs
@@ -302,7 +316,7 @@ def _by_part(asked: _Asked) -> Weight | None:
         found = pieces().find(unit, asked.line.size, asked.order, asked.kinds)
         if found:
             total = found.span if total is None else total.plus(found.span)
-    return _result(_times(asked.count, total), "counted piece") if total else None
+    return _result(_times(asked.count, total.likely(asked.count.grams)), "counted piece") if total else None
 
 
 _LIKE_ONE = frozenset(
@@ -324,7 +338,8 @@ def _counted(asked: _Asked) -> Weight | None:
         return _result(span, "household measure of this food")
     if best is None:
         return None
-    return _result(_times(asked.count, best.span), ground, *_said_of(asked, best, ground))
+    one = best.span.likely(asked.count.grams if ground != "common practice" else 1.0)
+    return _result(_times(asked.count, one), ground, *_said_of(asked, best, ground))
 
 
 _TABLES: tuple[tuple[Callable[[], Pieces], str], ...] = (
@@ -424,7 +439,7 @@ def _unweighed(asked: _Asked, portions: float) -> Weight:
     if asked.count is not None:
         message = f"no weight is known for {asked.line.text.strip()!r}; write it in grams"
         return Weight(None, None, None, "none", (Remark("weight-unknown", message),))
-    purpose = (asked.line.purpose or "").lower()
+    purpose = f"{asked.line.purpose or ''} {asked.line.size or ''}".lower()
     found = _habits().best(
         asked.order, asked.kinds, lambda p: not p.row.purposes or any(word in purpose for word in p.row.purposes)
     )

@@ -133,4 +133,6 @@ def _marinade(items: Sequence[Item]) -> list[Item]:
 def _coating(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     if cooking.method not in (*FRIED, "baked", "roasted", "grilled"):
         return []
-    return [i for i in items if i.is_any("flour") and i.says("dust", "dusting", "coat", "coating", "dredging", "dredge")]
+    return [
+        i for i in items if i.is_any("flour") and i.says("dust", "dusting", "coat", "coating", "dredging", "dredge")
+    ]

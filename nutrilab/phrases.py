@@ -83,11 +83,19 @@ def _role(role: str) -> frozenset[str]:
 
 
 @lru_cache(maxsize=16384)
+def thing(order: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a name that name the thing itself: "tuna in sunflower oil" is tuna (head_words.csv)."""
+    breaks, joined, loose = _role("break"), _role("joined"), _role("loose")
+    for i, word in enumerate(order):
+        if i and word in breaks and order[i - 1] not in joined and not loose.issuperset(order[:i]):
+            return order[:i]
+    return order
+
+
+@lru_cache(maxsize=16384)
 def heads(order: tuple[str, ...]) -> frozenset[str]:
-    """The words that can be the head of a name: the last of it, and the one before "of" (head_words.csv)."""
-    breaks, joined = _role("break"), _role("joined")
-    end = next((i for i, word in enumerate(order) if i and word in breaks and order[i - 1] not in joined), len(order))
-    part = list(order[:end])
+    """The words that can be the head of a name: the last of it, and the one before "of"."""
+    part = list(thing(order))
     while len(part) > 1 and part[-1] in _role("loose"):
         part.pop()
     found = set(part[-1:])

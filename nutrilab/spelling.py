@@ -9,8 +9,9 @@ from functools import lru_cache
 from nutrilab.query import Query, head_of, kinds
 from nutrilab.wordlists import WordList
 
-SHORTEST = 6  # letters of a word that may hold a slip; shorter ones have too many neighbours
+SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
 MOST_UNKNOWN = 4
+LONGEST = 24  # letters of a word looked at
 
 
 def rejoined(query: Query, lists: WordList) -> Query | None:
@@ -21,7 +22,7 @@ def rejoined(query: Query, lists: WordList) -> Query | None:
         token = rest.pop(0)
         if rest and token + rest[0] in lists.vocabulary:
             tokens.append(token + rest.pop(0))
-        elif token not in lists.vocabulary and (pair := lists.joined(token)):
+        elif token not in lists.vocabulary and len(token) <= LONGEST and (pair := lists.parted(token)):
             tokens.extend(pair)
         else:
             tokens.append(token)
@@ -57,7 +58,7 @@ class Speller:
         from rapidfuzz import process
         from rapidfuzz.distance import OSA
 
-        if len(word) < SHORTEST or len(word) > 24 or not word.isalpha():
+        if len(word) < SHORTEST or len(word) > LONGEST or not word.isalpha():
             return None
         allowed = 1 if len(word) < 8 else 2
         found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=3)

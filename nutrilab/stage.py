@@ -3,76 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from nutrilab import retention, uptake, weight
-from nutrilab.balance import Balance, Step, Way, balance, doubts
-from nutrilab.cooking import (
-    ENERGY_KCAL,
-    ENERGY_KJ,
-    MASS,
-    NOTHING,
-    Batch,
-    Flow,
-    lose_fat,
-    lose_water,
-    mix,
-    of_food,
-    of_water,
-    retain,
-    take_up,
-)
-from nutrilab.energy import FACTORS, SALT_PER_SODIUM, energy_regulation
-from nutrilab.media import IN_WATER, Item, Pot, Put, item, sort
+from nutrilab.balance import balance, doubts
+from nutrilab.cooking import Batch, lose_fat, mix, of_food, retain, take_up
+from nutrilab.energy import energy_regulation
+from nutrilab.media import Item, Pot, Put, item, sort
 from nutrilab.recipe import Cooking
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import InputError
+from nutrilab.settle import settle
+from nutrilab.work import StageResult, Work
 
-SODIUM_PER_SALT = 1000 / SALT_PER_SODIUM  # [mg/g] by the law's own factor, so that salt in is salt declared
-SCALE = 0.05  # share by which scales and lines may differ before it is said
-
-
-@dataclass(frozen=True, slots=True)
-class StageResult:
-    """A stage as cooked.
-
-    raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
-    factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
-    later stage leaves).
-    """
-
-    raw: Batch
-    cooked: Batch
-    weight_from: str
-    steps: tuple[Step, ...]
-    balance: Balance
-    remarks: tuple[Remark, ...]
-    left_over: Batch = NOTHING
-
-
-@dataclass(slots=True)
-class _Work:
-    """A stage while it cooks: the batch so far and the record of what happened."""
-
-    stage: str
-    pot: Pot
-    cooking: Cooking
-    batch: Batch = NOTHING
-    steps: list[Step] = field(default_factory=list)
-    remarks: list[Remark] = field(default_factory=list)
-    left: list[Batch] = field(default_factory=list)
-
-    def say(self, code: str, words: str) -> None:
-        self.remarks.append(Remark(code, words, self.stage))
-
-    def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:
-        if any(abs(v) > 1e-12 for v in (flow.mass, flow.water, flow.fat, flow.sodium, flow.energy)):
-            self.steps.append(Step(name, way, flow, words, **known))  # type: ignore[arg-type]
-
-    def leave(self, name: str, batch: Batch, words: str, **known: object) -> None:
-        """Something of what was poured stays behind."""
-        if batch.mass > 0:
-            self.left.append(batch)
-            self.step(name, "left over", batch.flow, words, **known)
+__all__ = ["StageResult", "cook_stage"]
 
 
 def cook_stage(
@@ -90,7 +33,7 @@ def cook_stage(
     more oil left than was poured, more fat drained than there was.
     """
     pot = sort([item(p) for p in puts], [b for _, b in parts], cooking)
-    work = _Work(stage, pot, cooking or Cooking())
+    work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
     work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
     oil = _oil(work)
@@ -98,7 +41,7 @@ def cook_stage(
     _coat(work, "marinade", pot.marinade)
     raw = mix([*(i.batch for i in (*pot.foods, *pot.liquid, *pot.marinade, *pot.coating)), *pot.parts, *oil])
     _pour_fat(work)
-    ground = _weight(work, raw, cooking is not None, (stage, dish) if dish else (stage,))
+    ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
     cooked = work.batch
     kcal = energy_regulation(cooked.amounts)[1]
     of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
@@ -107,7 +50,7 @@ def cook_stage(
     return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left))
 
 
-def _retain(work: _Work, one: Item) -> Batch:
+def _retain(work: Work, one: Item) -> Batch:
     """Minerals and vitamins that stay, by ingredient, and the alcohol that does not."""
     food, cooking = one.put.food, work.cooking
     if food is None:
@@ -131,7 +74,7 @@ def _poured_on(pot: Pot) -> bool:
     return any(i.is_any(*weight.LIQUIDS) for i in (*pot.foods, *pot.liquid)) or bool(pot.parts)
 
 
-def _alcohol(work: _Work, batch: Batch) -> Batch:
+def _alcohol(work: Work, batch: Batch) -> Batch:
     """Alcohol that is left after this stage, along the published curve from where it stood."""
     if batch.get("ALC") <= 0 or batch.alcohol_in <= 0:
         return batch
@@ -145,11 +88,13 @@ def _alcohol(work: _Work, batch: Batch) -> Batch:
             work.say("no-minutes", words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = f"{100 * after:.0f} % of the alcohol that went in is left"
-    work.step("alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010")
+    work.step(
+        "alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010"
+    )
     return changed
 
 
-def _oil(work: _Work) -> list[Batch]:
+def _oil(work: Work) -> list[Batch]:
     """Frying oil: what was absorbed counts, by the oil left in the pan, else by a published uptake.
 
     Returns what went in: what was poured; or, where the recipe gives no amount of oil, what was taken up.
@@ -166,18 +111,20 @@ def _oil(work: _Work) -> list[Batch]:
         if food is None:
             return []
         taken = of_food(food, wanted)
-        _add(work, taken, (wanted - low, high - wanted))
+        work.add(taken, wanted - low, high - wanted)
         work.say("frying-oil-estimated", f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up")
         return [taken]
     poured = mix([i.batch for i in pot.oil])
     if cooking.oil_left is not None:
         if cooking.oil_left > poured.mass:
-            raise InputError(f"{cooking.oil_left:.0f} g of frying oil are left, but only {poured.mass:.0f} g were poured")
+            raise InputError(
+                f"{cooking.oil_left:.0f} g of frying oil are left, but only {poured.mass:.0f} g were poured"
+            )
         wanted = low = high = poured.mass - cooking.oil_left
         sources = "the cook: frying oil left"
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    _add(work, replace(taken, spread={}) if left.mass > 0 else taken, ends)
+    work.add(replace(taken, spread={}) if left.mass > 0 else taken, *ends)
     words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
@@ -185,7 +132,7 @@ def _oil(work: _Work) -> list[Batch]:
     return [poured]
 
 
-def _wanted(work: _Work, process: str) -> tuple[float, float, float, str]:
+def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:
     """What the food takes up by the table [g], low, high, sources."""
     rows = [(i.batch.mass, uptake.find(process, i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
     rows += [(b.mass, uptake.find(process, "")) for b in work.pot.parts]
@@ -194,22 +141,7 @@ def _wanted(work: _Work, process: str) -> tuple[float, float, float, str]:
     return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))
 
 
-def _add(work: _Work, taken: Batch, ends: tuple[float, float]) -> None:
-    """Put what was taken up into the batch, with the range of how much [g]."""
-    work.batch = mix([work.batch, taken]).widened(_deviations(taken, *ends))
-
-
-def _deviations(batch: Batch, down: float, up: float) -> list[tuple[str, float, float]]:
-    """What ``down`` [g] less or ``up`` [g] more of the same would change."""
-    if batch.mass <= 0 or (not down and not up):
-        return []
-    kj, kcal = energy_regulation(batch.amounts)
-    rates = {t: batch.get(t) for t in ("FAT", "FASAT", "CHOAVL", "SUGAR", "PROCNT", "NA", "FIBTG")}
-    rates |= {ENERGY_KJ: kj, ENERGY_KCAL: kcal, MASS: batch.mass}
-    return [(t, v * down / batch.mass, v * up / batch.mass) for t, v in rates.items() if v]
-
-
-def _coat(work: _Work, process: str, items: Sequence[Item]) -> None:
+def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
     """A marinade or coating: what sticks to the food counts, the rest stays behind."""
     if not items:
         return
@@ -217,14 +149,14 @@ def _coat(work: _Work, process: str, items: Sequence[Item]) -> None:
     wanted, low, high, sources = _wanted(work, process)
     taken, left = take_up(put, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, put.mass) - taken.mass))
-    _add(work, taken, ends)
+    work.add(taken, *ends)
     words = f"{taken.mass:.0f} g of {put.mass:.0f} g {process} stay on the food"
     work.leave(process, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
         work.say(f"{process}-estimated", f"{words}; the rest is left behind (an estimate)")
 
 
-def _pour_fat(work: _Work) -> None:
+def _pour_fat(work: Work) -> None:
     """Fat the cook poured or skimmed off and weighed."""
     grams = work.cooking.fat_drained
     if not grams:

@@ -95,7 +95,9 @@ def _by_food(pot: Pot, spoken: Sequence[tuple[Item, Yield]], cooking: Cooking, s
     )
     remarks = []
     if share < 1 - 0.1:
-        silent = [i.put.name for i in pot.foods if i not in [s for s, _ in spoken] and i.put.grams > 0.05 * pot.food_mass]
+        silent = [
+            i.put.name for i in pot.foods if i not in [s for s, _ in spoken] and i.put.grams > 0.05 * pot.food_mass
+        ]
         if silent:
             words = f"no published weight loss fits {', '.join(silent[:4])}; it counts with its raw weight"
             remarks.append(Remark("no-moisture-loss", words))

@@ -47,7 +47,7 @@ class WordList:
         """entries: rows of the files and the file each stands in, in order."""
         self._entries = tuple(entries)
         self._parsed: dict[int, WordRow] = {}
-        self._joined: dict[str, tuple[str, str]] | None = None
+        self._said_of: dict[str, set[str]] | None = None
         self._texts = [row["words"].split() for row, _ in self._entries]
         counts = Counter(word for text in self._texts for word in text)
         last = len(self._texts)
@@ -80,8 +80,12 @@ class WordList:
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
         have = (query.attributes - query.hinted).union(query.tokens)
+        plain = self._plain
         for token in have:
-            for row in map(self._row, self._filed.get(token, ())):
+            for rank in self._filed.get(token, ()):
+                if any(word not in have and word in plain for word in self._texts[rank]):
+                    continue  # what is no state stands in a row as written: no need to parse it
+                row = self._row(rank)
                 if have.issuperset(row.tokens) and row.when <= query.attributes and not row.unless & query.attributes:
                     yield row
 
@@ -97,12 +101,25 @@ class WordList:
         some = map(self._row, self._filed.get(token, ()))
         return next((row for row in some if row.tokens == (token,) and not row.when), None)
 
-    def joined(self, word: str) -> tuple[str, str] | None:
-        """Two words that cooks also write as one ("butterbean")."""
-        if self._joined is None:
-            pairs = ((text[i], text[i + 1]) for text in self._texts for i in range(len(text) - 1))
-            self._joined = {a + b: (a, b) for a, b in pairs if a + b not in self._plain}
-        return self._joined.get(word)
+    def goes_with(self, word: str, food: str) -> bool:
+        """Whether some sure row of a food holds the word: then the word changes nothing about that food."""
+        if self._said_of is None:
+            self._said_of = {}
+            for (row, _), text in zip(self._entries, self._texts, strict=True):
+                if row["sure"] == "sure":
+                    self._said_of.setdefault(row["food"], set()).update(text)
+        return word in self._said_of.get(food, ())
+
+    def parted(self, word: str) -> tuple[str, str] | None:
+        """The two words of a row that somebody wrote as one ("butterbean")."""
+        for i in range(2, len(word) - 1):
+            one, two = word[:i], word[i:]
+            if one in self._plain and two in self._plain:
+                for rank in (*self._filed.get(one, ()), *self._filed.get(two, ())):
+                    text = self._texts[rank]
+                    if one in text[:-1] and text[text.index(one) + 1] == two:
+                        return one, two
+        return None
 
 
 def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:

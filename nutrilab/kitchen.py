@@ -11,7 +11,7 @@ from nutrilab.allergens import Findings
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Link, Linker, Sureness
-from nutrilab.measures import Weight, weigh
+from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import Remark
@@ -90,6 +90,14 @@ class DishResult:
     remarks: tuple[Remark, ...]
     tables: tuple[FoodTable, ...]
 
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What is said with every declaration."""
+        return allergens.cautions()
+
+
+Made = dict[tuple[Path | None, str], CookedStage]
+
 
 class Kitchen:
     """Food tables and the cook's decisions, ready to read lines and dishes."""
@@ -98,22 +106,28 @@ class Kitchen:
         self.tables = tuple(tables)
         self.linker = Linker(self.tables, decisions)
 
-    def line(self, text: str, cup: str = "us") -> LineRecord:
-        """Read, link and weigh one ingredient line and find its allergens. Never raises on any text."""
+    def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
+        """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.
+
+        cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
+        """
         parsed = parse_line(text, cup)
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
-        foods = tuple(self._food(parsed, name, len(used), text, cup) for name in used)
+        foods = tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
         witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
         findings = join(allergens.find(text, food) for food in witnesses or [None])
-        remarks = [*parsed.remarks]
+        weighed = any(food.weight.grams is not None for food in foods)
+        remarks = [
+            r for r in parsed.remarks if not (weighed and r.code == "no-amount")
+        ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
         return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
 
-    def _food(self, parsed: ParsedLine, name: str, of: int, text: str, cup: str) -> LineFood:
-        link = self.linker.link(name, parsed.preparation, text)
-        weight = weigh(parsed, name, link.food, cup)
+    def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
+        link = self.linker.link(name, parsed.preparation, parsed.text)
+        weight = weigh(parsed, name, link.food, cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
@@ -121,7 +135,7 @@ class Kitchen:
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
-        made = self._cook(recipe, {})
+        made = self._cook(recipe, portions or recipe.portions or PORTIONS, {})
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
@@ -157,24 +171,22 @@ class Kitchen:
         """The lines served beside each portion, as a stage for all portions."""
         if not recipe.serve_with:
             return None
-        records = tuple(self.line(line.text, recipe.cup) for line in recipe.serve_with)
+        records = tuple(self.line(line.text, recipe.cup, 1.0) for line in recipe.serve_with)
         puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, count)]
         stage = Stage("serve with", recipe.serve_with)
         return self._finish(stage, records, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
-    def _cook(
-        self, recipe: Recipe, made: dict[tuple[Path | None, str], CookedStage]
-    ) -> dict[tuple[Path | None, str], CookedStage]:
+    def _cook(self, recipe: Recipe, portions: float, made: Made) -> Made:
         """Cook all stages of a recipe, and of the recipes it takes from, into ``made``."""
         for other in recipe.others.values():
             if (other.path, stage_key(other.stages[-1].name)) not in made:
-                self._cook(other, made)
+                self._cook(other, other.portions or PORTIONS, made)
         for stage in recipe.stages:
-            made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, made)
+            made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, portions, made)
         _check_taken(recipe, made)
         return made
 
-    def _stage(self, recipe: Recipe, stage: Stage, made: Mapping[tuple[Path | None, str], CookedStage]) -> CookedStage:
+    def _stage(self, recipe: Recipe, stage: Stage, portions: float, made: Made) -> CookedStage:
         puts: list[Put] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
@@ -185,10 +197,10 @@ class Kitchen:
                 parts.append((entry.text, source.result.cooked.scaled(_share(recipe, entry, source))))
                 taken.append(source)
             else:
-                records.append(self.line(entry.text, recipe.cup))
+                records.append(self.line(entry.text, recipe.cup, portions))
                 puts += _puts(records[-1], len(records), 1.0)
         try:
-            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name)
+            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name, recipe.dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
@@ -219,7 +231,7 @@ def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
     return part.grams / mass
 
 
-def _check_taken(recipe: Recipe, made: Mapping[tuple[Path | None, str], CookedStage]) -> None:
+def _check_taken(recipe: Recipe, made: Made) -> None:
     """No stage is used up more than once over, shares and weights together."""
     taken: dict[tuple[Path | None, str], float] = {}
     for stage in recipe.stages:

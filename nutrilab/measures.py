@@ -205,7 +205,7 @@ def _drain(asked: _Asked, span: Span, one: float) -> Weight | None:
     if not found:
         return None
     row, spoken = found
-    if tin and asked.unit not in _POURED_OFF and not spoken:
+    if tin and asked.unit not in _POURED_OFF and not (spoken and "@wetpulse" in asked.kinds):
         return None
     if not tin and not (spoken and _whole_tin(asked, one)):
         return None

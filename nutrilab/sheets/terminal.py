@@ -30,6 +30,10 @@ def _console(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
     return console, sink
 
 
+def _text(sink: io.StringIO) -> str:
+    return "\n".join(line.rstrip() for line in sink.getvalue().splitlines()) + "\n"
+
+
 def clean(text: str) -> str:
     """Text of a person or a file, safe in a terminal: no control characters, no markup."""
     return escape("".join(c if c.isprintable() else " " for c in text))
@@ -42,7 +46,7 @@ def dish(result: DishResult, width: int | None = None, colour: bool = False) -> 
     console.print(_figures(result))
     _where_from(console, result)
     _to_check(console, result)
-    return sink.getvalue()
+    return _text(sink)
 
 
 def _head(console: Console, result: DishResult) -> None:
@@ -151,7 +155,7 @@ def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool 
             ", ".join(allergens),
         )
     console.print(table)
-    return sink.getvalue()
+    return _text(sink)
 
 
 def food(found: Food, width: int | None = None, colour: bool = False) -> str:
@@ -171,4 +175,4 @@ def food(found: Food, width: int | None = None, colour: bool = False) -> str:
     console.print(table)
     for measure in found.measures:
         console.print(f"{measure.amount:g} {clean(measure.words)}: {measure.grams:g} g")
-    return sink.getvalue()
+    return _text(sink)

@@ -1,0 +1,223 @@
+"""Write nutrilab/data/yields.csv.
+
+Run: python -m tests.derive.yields ../shared/reference
+Published weights first (they were weighed), then what raw and cooked rows of USDA SR28 say (tests/derive/pairs.py).
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+import sys
+from collections import defaultdict
+from pathlib import Path
+from statistics import median, quantiles
+
+from nutrilab.foods import embedded
+from tests.derive.pairs import Pair, pairs, split
+
+HEAD = """\
+# Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (contract section 4).
+# water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart, then the fat of another row of the same
+# kind and method counts. low, high: range of the yield [%]. The first row of a kind and method counts, all give the range.
+# derived: yes when reckoned from raw and cooked composition by conservation, Y = protein raw / protein cooked (meat,
+# fish, egg) or dry matter raw / dry matter cooked (the rest); median, low and high the 10th and 90th percentile or
+# the ends; n pairs; the food ids of USDA SR28 rows used, at most six. Script: tests/derive/yields.py.
+# Where a published figure comes without a range, low and high are 5 % of it to either side (common practice, no source).
+"""
+MOIST, DRAINED = "boiled simmered poached", "boiled simmered"
+STEW = "stewed braised"
+# published entry, as yield-factors-published.csv quotes it -> our kind, our methods
+QUOTED = {
+    "(Aubergine, boiled)": ("aubergine", DRAINED), "(Beans, green, boiled)": ("green-beans", DRAINED),
+    "(Beans, green, stewed)": ("green-beans", STEW), "(Fish, grilled, average)": ("fish", "grilled"),
+    "(Onions boiled; av.)": ("onion", DRAINED), "(Pepper, boiled)": ("pepper", DRAINED),
+    "(Spaghetti, boiled)": ("pasta", MOIST), "(Tomatoes, boiled)": ("tomato", MOIST),
+    "(Tuna, boiled)": ("oily-fish", "boiled simmered"), "(Turnips, boiled)": ("roots", DRAINED),
+    "(Beef, big pieces, braised, medium)": ("beef-joint", STEW), "(Beef, mince stewed)": ("beef-mince", STEW),
+    "(Beef, small pieces, boiled, well done)": ("beef", MOIST), "(Chicken grilled)": ("chicken", "grilled"),
+    "(Chicken, boiled; av.)": ("chicken", MOIST), "(Chicken, braised; av.)": ("chicken", STEW),
+    "(Chicken, parts, boiled)": ("chicken-skin", MOIST), "(Chicken, parts, braised)": ("chicken-skin", STEW),
+    "(Chicken, parts, roasted)": ("chicken-skin", "roasted"), "(Egg, with shell, boiled)": ("egg", "boiled"),
+    "(Kidney beef, roasted)": ("offal", "roasted"), "(Kidney beef, stewed)": ("offal", f"{MOIST} {STEW}"),
+    "(Lamb, big pieces with bones, braised)": ("lamb", "braised"),
+    "(Lamb, big pieces, meat only, braised)": ("lamb", "stewed"), "(Lamb, brikset, boiled)": ("lamb", MOIST),
+    "(Liver, beef, boiled)": ("liver", MOIST), "(Liver, beef, fried; av.)": ("liver", "pan-fried"),
+    "(Liver, beef, stewed; av.)": ("liver", STEW), "(Pork, big pieces, boiled, steamed)": ("pork-joint", f"{MOIST} steamed"),
+    "(Pork, fat, small pieces, braised)": ("pork-belly", STEW), "(Pork, fillet, steak, braised)": ("pork", STEW),
+    "(Pork, grilled, av.)": ("pork", "grilled"), "(Pork, pig pieces, boiled, steamed)": ("pork", MOIST),
+    "(Rabbit, stewed)": ("game", f"{MOIST} {STEW}"), "(Rice, brown, boiled)": ("rice-brown", "boiled simmered steamed"),
+    "(Soyabeans, dried; av.)": ("soya-beans", "boiled simmered"), "(Tripes, beef, boiled)": ("beef-offal", MOIST),
+    "(Tuna, baked in oven)": ("oily-fish", "baked"), "(Cabbage, white/red, boiled)": ("cabbage", DRAINED),
+    "(Carrot, boiled)": ("carrot", DRAINED), "(Carrot, stewed)": ("carrot", STEW),
+    "(Leafy vegetables, boiled)": ("greens", DRAINED), "(Leafy vegetables, stewed)": ("greens", STEW),
+    "(Potato, without peel, boiled)": ("potato", "boiled simmered steamed"),
+    "(Pumpkin/squash, boiled)": ("squash", DRAINED), "(Root and tuber vegetables, boiled)": ("roots", "steamed"),
+    "(Spinach boiled)": ("spinach", DRAINED), "(Spinach, stewed)": ("spinach", STEW),
+    "(White cabbage, stewed)": ("cabbage", STEW), "(Eggplant, stewed)": ("aubergine", STEW),
+    "(Millet, shacked corn, boiled)": ("millet", "boiled simmered"),
+    "(Rice, long corn, polished, boiled)": ("rice", "boiled simmered steamed"),
+    "(Roast beef (Chuck, leg, shoulder, top round), medium, grill, broil, barbecue)": ("beef", "grilled"),
+    "(Wheat, whole, boiled, stewed)": ("grain", "boiled simmered"),
+    "(1551 Oats": ("oats", "boiled simmered microwaved"), "(1555 okra": ("green-beans", "steamed"),
+    "(2126 Pumpkin, leafy tips": ("greens", "steamed"),
+    "(2500 Sweet potatoes": ("sweet-potato", "boiled simmered steamed"), "(2528 Taro": ("cassava", "boiled simmered"),
+    "USDA Yield 928": ("sweetcorn", "boiled simmered steamed"),
+}  # fmt: skip
+# CoFID 2021 rows whose description states the weight change they were calculated with -> kind, method
+COFID = {
+    "11-1136": ("bread", "toasted"), "11-1001": ("bread", "toasted"), "11-1004": ("bread", "toasted"),
+    "11-982": ("bread", "toasted"), "11-948": ("bread", "toasted"), "11-542": ("bread", "toasted"),
+    "16-466": ("lean-fish", "grilled"), "16-467": ("lean-fish", "steamed"), "16-429": ("lean-fish", "baked"),
+    "16-430": ("lean-fish", "grilled"), "16-431": ("lean-fish", "poached"), "16-469": ("lean-fish", "steamed"),
+    "16-473": ("lean-fish", "poached"), "16-478": ("lean-fish", "steamed"), "13-589": ("onion", "baked roasted"),
+    "16-432": ("lean-fish", "baked"), "16-433": ("lean-fish", "poached"), "11-1129": ("pasta", "boiled"),
+    "11-856": ("pastry", "baked"), "11-854": ("pastry", "baked"), "11-853": ("pastry", "baked"),
+    "13-536": ("peas", "boiled simmered"), "13-537": ("pepper", "boiled"), "16-434": ("lean-fish", "baked"),
+    "16-435": ("lean-fish", "steamed"), "16-436": ("lean-fish", "baked"), "16-437": ("lean-fish", "steamed"),
+    "16-485": ("oily-fish", "baked"), "16-486": ("oily-fish", "grilled"), "16-487": ("oily-fish", "steamed"),
+    "13-550": ("spinach", "boiled"),
+}  # fmt: skip
+# Pairs of CoFID rows by conservation of dry matter (frying: of dry matter free of fat): raw row, cooked row, kind, method
+COFID_PAIRS = [
+    ("13-489", "13-595", "potato", "deep-fried"), ("13-161", "13-162", "aubergine", "deep-fried pan-fried"),
+    ("13-230", "13-232", "courgette", "pan-fried"), ("13-499", "13-501", "onion", "pan-fried stir-fried"),
+    ("13-505", "13-507", "mushroom", "pan-fried"), ("13-300", "13-302", "green-beans", "stir-fried"),
+    ("13-489", "13-490", "potato", "boiled"),
+]  # fmt: skip
+
+Row = list[str]
+
+
+def row(kind: str, method: str, change: float, low: float, high: float, derived: bool, source: str) -> Row:
+    """A row without water and fat."""
+    return [kind, method, f"{100 * change:.1f}", "", "", f"{100 * low:.1f}", f"{100 * high:.1f}",
+            "yes" if derived else "no", source]  # fmt: skip
+
+
+def quoted(folder: Path) -> list[Row]:
+    """Published factors as another table quotes them; the original is named."""
+    found = []
+    with (folder / "yield-factors-published.csv").open(encoding="utf-8", newline="") as file:
+        for line in csv.DictReader(file):
+            entry = line["published source (entry)"]
+            key = next((k for k in QUOTED if k in entry), None)
+            if key is None or ";" not in key and "Liver, beef, fried)" in entry:
+                continue
+            kind, methods = QUOTED[key]
+            y = float(line["yield_factor"])
+            document = (
+                "Bergstrom 1994, NFA rapport 32/94" if entry.startswith("Bergs")
+                else "Bognar 2002, BFE-R-02-03" if entry.startswith("Bogn")
+                else "Matthews and Garrison 1975, USDA AH-102" if entry.startswith("Matthews")
+                else "USDA yield table, entry 928"
+            )  # fmt: skip
+            inner = entry[entry.find("(") + 1 : entry.rfind(")")]
+            found.append(row(kind, methods, y, y * 0.95, y * 1.05, False, f"{document}: {inner}"))
+    return found
+
+
+def cofid_table(folder: Path) -> dict[str, list[str]]:
+    """Rows of the UK table by code."""
+    with (folder / "cofid-2015-proximates.csv").open(encoding="utf-8", newline="") as file:
+        return {line[0]: line for line in csv.reader(file)}
+
+
+def cofid(folder: Path) -> list[Row]:
+    """Weight changes that the UK table states it used."""
+    import openpyxl
+
+    sheet = openpyxl.load_workbook(folder / "cofid-2021-minerals-vitamins.xlsx", read_only=True).worksheets[0]
+    found = []
+    for line in sheet.iter_rows(values_only=True):
+        if str(line[0]) not in COFID:
+            continue
+        number = re.search(r"([\d.]+)% weight (loss|gain)|weight loss of ([\d.]+)%|\(([\d.]+)% weight loss", str(line[2]))
+        if number is None:
+            continue
+        percent = float(next(g for g in (number[1], number[3], number[4]) if g))
+        y = 1 + percent / 100 if number[2] == "gain" else 1 - percent / 100
+        kind, method = COFID[str(line[0])]
+        source = f"CoFID 2021, food {line[0]} {line[1]}: weight {number[2] or 'loss'} {percent:g} %"
+        found.append(row(kind, method, y, y * 0.95, y * 1.05, False, source))
+    return found
+
+
+def cofid_pairs(folder: Path) -> list[Row]:
+    """Frying: dry matter free of fat stays; fat gained is oil."""
+    table = cofid_table(folder)
+    found = []
+    for raw, cooked, kind, methods in COFID_PAIRS:
+        (w0, f0), (w1, f1) = ((float(table[c][7]), float(table[c][10])) for c in (raw, cooked))
+        y = (100 - w0 - f0) / (100 - w1 - f1)
+        source = f"CoFID 2015, food {cooked} from {raw}, dry matter free of fat"
+        made = row(kind, methods, y, y * 0.9, y * 1.1, True, source)
+        made[3], made[4] = f"{y * w1 - w0:.1f}", f"{y * f1 - f0:.1f}"
+        found.append(made)
+    return found
+
+
+def derived(used: list[Pair]) -> list[Row]:
+    """Medians of pairs by kind and method; for kinds with parents also of the whole family."""
+    groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
+    for pair in used:
+        groups[pair.kind, pair.method].append(pair)
+    found = []
+    for (kind, method), group in sorted(groups.items()):
+        changes = sorted(p.change for p in group)
+        y = median(changes)
+        if len(changes) >= 5:
+            tenths = quantiles(changes, n=10, method="inclusive")
+            low, high = tenths[0], tenths[-1]
+        else:
+            low, high = min(changes[0], y * 0.93), max(changes[-1], y * 1.07)
+        fat = min(0.0, median(p.fat for p in group))
+        ids = ", ".join(f"{p.raw.food_id[3:]}-{p.cooked.food_id[3:]}" for p in group[:6])
+        rule = "protein" if group[0].water and _animal(kind) else "dry matter"
+        source = f"USDA SR28 by {rule}, n = {len(group)}: {ids}"
+        made = row(kind, method, y, low, high, True, source)
+        made[3], made[4] = f"{100 * (y - 1 - fat):.1f}", f"{100 * fat:.1f}"
+        found.append(made)
+    return found
+
+
+def _animal(kind: str) -> bool:
+    from nutrilab.cooking_kinds import is_a
+    from tests.derive.pairs import ANIMAL
+
+    return any(is_a(kind, k) for k in ANIMAL)
+
+
+def family(used: list[Pair]) -> list[Row]:
+    """Medians for whole families (meat, poultry, fish ...) by method, for kinds without pairs of their own."""
+    from nutrilab.cooking_kinds import is_a
+
+    found = []
+    for parent in ("meat", "poultry", "fish", "vegetable", "pulses", "grain", "fruit", "offal", "greens", "roots"):
+        have = {p.method for p in used if p.kind == parent}
+        members = [p for p in used if is_a(p.kind, parent)]
+        for method in sorted({p.method for p in members} - have):
+            group = [p for p in members if p.method == method]
+            kinds = sorted({p.kind for p in group})
+            made = derived([Pair(parent, method, p.raw, p.cooked, p.change, p.water, p.fat) for p in group])[0]
+            made[-1] = f"USDA SR28, median of {', '.join(kinds[:5])}; n = {len(group)}"
+            found.append(made)
+    return found
+
+
+def main(folder: Path) -> None:
+    """Write the table: weighed figures first, so that they count before derived ones."""
+    used, _ = split(pairs(embedded()))
+    made = [*quoted(folder), *cofid(folder), *cofid_pairs(folder), *derived(used), *family(used)]
+    order = {name: n for n, name in enumerate(dict.fromkeys(r[0] for r in sorted(made)))}
+    made.sort(key=lambda r: order[r[0]])
+    target = Path(__file__).parents[2] / "nutrilab" / "data" / "yields.csv"
+    with target.open("w", encoding="utf-8", newline="") as file:
+        file.write(HEAD)
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(["kind", "method", "yield", "water", "fat", "low", "high", "derived", "source"])
+        writer.writerows(made)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

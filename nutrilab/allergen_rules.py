@@ -58,11 +58,15 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """``rule`` matched tokens ``start`` to ``end`` (exclusive) of a text."""
+    """``rule`` matched tokens ``start`` to ``end`` (exclusive) of a text.
+
+    gap: a stretch in brackets inside it that is none of its words ("glass (mung bean) noodles").
+    """
 
     start: int
     end: int
     rule: Rule
+    gap: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,16 +127,33 @@ class Rulebook:
 
     def _hits(self, tokens: list[str]) -> Iterator[Hit]:
         root, count = self._root, len(tokens)
+        brackets = _brackets(tokens)
         for start, token in enumerate(tokens):
             node = root.get(token)
-            end = start
+            end, gap = start, None
             while node is not None:
                 end += 1
                 own = node.get(_RULES)  # type: ignore[union-attr]
                 if own:
                     for rule in own:
-                        yield Hit(start, end, rule)  # type: ignore[arg-type]
+                        yield Hit(start, end, rule, gap)  # type: ignore[arg-type]
+                if gap is None and end in brackets:
+                    gap = (end, brackets[end])
+                    end = brackets[end]
                 node = node.get(tokens[end]) if end < count else None  # type: ignore[union-attr]
+
+
+def _brackets(tokens: list[str]) -> dict[int, int]:
+    """Where a bracket opens -> the position after it closes; brackets in brackets are left out."""
+    found: dict[int, int] = {}
+    opened = -1
+    for i, token in enumerate(tokens):
+        if token == "(":
+            opened = i
+        elif token == ")" and opened >= 0:
+            found[opened] = i + 1
+            opened = -1
+    return found
 
 
 def tokenise(text: str) -> list[str]:

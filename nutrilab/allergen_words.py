@@ -17,6 +17,7 @@ from nutrilab.allergen_claims import Claim, claims
 from nutrilab.allergen_rules import Hit, Reading, Rule, Rulebook, rulebook
 
 _LONGEST = 8  # words in a rule, at most
+_SAYING = ("contains", "check", "stand-in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +91,16 @@ def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
                 left.append((hit, kind))
     longer = _Spans(
         [(hit.rule.allergen, hit) for hit, kind in left if kind == "contains"]
-        + [("check", hit) for hit in reading.hits if hit.rule.kind in ("contains", "check")]
+        + [("stand-in" if hit.rule.kind == "stand-in" else "check", hit) for hit in reading.hits if hit.rule.kind in _SAYING]
     )
-    kept = [(hit, kind) for hit, kind in left if not longer.inside(hit.rule.allergen if kind == "contains" else "check", hit)]
-    return kept, frozenset(denied)
+    return [(hit, kind) for hit, kind in left if not longer.inside(_rank(hit, kind), hit)], frozenset(denied)
+
+
+def _rank(hit: Hit, kind: str) -> str:
+    """Among which longer matches a hit gives way: those of its allergen, all that say something, all stand-ins."""
+    if kind == "contains":
+        return hit.rule.allergen
+    return "stand-in" if hit.rule.kind == "stand-in" else "check"
 
 
 def _under_claims(hit: Hit, holding: list[Claim]) -> str:
@@ -110,16 +117,20 @@ class _Spans:
     """Stretches of tokens by key, to ask whether a hit lies inside a longer one."""
 
     def __init__(self, hits: Iterable[tuple[str, Hit]]) -> None:
-        self._end: dict[tuple[str, int], int] = {}
+        self._at: dict[tuple[str, int], list[Hit]] = defaultdict(list)
         for key, hit in hits:
-            self._end[key, hit.start] = max(hit.end, self._end.get((key, hit.start), 0))
+            self._at[key, hit.start].append(hit)
 
     def inside(self, key: str, hit: Hit) -> bool:
         """Whether a longer stretch of that key holds the hit."""
-        if not self._end:
+        if not self._at:
             return False
         for start in range(max(0, hit.start - _LONGEST), hit.start + 1):
-            end = self._end.get((key, start), 0)
-            if end >= hit.end and (end > hit.end or start < hit.start):
-                return True
+            for longer in self._at.get((key, start), ()):
+                if longer.end >= hit.end and (longer.end > hit.end or start < hit.start) and not _in_gap(hit, longer):
+                    return True
         return False
+
+
+def _in_gap(hit: Hit, longer: Hit) -> bool:
+    return longer.gap is not None and longer.gap[0] <= hit.start < longer.gap[1]

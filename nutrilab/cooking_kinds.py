@@ -37,7 +37,7 @@ class Kind:
 
     def fits(self, found: frozenset[str], food: Food) -> bool:
         """Whether a food with these words in its name is of this kind."""
-        if self.groups and not any(food.group.startswith(g) for g in self.groups):
+        if self.groups and food.group and not food.group.lower().startswith(self.groups):
             return False
         if self.wanted and not any(need <= found and not (bar & found) for need, bar in self.wanted):
             return False
@@ -58,7 +58,7 @@ def kinds() -> dict[str, Kind]:
     for row in rows("cooking_kinds.csv"):
         wanted = tuple(_alternative(a) for a in row["words"].split("|") if a.strip())
         where = tuple((t, sign, float(limit)) for t, sign, limit in _WHERE.findall(row["where"]))
-        groups = tuple(row["groups"].split("|")) if row["groups"] else ()
+        groups = tuple(g.lower() for g in row["groups"].split("|") if g)
         found[row["kind"]] = Kind(row["kind"], row["parent"], row["ready"] == "yes", wanted, groups, where)
     return found
 

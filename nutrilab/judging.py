@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.query import Query, Sureness, filler, guards, kinds, worse
+from nutrilab.query import Query, Sureness, filler, guards, implied, kinds, worse
 
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
@@ -40,7 +40,7 @@ def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
     while i < len(tokens):
         step = _filler_at(tokens, i, last)
         token = tokens[i]
-        if token in met or token in states or _is_number(token, query):
+        if token in met or token in states or implied(token) in met or _is_number(token, query):
             step = max(step, 1)
         elif not step:
             left.append(token)

@@ -44,6 +44,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     first = plain[:1].lower()
     if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
         draft.purpose, plain = "optional", plain[found.end() :]
+        draft.preparation.append(Segment("", "optional"))
     elif first == "p" and (found := _PLUS.match(plain)):
         plain = plain[found.end() :]
     if ": " in plain and (found := _LABEL.match(plain)):

@@ -32,6 +32,7 @@ _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
+_FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
 _LINKS = frozenset(("and", "or", "&"))
 _NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your", "optional"))
 _NEVER_NAMES = frozenset(("for", "to", "per", "if"))
@@ -104,7 +105,7 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
         word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE
     ]
     name = words[start:stop]
-    if lead and name and lead[0].lower() == "fresh":  # "fresh chopped parsley" is fresh parsley, chopped
+    if lead and name and lead[0].lower() == "fresh" and "ground" not in low[:start]:  # "fresh chopped parsley" is fresh parsley, chopped
         name.insert(0, lead.pop(0))
     return Naming(name, " ".join(lead), " ".join(words[stop:]), sizes)
 
@@ -117,7 +118,7 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
         if word in SIZE and _size_here(low, at):
             sizes.append(word)
         elif word in PREPARED:
-            if _kept(low, at, unit, weighed) or (word == "ground" and not (at and low[at - 1] == "freshly")):
+            if _kept(low, at, unit, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
                 break
         elif word in ADVERB:
             if not _work_follows(low, at):
@@ -153,7 +154,7 @@ def _work_follows(low: list[str], at: int) -> bool:
     """Whether adverbs from ``at`` lead to a prepared word ("very finely chopped")."""
     while at < len(low) and low[at] in ADVERB:
         at += 1
-    return at < len(low) and low[at] in PREPARED
+    return at < len(low) and low[at] in PREPARED and (low[at] != "ground" or low[at - 1] in _FRESHLY)
 
 
 def _is_work(low: list[str], at: int) -> bool:

@@ -15,12 +15,12 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.index import Hit, Index, index_of
 from nutrilab.judging import Verdict, guarded, judge
 from nutrilab.mixes import Mixer, composed_remark, ground_of
-from nutrilab.query import Query, Sureness, filler, kinds, read, table_words, worse
+from nutrilab.query import Query, Sureness, filler, read, table_words, worse
 from nutrilab.remarks import InputError, Remark
 from nutrilab.spelling import Speller, rejoined
 from nutrilab.text import words
 from nutrilab.tolerance import agree
-from nutrilab.wordlists import NONE, WordList, WordRow, in_order, word_list
+from nutrilab.wordlists import NONE, WordList, WordRow, in_order, specificity, word_list
 
 MOST_REMEMBERED = 20000
 ALTERNATIVES = 4
@@ -147,19 +147,22 @@ class Linker:
         return Finding(None, NONE, YOURS) if food_id == NONE else Finding(food_id, "sure", YOURS)
 
     def _by_words(self, query: Query) -> Finding | None:
-        """The most specific row of the word lists that accounts for the word that says what the thing is."""
-        rows = self.lists.best_first(query)
+        """The most specific row of the word lists that accounts for the word that says what the thing is.
+
+        Of rows equally specific, the one that leaves the fewest words of the name over.
+        """
+        rows = [row for row in self.lists.best_first(query) if row.food == NONE or self._exists(row.food)]
+        best: tuple[WordRow, Verdict] | None = None
         for row in rows:
-            if row.food != NONE and not self._exists(row.food):
-                continue
+            if best and specificity(row, query)[0] < specificity(best[0], query)[0]:
+                break
             verdict = self._judge_row(query, row)
-            if not verdict.refused:
-                return self._from_row(query, row, rows, verdict)
-        return None
+            if not verdict.refused and (best is None or len(verdict.leftover) < len(best[1].leftover)):
+                best = row, verdict
+        return self._from_row(query, *best, rows) if best else None
 
     def _judge_row(self, query: Query, row: WordRow) -> Verdict:
-        met = row.when.union(row.tokens)
-        main = ""
+        met, main = row.met, ""
         if row.food != NONE:
             named = table_words(self.name_of(row.food))
             met, main = met.union(named), named[0]
@@ -178,14 +181,13 @@ class Linker:
             return "doubtful"
         return "likely" if table_words(self.name_of(other.food))[0] == main else "doubtful"
 
-    def _from_row(self, query: Query, row: WordRow, rows: Sequence[WordRow], verdict: Verdict) -> Finding:
+    def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and self._exists(r.food)))
         if row.food == NONE:
             return Finding(None, NONE, f"{row.text}: {row.ground}", (), rivals)
         sureness = worse(row.sure, verdict.sureness)
-        written = tuple(t for t in row.tokens if t in query.tokens and t not in kinds())
-        if "of" not in query.tokens and not in_order(written, query.tokens):
+        if "of" not in query.tokens and not in_order(row.words, query.tokens):
             sureness = worse(sureness, "likely")
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, "likely")

@@ -111,7 +111,10 @@ def stating_words() -> frozenset[str]:
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
-    """States said by some words: (words with states put in their place, states, weak hints)."""
+    """States said by some words: (words with states put in their place, states, weak hints).
+
+    Cooking verbs ("grilled") and hints stay words: they say more than their state.
+    """
     phrases = _phrases()
     kept: list[str] = []
     said: list[str] = []
@@ -128,10 +131,11 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
                 continue
             elif phrase.attribute:
                 said.append(phrase.attribute)
-                kept.append(phrase.attribute)
-                i += len(phrase.words)
-                step = 0
-                break
+                if phrase.kind != "name":
+                    kept.append(phrase.attribute)
+                    i += len(phrase.words)
+                    step = 0
+                    break
             step = len(phrase.words)
             break
         kept.extend(tokens[i : i + step])
@@ -149,6 +153,12 @@ def canonical(text: str) -> tuple[str, ...]:
 def table_words(name: str) -> tuple[str, ...]:
     """The words of a table's own name with states put in their place ("Pasta, dry" -> pasta, dried)."""
     return scan(words(name), "table")[0]
+
+
+@cache
+def implied(word: str) -> str:
+    """The state a cooking verb implies ("grilled": cooked); "" for other words."""
+    return next((p.attribute for p in _phrases().get(word, ()) if p.words == (word,) and p.kind == "name"), "")
 
 
 def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:

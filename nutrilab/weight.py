@@ -57,24 +57,43 @@ def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Chan
         return Change(NONE, remarks=_uncooked(pot) if cooking is None else _unweighed(pot))
     if cooking.method == "raw":
         return Change(NONE)
-    spoken = [(i, y) for i in pot.foods if (y := _yield(i, cooking.method)) is not None]
+    spoken = _spoken(pot, cooking.method)
     if grain := _boiled_dry(pot, spoken, cooking, names):
         return grain
-    share = sum(i.put.grams for i, _ in spoken) / pot.food_mass if pot.food_mass else 0.0
+    share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
     moist = cooking.method in IN_WATER and cooking.method not in ("steamed", "microwaved") and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
     stays = moist or _liquid_share(pot) > 0.2
     if spoken and not stays and (share >= ENOUGH or dish is None):
         return _by_food(pot, spoken, cooking, share)
-    if spoken and moist and not _liquid_share(pot) and all(i.is_any(*THIRSTY) for i, _ in spoken) and share >= ENOUGH:
+    if spoken and moist and not _liquid_share(pot) and all(s.item.is_any(*THIRSTY) for s in spoken) and share >= ENOUGH:
         return _by_food(pot, spoken, cooking, share)
     if dish is not None:
         return _by_dish(pot, dish, cooking)
     return Change(NONE, remarks=_unweighed(pot))
 
 
-def _yield(item: Item, method: str) -> Yield | None:
-    return None if item.put.food is None else yields.of_food(item.put.food, method)
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """A line a yield speaks for: change of its water and fat [g], its cooked weight without oil and the ends of it [g]."""
+
+    item: Item
+    of: Yield
+    water: float
+    fat: float
+
+    def cooked(self, end: str) -> float:
+        return float(getattr(self.of, end)) * self.item.put.grams
+
+
+def _spoken(pot: Pot, method: str | None) -> list[_Spoken]:
+    found = []
+    for item in pot.foods:
+        food, grams = item.put.food, item.put.grams
+        if food is not None and (of := yields.of_food(food, method)) is not None:
+            water, fat = of.change(food)
+            found.append(_Spoken(item, of, water * grams, fat * grams))
+    return found
 
 
 def _liquid_share(pot: Pot) -> float:
@@ -83,16 +102,12 @@ def _liquid_share(pot: Pot) -> float:
     return wet / pot.food_mass if pot.food_mass else 0.0
 
 
-def _by_food(pot: Pot, spoken: Sequence[tuple[Item, Yield]], cooking: Cooking, share: float) -> Change:
+def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float) -> Change:
     drips = cooking.method in DRY or cooking.drained
-    meat = sum(i.put.grams for i, y in spoken if y.fat < 0)
+    meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
     drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None
-    before = sum(i.put.grams for i, _ in spoken)
-    water = sum(y.water * i.put.grams for i, y in spoken)
-    fat = -sum(y.fat * i.put.grams for i, y in spoken) if drips else 0.0
-    low, high, middle = (
-        sum(getattr(y, end) * i.put.grams for i, y in spoken) / before for end in ("low", "high", "cooked")
-    )
+    before = sum(s.item.put.grams for s in spoken)
+    low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
     remarks = []
     if share < 1 - 0.1:
         silent = [
@@ -103,28 +118,28 @@ def _by_food(pot: Pot, spoken: Sequence[tuple[Item, Yield]], cooking: Cooking, s
             remarks.append(Remark("no-moisture-loss", words))
     return Change(
         PUBLISHED,
-        water=water,
-        absorbed=sum(y.water * i.put.grams for i, y in spoken if y.water > 0),
-        fat=fat,
-        down=sqrt(sum(((y.cooked - y.low) * i.put.grams) ** 2 for i, y in spoken)),
-        up=sqrt(sum(((y.high - y.cooked) * i.put.grams) ** 2 for i, y in spoken)),
+        water=sum(s.water for s in spoken),
+        absorbed=sum(s.water for s in spoken if s.water > 0),
+        fat=-sum(s.fat for s in spoken) if drips else 0.0,
+        down=sqrt(sum((s.cooked("cooked") - s.cooked("low")) ** 2 for s in spoken)),
+        up=sqrt(sum((s.cooked("high") - s.cooked("cooked")) ** 2 for s in spoken)),
         factor=middle,
         low=low,
         high=high,
-        source="; ".join(dict.fromkeys(y.source for _, y in spoken)),
+        source="; ".join(dict.fromkeys(s.of.source for s in spoken)),
         remarks=tuple(remarks),
     )
 
 
 def _boiled_dry(
-    pot: Pot, spoken: Sequence[tuple[Item, Yield]], cooking: Cooking, names: tuple[str, ...]
+    pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]
 ) -> Change | None:
     """Rice and other grain cooked in water that it takes up whole: what is more than its yield has boiled off."""
     if cooking.drained or cooking.method not in IN_WATER or not _liquid_share(pot):
         return None
-    grain = [(i, y) for i, y in spoken if i.is_any("rice", "grain")]
+    grain = [s for s in spoken if s.item.is_any("rice", "grain")]
     liquid = sum(i.put.grams for i in pot.foods if i.is_any("water", "stock"))
-    dry = sum(i.put.grams for i, _ in grain)
+    dry = sum(s.item.put.grams for s in grain)
     if dry < 0.8 * (pot.food_mass - liquid) or yields.of_dish(names, cooking.method) is not None:
         return None
     change = _by_food(pot, grain, cooking, 1.0)
@@ -150,12 +165,12 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
 
 def fat_share(pot: Pot, cooking: Cooking) -> float:
     """Of the weight that leaves in the oven or under the grill, the share that is fat, by the yield table [0 to 1]."""
-    spoken = [(i, y) for i in pot.foods if (y := _yield(i, cooking.method or "")) is not None]
-    meat = sum(i.put.grams for i, y in spoken if y.fat < 0)
-    if cooking.method not in DRY and not cooking.drained or meat < MOSTLY * pot.food_mass:
+    spoken = _spoken(pot, cooking.method)
+    meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
+    if (cooking.method not in DRY and not cooking.drained) or meat < MOSTLY * pot.food_mass:
         return 0.0
-    fat = -sum(y.fat * i.put.grams for i, y in spoken)
-    water = -sum(min(0.0, y.water) * i.put.grams for i, y in spoken)
+    fat = -sum(s.fat for s in spoken)
+    water = -sum(min(0.0, s.water) for s in spoken)
     return fat / (fat + water) if fat > 0 else 0.0
 
 

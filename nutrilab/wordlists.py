@@ -1,9 +1,10 @@
 """Cooks' words and the foods they mean: the lists of ``data/links/TABLE/*.csv``.
 
-A row applies when all its words are in the name and its states hold. The most specific row wins:
-most words (less one for every state of the name that the row leaves out), most states, words in the
-order of the row, then order of the files. A word of a row that is itself a state ("dried rice noodle")
-is met by that state wherever the line says it.
+A row applies when all its words are in the name and its states hold. A word of a row that is itself a
+state ("dried rice noodle") is met by that state wherever the line states it. The most specific row
+wins: most words and states (less one for a state of the name that changes figures and that the row
+leaves out), then words that tell, words in the row's order, and the later file, which may correct an
+earlier one.
 """
 
 from __future__ import annotations
@@ -25,11 +26,16 @@ _NO_LETTER = re.compile(r"[^a-z0-9:]+")
 
 @dataclass(frozen=True, slots=True)
 class WordRow:
-    """One row of a word list. food: an id of the table, "mix:NAME" or "none"; place: file and row, for messages; telling:
-    how many of its words are no filler."""
+    """One row of a word list.
+
+    words: its words that are no states, or all if it has no others. said: states its words say. when,
+    unless: states that must hold or must not, ``said`` among them. food: an id of the table, "mix:NAME"
+    or "none". telling: how many of words and states are no filler. place: file and words, for messages.
+    """
 
     text: str
-    tokens: tuple[str, ...]
+    words: tuple[str, ...]
+    said: frozenset[str]
     when: frozenset[str]
     unless: frozenset[str]
     food: str
@@ -38,6 +44,11 @@ class WordRow:
     place: str
     rank: int
     telling: int
+
+    @property
+    def met(self) -> frozenset[str]:
+        """All words and states the row accounts for."""
+        return self.when.union(self.words)
 
 
 class WordList:
@@ -58,7 +69,7 @@ class WordList:
         self._filed: dict[str, list[int]] = {}
         for rank, text in enumerate(self._texts):
             word = min(text, key=order.__getitem__, default="")
-            key = word if word in self._plain else self._row(rank).tokens[0]
+            key = word if word in self._plain else self._row(rank).words[0]
             self._filed.setdefault(key, []).append(rank)
 
     def __iter__(self) -> Iterator[WordRow]:
@@ -79,14 +90,20 @@ class WordList:
 
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
-        have = (query.attributes - query.hinted).union(query.tokens)
+        stated = query.attributes - query.hinted
+        have = stated.union(query.tokens)
         plain = self._plain
         for token in have:
             for rank in self._filed.get(token, ()):
                 if any(word not in have and word in plain for word in self._texts[rank]):
                     continue  # what is no state stands in a row as written: no need to parse it
                 row = self._row(rank)
-                if have.issuperset(row.tokens) and row.when <= query.attributes and not row.unless & query.attributes:
+                if (
+                    have.issuperset(row.words)
+                    and row.said <= stated
+                    and row.when <= query.attributes
+                    and not row.unless & query.attributes
+                ):
                     yield row
 
     def best_first(self, query: Query) -> list[WordRow]:
@@ -99,7 +116,7 @@ class WordList:
     def single(self, token: str) -> WordRow | None:
         """The row of one word alone: whether a word left over is itself a food."""
         some = map(self._row, self._filed.get(token, ()))
-        return next((row for row in some if row.tokens == (token,) and not row.when), None)
+        return next((row for row in some if row.words == (token,) and not row.when), None)
 
     def goes_with(self, word: str, food: str) -> bool:
         """Whether some sure row of a food holds the word: then the word changes nothing about that food."""
@@ -123,14 +140,13 @@ class WordList:
 
 
 def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
-    """How exactly a row names what was written; the larger wins."""
-    mine = row.when | row.unless
-    missed = sum(
-        1 for state in query.named - mine if state not in row.tokens and kinds()[state].unmet in ("likely", "doubtful")
-    )
-    stated = len(row.when) + len(row.unless)
-    telling = row.telling - missed
-    return telling, len(row.tokens), stated, in_order(row.tokens, query.tokens), -row.rank
+    """How exactly a row names what was written; the larger wins. The first number weighs most."""
+    known = kinds()
+    left_out = query.named - row.met
+    changing = sum(1 for state in left_out if known[state].unmet == "doubtful")
+    stated = len(row.unless) + len(row.when)
+    telling = row.telling + len(row.unless) + len(row.when - row.said) - changing
+    return telling, -len(left_out), len(row.words) + stated, in_order(row.words, query.tokens), row.rank
 
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
@@ -143,12 +159,15 @@ def _parse(row: dict[str, str], file: str, rank: int) -> WordRow:
     """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
     place = f"{file}: {row['words']}"
     tokens = tuple(dict.fromkeys(canonical(row["words"])))
+    known = kinds()
     states = row["when"].split()
-    when = frozenset(s for s in states if not s.startswith("!"))
+    words = tuple(token for token in tokens if token not in known) or tokens
+    said = frozenset(tokens).difference(words)
+    when = said.union(s for s in states if not s.startswith("!"))
     unless = frozenset(s[1:] for s in states if s.startswith("!"))
     if not tokens:
         raise ValueError(f"{place}: the row has no words")
-    if unknown := (when | unless) - set(kinds()):
+    if unknown := (when | unless) - set(known):
         raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
     if row["sure"] not in ("sure", "likely", "doubtful", NONE):
         raise ValueError(f"{place}: {row['sure']!r} is no sureness")
@@ -156,8 +175,8 @@ def _parse(row: dict[str, str], file: str, rank: int) -> WordRow:
     if food.startswith(PREFIX):
         food = PREFIX + _NO_LETTER.sub("-", food.removeprefix(PREFIX).lower())
     sure: Sureness = row["sure"]  # type: ignore[assignment]  # one of four, checked above
-    telling = sum(1 for token in tokens if (token,) not in filler()["any"] and (token,) not in filler()["front"])
-    return WordRow(row["words"], tokens, when, unless, food, sure, row["ground"], place, rank, telling)
+    telling = sum(1 for t in tokens if (t,) not in filler()["any"] and (t,) not in filler()["front"])
+    return WordRow(row["words"], words, said, when, unless, food, sure, row["ground"], place, rank, telling)
 
 
 @cache

@@ -21,19 +21,23 @@ from nutrilab.text import words
 class Yield:
     """Weight change of a kind of food by a method, per gram of raw food.
 
-    cooked: cooked weight without frying oil [g per g raw], between low and high; water and fat: change [g per g raw], below 0 is lost;
-    derived: from composition by conservation, not weighed.
+    cooked: cooked weight without frying oil [g per g raw], between low and high; fat_lost: share of the food's fat
+    that drips or melts out [0 to 1]; derived: from composition by conservation, not weighed.
     """
 
     kind: str
     method: str
     cooked: float
-    water: float
-    fat: float
+    fat_lost: float
     low: float
     high: float
     derived: bool
     source: str
+
+    def change(self, food: Food) -> tuple[float, float]:
+        """Change of water and of fat of this food [g per g raw], below 0 is lost; together they make the yield."""
+        fat = max(-self.fat_lost * food.values.get("FAT", 0.0) / 100, min(0.0, self.cooked - 1))
+        return self.cooked - 1 - fat, fat
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class DishMoisture:
 
 @cache
 def _table() -> dict[tuple[str, str], Yield]:
-    """One yield for each kind and method: the first row stands, the range spans all rows of that kind and method."""
+    """One yield for each kind and method: the median of its rows, with the range that spans them all."""
     grouped: dict[tuple[str, str], list[dict[str, str]]] = {}
     for row in rows("yields.csv"):
         for method in row["method"].split():
@@ -59,22 +63,27 @@ def _table() -> dict[tuple[str, str], Yield]:
 
 
 def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
-    first = found[0]
-    fat = next((float(row["fat"]) / 100 for row in found if row["fat"]), 0.0)
-    oil, fat = max(fat, 0.0), min(fat, 0.0)  # oil taken up is the business of uptake.csv
-    cooked = float(first["yield"]) / 100 - oil
-    fat = max(fat, cooked - 1) if cooked < 1 else 0.0
+    fats = [float(row["fat"]) / 100 for row in found if row["fat"]]
+    oil = max((fat for fat in fats if fat > 0), default=0.0)  # oil taken up is the business of uptake.csv
+    cooked = _median([float(row["yield"]) / 100 for row in found]) - oil
+    shares = [-float(row["fat"]) / float(row["raw_fat"]) for row in found if row["fat"] and float(row["raw_fat"] or 0)]
+    sources = "; ".join(row["source"] for row in found)
     return Yield(
         kind,
         method,
         cooked,
-        cooked - 1 - fat,
-        fat,
+        min(1.0, max(0.0, _median(shares))) if shares else 0.0,
         min(float(row["low"]) for row in found) / 100 - oil,
         max(float(row["high"]) for row in found) / 100 - oil,
-        first["derived"] == "yes",
-        first["source"],
+        all(row["derived"] == "yes" for row in found),
+        sources if len(found) == 1 else f"median of {len(found)}: {sources}",
     )
+
+
+def _median(values: list[float]) -> float:
+    values = sorted(values)
+    middle = len(values) // 2
+    return values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
 
 
 @cache

@@ -42,7 +42,7 @@ BY_HAND = [  # pairs whose names differ
     ("sr:18069", "sr:18070", "toasted"), ("sr:18075", "sr:18076", "toasted"), ("sr:10123", "sr:10862", "pan-fried"),
     ("sr:23572", "sr:23573", "grilled"), ("sr:23572", "sr:23574", "baked"), ("sr:23572", "sr:23575", "pan-fried"),
     ("sr:23562", "sr:23563", "grilled"), ("sr:23557", "sr:23558", "grilled"), ("sr:23567", "sr:23568", "grilled"),
-    ("sr:07063", "sr:07064", "pan-fried"), ("sr:12006", "sr:12006", ""),
+    ("sr:07063", "sr:07064", "pan-fried"),
 ]  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def _pair(raw: Food, cooked: Food, method: str) -> Pair | None:
         method = "boiled" if starch else "pan-fried" if "mince" in kind else ""
     if method == "fried":
         method = "pan-fried" if animal and not is_a(kind, "fish") else "stir-fried" if is_a(kind, "vegetable") else ""
-    if not method or "frozen" in raw.name.lower():
+    if not method or "frozen" in raw.name.lower() or raw.name == "Potatoes, raw, skin":
         return None
     a, b = raw.values, cooked.values
     if animal and not b["PROCNT"]:

@@ -1,7 +1,7 @@
 """Write nutrilab/data/yields.csv.
 
 Run: python -m tests.derive.yields ../shared/reference
-Published weights first (they were weighed), then what raw and cooked rows of USDA SR28 say (tests/derive/pairs.py).
+Published weights (they were weighed), and what raw and cooked rows of USDA SR28 say (tests/derive/pairs.py).
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tests.derive.pairs import Pair, pairs, split
 HEAD = """\
 # Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (contract section 4).
 # water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart, then the fat of another row of the same
-# kind and method counts. low, high: range of the yield [%]. The first row of a kind and method counts, all give the range.
+# kind and method counts. raw_fat: fat of the raw rows [g per 100 g]; fat lost goes with the fat there is. low, high: range of the yield [%]. Of several rows for a kind and method the median counts, all give the range.
 # derived: yes when reckoned from raw and cooked composition by conservation, Y = protein raw / protein cooked (meat,
 # fish, egg) or dry matter raw / dry matter cooked (the rest); median, low and high the 10th and 90th percentile or
 # the ends; n pairs; the food ids of USDA SR28 rows used, at most six. Script: tests/derive/yields.py.
@@ -83,15 +83,29 @@ COFID_PAIRS = [
     ("13-489", "13-595", "potato", "deep-fried"), ("13-161", "13-162", "aubergine", "deep-fried pan-fried"),
     ("13-230", "13-232", "courgette", "pan-fried"), ("13-499", "13-501", "onion", "pan-fried stir-fried"),
     ("13-505", "13-507", "mushroom", "pan-fried"), ("13-300", "13-302", "green-beans", "stir-fried"),
-    ("13-489", "13-490", "potato", "boiled"),
+    ("13-489", "13-490", "potato", "boiled"), ("13-489", "13-492", "potato", "roasted"),
+    ("13-517", "13-518", "tomato", "grilled baked roasted"), ("13-463", "13-363", "sweet-potato", "baked roasted"),
+    ("13-353", "13-354", "squash", "baked roasted"), ("13-355", "13-356", "squash", "baked roasted"),
+    ("13-496", "13-498", "carrot", "microwaved"), ("13-502", "13-504", "broccoli", "steamed"),
+    ("13-463", "13-365", "sweet-potato", "steamed"), ("14-362", "14-342", "fruit", "baked roasted"),
+]
+# Pairs of CoFID rows by conservation of protein
+COFID_MEAT = [
+    ("19-497", "19-500", "back-bacon", "grilled"), ("19-497", "19-498", "back-bacon", "pan-fried"),
+    ("19-016", "19-018", "bacon", "grilled"), ("18-481", "18-159", "lamb-mince", "stewed braised simmered"),
+    ("18-206", "18-208", "pork-belly", "roasted"), ("18-206", "18-209", "pork-belly", "grilled"),
+    ("18-371", "18-374", "duck", "roasted"), ("18-297", "18-341", "chicken-skin", "roasted"),
+    ("18-293", "18-337", "chicken-skin", "roasted"), ("18-077", "18-081", "beef", "stewed"),
+    ("18-007", "18-009", "beef", "braised"), ("12-937", "12-962", "egg", "pan-fried"),
 ]  # fmt: skip
 
+UMBRELLAS = ("vegetable", "greens", "roots", "fruit", "grain", "pulses")  # hold what has no kind of its own
 Row = list[str]
 
 
 def row(kind: str, method: str, change: float, low: float, high: float, derived: bool, source: str) -> Row:
     """A row without water and fat."""
-    return [kind, method, f"{100 * change:.1f}", "", "", f"{100 * low:.1f}", f"{100 * high:.1f}",
+    return [kind, method, f"{100 * change:.1f}", "", "", "", f"{100 * low:.1f}", f"{100 * high:.1f}",
             "yes" if derived else "no", source]  # fmt: skip
 
 
@@ -102,7 +116,7 @@ def quoted(folder: Path) -> list[Row]:
         for line in csv.DictReader(file):
             entry = line["published source (entry)"]
             key = next((k for k in QUOTED if k in entry), None)
-            if key is None or ";" not in key and "Liver, beef, fried)" in entry:
+            if key is None:
                 continue
             kind, methods = QUOTED[key]
             y = float(line["yield_factor"])
@@ -152,8 +166,36 @@ def cofid_pairs(folder: Path) -> list[Row]:
         y = (100 - w0 - f0) / (100 - w1 - f1)
         source = f"CoFID 2015, food {cooked} from {raw}, dry matter free of fat"
         made = row(kind, methods, y, y * 0.9, y * 1.1, True, source)
-        made[3], made[4] = f"{y * w1 - w0:.1f}", f"{y * f1 - f0:.1f}"
+        made[3], made[4], made[5] = f"{y * w1 - w0:.1f}", f"{y * f1 - f0:.1f}", f"{f0:g}"
         found.append(made)
+    return found
+
+
+def cofid_meat(folder: Path) -> list[Row]:
+    """Meat and eggs of the UK table: protein stays."""
+    table = cofid_table(folder)
+    found = []
+    for raw, cooked, kind, methods in COFID_MEAT:
+        (w0, p0, f0), (w1, p1, f1) = ([float(table[c][n]) for n in (7, 9, 10)] for c in (raw, cooked))
+        y = p0 / p1
+        fat = min(0.0, y * f1 - f0)
+        source = f"CoFID 2015, food {cooked} {table[cooked][1]} from {raw}, protein"
+        made = row(kind, methods, y, y * 0.93, y * 1.07, True, source)
+        made[3], made[4], made[5] = f"{100 * (y - 1) - fat:.1f}", f"{fat:.1f}", f"{f0:g}"
+        found.append(made)
+    return found
+
+
+def vegetables(made: list[Row]) -> list[Row]:
+    """In the oven, under the grill and in the pan: the median of all vegetables that have a row for it."""
+    from nutrilab.cooking_kinds import is_a
+
+    found = []
+    for ways in ("baked roasted grilled", "pan-fried stir-fried", "steamed", "microwaved"):
+        group = [r for r in made if set(r[1].split()) & set(ways.split()) and is_a(r[0], "vegetable")]
+        ys = sorted(float(r[2]) - max(0.0, float(r[4] or 0)) for r in group)
+        source = f"median of the rows here for {', '.join(sorted({r[0] for r in group}))}; n = {len(ys)}"
+        found.append(row("vegetable", ways, median(ys) / 100, ys[0] / 100, ys[-1] / 100, True, source))
     return found
 
 
@@ -164,6 +206,8 @@ def derived(used: list[Pair]) -> list[Row]:
         groups[pair.kind, pair.method].append(pair)
     found = []
     for (kind, method), group in sorted(groups.items()):
+        if kind in UMBRELLAS and len(group) < 3:
+            continue
         changes = sorted(p.change for p in group)
         y = median(changes)
         if len(changes) >= 5:
@@ -176,7 +220,8 @@ def derived(used: list[Pair]) -> list[Row]:
         rule = "protein" if group[0].water and _animal(kind) else "dry matter"
         source = f"USDA SR28 by {rule}, n = {len(group)}: {ids}"
         made = row(kind, method, y, low, high, True, source)
-        made[3], made[4] = f"{100 * (y - 1 - fat):.1f}", f"{100 * fat:.1f}"
+        made[3], made[4] = f"{100 * (y - 1 - fat):.1f}", f"{100 * fat + 0:.1f}"
+        made[5] = f"{median(p.raw.values['FAT'] for p in group):.1f}"
         found.append(made)
     return found
 
@@ -193,11 +238,13 @@ def family(used: list[Pair]) -> list[Row]:
     from nutrilab.cooking_kinds import is_a
 
     found = []
-    for parent in ("meat", "poultry", "fish", "vegetable", "pulses", "grain", "fruit", "offal", "greens", "roots"):
+    for parent in ("meat", "poultry", "fish", "offal"):
         have = {p.method for p in used if p.kind == parent}
         members = [p for p in used if is_a(p.kind, parent)]
         for method in sorted({p.method for p in members} - have):
             group = [p for p in members if p.method == method]
+            if len(group) < 5:
+                continue
             kinds = sorted({p.kind for p in group})
             made = derived([Pair(parent, method, p.raw, p.cooked, p.change, p.water, p.fat) for p in group])[0]
             made[-1] = f"USDA SR28, median of {', '.join(kinds[:5])}; n = {len(group)}"
@@ -208,14 +255,15 @@ def family(used: list[Pair]) -> list[Row]:
 def main(folder: Path) -> None:
     """Write the table: weighed figures first, so that they count before derived ones."""
     used, _ = split(pairs(embedded()))
-    made = [*quoted(folder), *cofid(folder), *cofid_pairs(folder), *derived(used), *family(used)]
+    made = [*quoted(folder), *cofid(folder), *cofid_pairs(folder), *cofid_meat(folder), *derived(used), *family(used)]
+    made += vegetables(made)
     order = {name: n for n, name in enumerate(dict.fromkeys(r[0] for r in sorted(made)))}
     made.sort(key=lambda r: order[r[0]])
     target = Path(__file__).parents[2] / "nutrilab" / "data" / "yields.csv"
     with target.open("w", encoding="utf-8", newline="") as file:
         file.write(HEAD)
         writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(["kind", "method", "yield", "water", "fat", "low", "high", "derived", "source"])
+        writer.writerow(["kind", "method", "yield", "water", "fat", "raw_fat", "low", "high", "derived", "source"])
         writer.writerows(made)
 
 

@@ -6,8 +6,8 @@ from functools import cache, lru_cache
 from typing import Protocol
 
 from nutrilab.datafiles import rows
-from nutrilab.phrases import Phrases, thing
 from nutrilab.text import words
+from nutrilab.weighing.phrases import Phrases, thing
 
 
 class Measured(Protocol):
@@ -59,5 +59,5 @@ def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
 
 
 def kinds(name: str, food: WeighedFood | None) -> tuple[str, ...]:
-    """Kinds as tokens, the narrow one first ("@softherb", "@herb"): by the cook's words, else the food's, else its group."""
+    """Kinds as tokens, narrow ones first ("@softherb", "@herb"): by the cook's words, the food's, or its group."""
     return _kinds(name, food.name if food else "", food.group if food else "")

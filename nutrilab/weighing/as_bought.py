@@ -1,4 +1,4 @@
-"""What is thrown away: bones, shells and skins of things weighed as bought, the liquid of tins; raw and cooked weights."""
+"""What is thrown away of a weight as bought (bones, shells, skins, the liquid of tins); raw and cooked weights."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.phrases import Phrase, Phrases
-from nutrilab.span import Span, cells
 from nutrilab.text import fold, words
+from nutrilab.weighing.phrases import Phrase, Phrases, heads, names_head
+from nutrilab.weighing.span import Span, cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,8 @@ def _refuse_rows() -> Phrases[Refuse]:
 
 _BONE = re.compile(r"\bbone[ -](?:in|on)\b|\bon the bone\b|\bwith (?:the )?bones?\b|\b(?:wing|shank|thigh) bone\b")
 _SHELL = re.compile(
-    r"\bshells?[ -]on\b|\bin (?:the |their )?shells?\b|\bhead[s]?[ -]on\b|\bunpeeled\b|\bunshelled\b|\bwith (?:the )?shells?\b"
-    r"|\bin-shell\b"
+    r"\bshells?[ -]on\b|\bin[ -](?:the |their )?shells?\b|\bheads?[ -]on\b|\bunpeeled\b|\bunshelled\b"
+    r"|\bwith (?:the )?shells?\b"
 )
 _WHOLE = re.compile(r"\bwhole\b|\bcut into \d|\bjointed\b|\bspatchcock|\boven[ -]ready\b|\bfilleted\b|\bgutted\b")
 _BIRD = 900.0  # [g] a bird's name with at least this weight is the bird, with less its meat
@@ -71,6 +71,8 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
             return False
         if row.when == "joint" and counted and grams >= _BIRD:
             return True
+        if row.when == "bones":
+            return not heads(tuple(order)).isdisjoint(("bone", "carcass", "shell"))
         if row.when in ("bone", "joint"):
             return bool(_BONE.search(low))
         if row.when == "shell":
@@ -88,7 +90,9 @@ def _drained_rows() -> Phrases[Drained]:
     entries = []
     for row in rows("drained.csv"):
         if row["drained"] != "no":
-            entries.append((row["words"], Drained(cells(row, "share").likely(), row["drained"] == "yes", row["source"])))
+            entries.append(
+                (row["words"], Drained(cells(row, "share").likely(), row["drained"] == "yes", row["source"]))
+            )
     return Phrases(entries)
 
 
@@ -98,7 +102,7 @@ _WEIGHED_DRAINED = re.compile(r"drained (?:weight|wt)\D{0,10}?(\d{2,4}) ?g")
 
 def drained(order: Sequence[str], said: Iterable[str]) -> tuple[Drained, bool] | None:
     """How a food in liquid drains and whether the line says it is drained; None if it stays in its liquid."""
-    found = _drained_rows().best(order)
+    found = _drained_rows().best(order, (), names_head(order))
     if not found:
         return None
     spoken = not _SAID.isdisjoint(said)

@@ -15,7 +15,9 @@ class Span(NamedTuple):
     def times(self, middle: float, low: float | None = None, high: float | None = None) -> Span:
         """Multiplied by a factor, or by a factor with a range of its own."""
         return Span(
-            self.grams * middle, self.low * (middle if low is None else low), self.high * (middle if high is None else high)
+            self.grams * middle,
+            self.low * (middle if low is None else low),
+            self.high * (middle if high is None else high),
         )
 
     def plus(self, other: Span) -> Span:
@@ -33,7 +35,9 @@ class Span(NamedTuple):
         line come from one shelf: SHELF of their variance is shared, the rest averages out over them.
         """
         share = (SHELF + (1 - SHELF) / max(number, 1.0)) ** 0.5 / 1.645
-        return Span(self.grams, self.grams - (self.grams - self.low) * share, self.grams + (self.high - self.grams) * share)
+        return Span(
+            self.grams, self.grams - (self.grams - self.low) * share, self.grams + (self.high - self.grams) * share
+        )
 
 
 SHELF = 0.25  # [1] of the variance; common practice, no source

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from nutrilab.datafiles import rows
-from nutrilab.food_kinds import Measured
-from nutrilab.phrases import Phrases, heads, names_head
-from nutrilab.span import Span, cells
 from nutrilab.text import words
+from nutrilab.weighing.kinds import Measured
+from nutrilab.weighing.phrases import Phrases, heads, names_head
+from nutrilab.weighing.span import Span, cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,9 @@ class Pieces:
             piece = Piece(cells(row), refuse, frozenset(row["size"].split("|")), row["source"])
             for unit in row["unit"].split("|"):
                 for size in row["size"].split("|"):
-                    (sized.setdefault((unit, size), []) if size else usual.setdefault(unit, [])).append((row["words"], piece))
+                    (sized.setdefault((unit, size), []) if size else usual.setdefault(unit, [])).append(
+                        (row["words"], piece)
+                    )
         self._usual = {unit: Phrases(entries) for unit, entries in usual.items()}
         self._sized = {key: Phrases(entries) for key, entries in sized.items()}
         self.units = frozenset(self._usual) | frozenset(unit for unit, _ in self._sized)
@@ -60,6 +62,7 @@ class Pieces:
         "chicken kiev" is no chicken.
         """
         fits = names_head(order) if unit == "" else None
+        size = size or next((word for word in order if word in _NAMED_SIZES), None)
         usual = self._usual[unit].best(order, kinds, fits) if unit in self._usual else None
         for word in _size_words(size):
             if (unit, word) in self._sized:
@@ -68,7 +71,13 @@ class Pieces:
                     return Found(phrase.row.span, phrase.row, phrase.needs)
         if usual is None:
             return None
-        return Found(sized(usual.row.span, size, "count"), usual.row, usual.needs)
+        span = usual.row.span if size in usual.needs else sized(usual.row.span, size, "count")
+        return Found(span, usual.row, usual.needs)
+
+
+_NAMED_SIZES = frozenset(
+    ("small", "large", "big", "fat", "thin", "thick", "tiny")
+)  # "fat green chilli", when part of the name
 
 
 @cache
@@ -144,19 +153,27 @@ _SIZES = {"s": "small", "m": "medium", "l": "large", "xl": "extra-large", "extra
 def egg(order: Sequence[str], size: str | None, part: str | None) -> Span | None:
     """Edible grams of one hen's egg, or of its yolk or white; None when the name is of no hen's egg."""
     tokens = frozenset(order)
-    if not tokens & {"egg", "yolk", "white"} or tokens & _OTHER_BIRDS or heads(tuple(order)).isdisjoint(("egg", "yolk", "white")):
+    if (
+        not tokens & {"egg", "yolk", "white"}
+        or tokens & _OTHER_BIRDS
+        or heads(tuple(order)).isdisjoint(("egg", "yolk", "white"))
+    ):
         return None
     if "egg" not in tokens and "yolk" not in tokens and tokens != {"white"}:
         return None
     classes = egg_classes()
-    found = next((classes[w] for word in _size_words(size) if (w := _SIZES.get(word, word)) in classes), classes["usual"])
+    found = next(
+        (classes[w] for word in _size_words(size) if (w := _SIZES.get(word, word)) in classes), classes["usual"]
+    )
     if "yolk" in tokens or part == "yolk":
         return found.yolk
     return found.white if "white" in tokens or part == "white" else found.whole
 
 
-_NO_PIECE = ("oz", "cup", "serving", "yield", "tbsp", "tsp", "fl oz", "lb", "package", "tablespoon", "teaspoon", "quart",
-             "pint", "jar", "can ", "container", "nlea", "cubic", "packet", "inch")  # fmt: skip
+_NO_PIECE = (
+    "oz", "cup", "serving", "yield", "tbsp", "tsp", "fl oz", "lb", "package", "tablespoon", "teaspoon", "quart", "pint",
+    "jar", "can ", "container", "nlea", "cubic", "packet", "inch",
+)  # fmt: skip
 _PART_WORDS = frozenset("slice ring leaf strip stick wedge floweret spear half section segment chip floret".split())
 _ONE = frozenset("medium fruit whole item piece each unit head bulb root ear fillet link patty".split())
 
@@ -175,7 +192,12 @@ def own_piece(measures: tuple[Measured, ...], unit: str, size: str | None, order
             continue
         if not unit and tokens & _PART_WORDS and not tokens & _PART_WORDS & frozenset(order):
             continue
-        score = 2.0 * (wanted in tokens) + 1.0 * bool(tokens & _ONE) + 1.0 * bool(tokens & frozenset(order)) + 0.5 * bool(unit)
+        score = (
+            2.0 * (wanted in tokens)
+            + 1.0 * bool(tokens & _ONE)
+            + 1.0 * bool(tokens & frozenset(order))
+            + 0.5 * bool(unit)
+        )
         if score > top:
             best, top = measure.grams / measure.amount, score
     return best

@@ -13,33 +13,28 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from nutrilab.datafiles import rows
-from nutrilab.food_kinds import Measured, WeighedFood
-from nutrilab.kitchen_units import table_millilitres
-from nutrilab.phrases import Phrases, names_head
-from nutrilab.span import Span, around, cells
 from nutrilab.text import words
+from nutrilab.weighing.kinds import Measured
+from nutrilab.weighing.phrases import Phrases, names_head
+from nutrilab.weighing.span import Span, around, cells
+from nutrilab.weighing.units import table_millilitres
 
 _UNIT = re.compile(
-    r"(?:serving\s+)?(?:(\d+)/(\d+)\s*)?\b(cup|tbsp|tablespoon|tsp|teaspoon|fl oz|quart|pint|liter|ml)s?\b", re.IGNORECASE
+    r"(?:serving\s+)?(?:(\d+)/(\d+)\s*)?\b(cup|tbsp|tablespoon|tsp|teaspoon|fl oz|quart|pint|liter|ml)s?\b",
+    re.IGNORECASE,
 )
 _CANONICAL = {"tablespoon": "tbsp", "teaspoon": "tsp", "liter": "l"}
 _SPOILT = ("yield", "purchased", "prepared", "dry mix", "condensed", "nlea")  # amounts of something else than the food
-# Words of the same form of a food, as measures and cooks say it.
-_FORMS = {
-    "chopped": "cut", "diced": "cut", "cubed": "cut", "cube": "cut", "piece": "cut", "chunk": "cut", "dice": "cut",
-    "sliced": "sliced", "slice": "sliced", "strip": "sliced", "julienned": "sliced", "ring": "sliced", "stick": "sliced",
-    "grated": "grated", "shredded": "grated", "shaved": "grated", "finely": "", "mashed": "mashed", "mash": "mashed",
-    "pureed": "mashed", "puree": "mashed", "pulp": "mashed", "ground": "ground", "powder": "ground", "powdered": "ground",
-    "milled": "ground", "whole": "whole", "seed": "whole", "pod": "whole", "kernel": "whole", "half": "halves",
-    "halved": "halves", "melted": "melted", "whipped": "whipped", "cooked": "cooked", "boiled": "cooked",
-    "crumbled": "cut", "crushed": "ground", "crumb": "crumb", "breadcrumb": "crumb", "packed": "packed",
-    "unpacked": "loose", "loosely": "loose", "slivered": "sliced", "flaked": "sliced", "leaf": "leaf", "unthawed": "",
-    "elbow": "elbow", "macaroni": "elbow", "penne": "penne", "spaghetti": "spaghetti", "shell": "shell",
-    "farfalle": "farfalle", "rotini": "rotini", "fusilli": "rotini", "lasagna": "lasagna", "lasagne": "lasagna",
-    "drained": "drained", "miniature": "mini", "mini": "mini", "pitted": "", "floret": "cut", "cherry": "cherry",
-}  # fmt: skip
-_RARE = frozenset(("whipped", "mashed", "melted", "cooked", "crumb", "loose", "cherry"))  # never meant unsaid
-_SHAPES = frozenset(("elbow", "penne", "spaghetti", "shell", "farfalle", "rotini", "lasagna"))  # one is not the other
+
+
+@cache
+def _forms() -> dict[str, str]:
+    return {row["word"]: row["form"] for row in rows("forms.csv")}
+
+
+@cache
+def _unsaid(how: str) -> frozenset[str]:
+    return frozenset(row["form"] for row in rows("forms.csv") if row["unsaid"] == how)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +74,8 @@ def volume_measures(measures: tuple[Measured, ...]) -> tuple[VolumeMeasure, ...]
 
 def forms_of(tokens: Iterable[str]) -> frozenset[str]:
     """The forms of a food that some words name."""
-    return frozenset(form for token in tokens if (form := _FORMS.get(token)))
+    known = _forms()
+    return frozenset(known[token] for token in tokens if token in known)
 
 
 @lru_cache(maxsize=16384)
@@ -89,15 +85,19 @@ def own_density(
     """The density [g/ml] a food's own measures give for ``unit`` of it in some forms; None without any."""
     best: OwnDensity | None = None
     top = (-9.0, 0.0)
+    rare, shapes = _unsaid("never"), _unsaid("shape")
     for measure in volume_measures(measures):
         foreign = measure.forms - forms
         clash = bool(measure.forms) and bool(forms) and not measure.forms & forms
-        score = 2.0 * len(measure.forms & forms) - len(foreign) - 3.0 * len(foreign & _RARE) - (1.0 if clash else 0.0)
+        score = 2.0 * len(measure.forms & forms) - len(foreign) - 3.0 * len(foreign & rare) - (1.0 if clash else 0.0)
         score += 0.9 if measure.unit == unit else 0.0
         size = -abs(millilitres - measure.millilitres)  # nearest in size: spoons do not scale to cups
         if (score, size) > top:
-            fits = not clash and not foreign & _RARE and not foreign & _SHAPES
-            best, top = OwnDensity(measure.grams / measure.millilitres, measure.unit == unit and fits, fits), (score, size)
+            fits = not clash and not foreign & rare and not foreign & shapes
+            best, top = (
+                OwnDensity(measure.grams / measure.millilitres, measure.unit == unit and fits, fits),
+                (score, size),
+            )
     return best
 
 

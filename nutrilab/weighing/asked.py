@@ -1,0 +1,103 @@
+"""One question to the scales and its answer."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from nutrilab.lines import Amount, ParsedLine
+from nutrilab.remarks import Remark
+from nutrilab.text import words
+from nutrilab.weighing.kinds import Measured, WeighedFood, kinds
+from nutrilab.weighing.phrases import thing
+from nutrilab.weighing.span import Span
+from nutrilab.weighing.units import dimension
+
+FEW = Span(3.0, 1.5, 5.0)  # "a few sprigs", "sprigs of thyme": a number that is not written (common practice)
+ONE = Span(1.0, 1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """Edible mass used [g] with its range and ground (a word of the contract's grams_from).
+
+    grams, low, high: None when the line gives no amount that can be weighed. state and table_factor: set when
+    line and linked food are in different states; grams x table_factor [1] are grams of the linked food.
+    """
+
+    grams: float | None
+    low: float | None
+    high: float | None
+    ground: str
+    remarks: tuple[Remark, ...] = ()
+    state: str | None = None
+    table_factor: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One food of a line, ready to be weighed.
+
+    order: words of the thing itself; full: all words of its name; kinds: its kind tokens; count: how many
+    units, None without an amount; unit: "" when counted; measures: the linked food's household measures;
+    prepared: words of the preparation.
+    """
+
+    line: ParsedLine
+    food: WeighedFood | None
+    cup: str
+    order: tuple[str, ...]
+    full: tuple[str, ...]
+    kinds: tuple[str, ...]
+    count: Span | None
+    unit: str
+    measures: tuple[Measured, ...]
+    prepared: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """What to call it in a remark."""
+        return " ".join(self.order) or self.line.text.strip()
+
+
+def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Asked:
+    """The question for one name of a line."""
+    full = words(name)
+    measures = food.measures if food else ()
+    prepared = words(line.preparation) if line.preparation else ()
+    return Asked(
+        line, food, cup, thing(full), full, kinds(name, food), _count(line), line.unit or "", measures, prepared
+    )
+
+
+def _count(line: ParsedLine) -> Span | None:
+    """The number of units; FEW when the line names a unit without a number; None without an amount."""
+    low = line.quantity
+    if low is None or not math.isfinite(low) or low < 0:
+        return FEW if line.unit and dimension(line.unit) != "mass" else None
+    high = line.quantity_max
+    if high is None or not math.isfinite(high) or high < low:
+        high = low
+    return Span((low + high) / 2, low, high)
+
+
+def span_of(amount: Amount) -> Span:
+    """The number of an amount, with the ends of its range."""
+    high = amount.quantity if amount.quantity_max is None else max(amount.quantity, amount.quantity_max)
+    return Span((amount.quantity + high) / 2, amount.quantity, high)
+
+
+def times(count: Span, one: Span) -> Span:
+    """``count`` of ``one``, ends by ends."""
+    return one.times(count.grams, count.low, count.high)
+
+
+def result(span: Span, ground: str, *remarks: Remark) -> Weight:
+    """An answer."""
+    return Weight(span.grams, span.low, span.high, ground, remarks)
+
+
+def in_grams(span: Span) -> str:
+    """A weight for a sentence: "15 g (8 to 28 g)"."""
+    grams, low, high = (f"{value:.0f}" if value >= 10 else f"{value:.2g}" for value in span)
+    return f"{grams} g ({low} to {high} g)"

@@ -1,0 +1,133 @@
+"""Eggs, counted things, handfuls, and packs of no written size."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from nutrilab.remarks import Remark
+from nutrilab.text import words
+from nutrilab.weighing.asked import Asked, Weight, in_grams, result, span_of, times
+from nutrilab.weighing.pieces import Found, Pieces, egg, own_piece, packs, pieces, vague
+from nutrilab.weighing.span import Span, around
+from nutrilab.weighing.units import centimetres, dimension
+from nutrilab.weighing.written import drain
+
+OWN_PIECE = 0.25  # how far one piece of the food table's may be from a British one [share to either side]
+
+
+def by_egg(asked: Asked) -> Weight | None:
+    if asked.count is None or asked.unit not in ("", "piece"):
+        return None
+    part = asked.line.part
+    one = egg(asked.order, asked.line.size, part if part in ("yolk", "white") else None)
+    return result(times(asked.count, one), "egg class") if one else None
+
+
+_CITRUS = frozenset("lemon lime orange grapefruit clementine satsuma mandarin tangerine".split())
+_PART_UNIT = {"juice": "juice", "juiced": "juice", "zest": "zest", "zested": "zest", "rind": "zest", "peel": "zest"}
+
+
+def by_part(asked: Asked) -> Weight | None:
+    """Juice and zest of counted fruit: "juice of 1 lemon", "2 limes, zest and juice"."""
+    if asked.count is None or asked.unit not in ("", "piece"):
+        return None
+    part, prepared = asked.line.part or "", asked.prepared
+    named = words(part) if part else prepared if _CITRUS & frozenset(asked.order) else ()
+    if "reserved" in prepared or "segment" in named or "flesh" in named or "segmented" in prepared:
+        return None
+    total: Span | None = None
+    fruit = _PART_UNIT if "preserved" not in asked.order else {"rind": "rind", "peel": "rind"}
+    for unit in dict.fromkeys(fruit[word] for word in named if word in fruit):
+        found = pieces().find(unit, asked.line.size, asked.order, asked.kinds)
+        if found:
+            total = found.span if total is None else total.plus(found.span)
+    return result(times(asked.count, total.likely(asked.count.grams)), "counted piece") if total else None
+
+
+_LIKE_ONE = frozenset(
+    "piece head bulb link fillet stalk stick stem cob ear ball round log wheel portion spear branch whole leaf".split()
+)
+
+
+def _counted(asked: Asked) -> Weight | None:
+    """Things by number or by a unit that is no measure; the most telling row of the three tables."""
+    if asked.count is None:
+        return None
+    if length := _by_length(asked):
+        return length
+    best, ground = _best(asked)
+    weight = _telling(best)
+    own = own_piece(asked.measures, asked.unit, asked.line.size, asked.order) if weight < 1 and asked.measures else None
+    if own is not None:
+        span = times(asked.count, around(own, OWN_PIECE))
+        return result(span, "household measure of this food")
+    if best is None:
+        return None
+    one = best.span.likely(asked.count.grams if ground != "common practice" else 1.0)
+    return result(times(asked.count, one), ground, *_said_of(asked, best, ground))
+
+
+_TABLES: tuple[tuple[Callable[[], Pieces], str], ...] = (
+    (pieces, "counted piece"),
+    (vague, "common practice"),
+    (packs, "pack size"),
+)
+
+
+def _best(asked: Asked) -> tuple[Found | None, str]:
+    """The most telling row for the line's unit, and the ground it gives."""
+    units = [asked.unit]
+    if not asked.unit:
+        units += [word for word in asked.order if word in pieces().units and len(asked.order) > 1]
+    best, ground, top = None, "", -1.0
+    for unit in units:
+        for table, name in _TABLES:
+            found = table().find(unit, asked.line.size, asked.order, asked.kinds)
+            telling = _telling(found) + (0.9 if unit != asked.unit else 0.0)
+            if found and telling > top:
+                best, ground, top = found, name, telling
+    if (best is None or top < 0.5) and asked.unit in _LIKE_ONE:
+        found = pieces().find("", asked.line.size, asked.order, asked.kinds)
+        if _telling(found) > top:
+            best, ground = found, "counted piece"
+    return best, ground
+
+
+def _telling(found: Found | None) -> float:
+    return -1.0 if found is None else sum(0.5 if word[0] == "@" else 1.0 for word in found.words)
+
+
+def _by_length(asked: Asked) -> Weight | None:
+    """ "5 cm piece of ginger", "2 cm ginger": by the centimetre."""
+    line, count = asked.line, asked.count
+    if count is None:
+        return None
+    if dimension(line.unit) == "length":
+        length = count.times(centimetres(asked.unit))
+    elif line.pack and dimension(line.pack.unit) == "length" and asked.unit in ("", "piece", "knob", "stick", "thumb"):
+        length = times(count, span_of(line.pack)).times(centimetres(line.pack.unit))
+    else:
+        return None
+    found = pieces().find("cm", None, asked.order, asked.kinds)
+    return result(times(length, found.span), "counted piece") if found else None
+
+
+def _said_of(asked: Asked, found: Found, ground: str) -> tuple[Remark, ...]:
+    if ground == "common practice":
+        message = f"one {asked.unit} of {asked.name} is counted as {in_grams(found.span)}"
+        return (Remark("common-practice-amount", message),)
+    if ground == "pack size":
+        message = f"the size of the {asked.unit} of {asked.name} is not written; {in_grams(found.span)} was taken"
+        return (Remark("pack-size-assumed", message),)
+    return ()
+
+
+def by_number(asked: Asked) -> Weight | None:
+    """Things by number or by a unit that is no measure; packs of no written size less their liquid."""
+    weight = _counted(asked)
+    if weight is None or weight.ground != "pack size" or asked.count is None:
+        return weight
+    span = Span(weight.grams or 0.0, weight.low or 0.0, weight.high or 0.0)
+    drained = drain(asked, span, span.grams / (asked.count.grams or 1.0))
+    return replace(drained, remarks=(*drained.remarks, *weight.remarks)) if drained else weight

@@ -1,0 +1,46 @@
+"""Lines without an amount: what common practice uses, and lines nothing is known of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from nutrilab.datafiles import rows
+from nutrilab.remarks import Remark
+from nutrilab.weighing.asked import Asked, Weight, in_grams, result
+from nutrilab.weighing.phrases import Phrases
+from nutrilab.weighing.span import Span, cells
+
+PORTIONS = 4.0  # dish that amounts a portion are counted for when nobody says how many it serves
+
+
+@dataclass(frozen=True, slots=True)
+class _Habit:
+    span: Span
+    purposes: tuple[str, ...]
+
+
+@cache
+def _habits() -> Phrases[_Habit]:
+    return Phrases(
+        (row["words"], _Habit(cells(row), tuple(p for p in row["purpose"].split("|") if p)))
+        for row in rows("no_amount.csv")
+    )
+
+
+def by_habit(asked: Asked, portions: float) -> Weight:
+    """No ground held: what common practice uses of it, or no grams and a remark that says so."""
+    if asked.count is not None:
+        message = f"no weight is known for {asked.line.text.strip()!r}; write it in grams"
+        return Weight(None, None, None, "none", (Remark("weight-unknown", message),))
+    purpose = f"{asked.line.purpose or ''} {asked.line.size or ''}".lower()
+    found = _habits().best(
+        asked.order, asked.kinds, lambda p: not p.row.purposes or any(word in purpose for word in p.row.purposes)
+    )
+    if not found:
+        message = f"no amount is given for {asked.name}; it is not in the figures"
+        return Weight(None, None, None, "none", (Remark("no-amount", message),))
+    span = found.row.span.times(portions)
+    counted = f"{in_grams(span)} was counted for {portions:g} portions by common practice"
+    message = f"no amount is given for {asked.name}; {counted}"
+    return result(span, "common practice", Remark("common-practice-amount", message))

@@ -1,0 +1,75 @@
+"""Spoons, cups, jugs and packs of a written volume."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nutrilab.remarks import Remark
+from nutrilab.text import words
+from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
+from nutrilab.weighing.densities import between, forms_of, kind_density, own_density, spread, unlike
+from nutrilab.weighing.pieces import sized
+from nutrilab.weighing.span import Span
+from nutrilab.weighing.units import VESSELS, dimension, millilitres
+from nutrilab.weighing.written import metric_beside
+
+
+def by_volume(asked: Asked) -> Weight | None:
+    """Spoons, cups, jugs and packs of a written volume; a second amount by volume beside a count."""
+    line, count = asked.line, asked.count
+    if count is not None and metric_beside(line, "volume"):
+        assert line.other is not None
+        return _poured(asked, span_of(line.other), line.other.unit)
+    if count is not None and dimension(line.unit) == "volume":
+        return _poured(asked, count, asked.unit)
+    if line.pack and dimension(line.pack.unit) == "volume":
+        found = _poured(asked, times(count or ONE, span_of(line.pack)), line.pack.unit)
+        return replace(found, ground="pack size")
+    if line.other and dimension(line.other.unit) == "volume" and (count is None or not line.unit):
+        return _poured(asked, span_of(line.other), line.other.unit)
+    return None
+
+
+_SPOONS = frozenset(("tsp", "dsp", "tbsp", "spoon", "cup", "mug"))
+
+
+def _poured(asked: Asked, count: Span, unit: str) -> Weight:
+    """``count`` units of volume of the food in grams."""
+    size = millilitres(unit, asked.cup)
+    spooned = unit in _SPOONS
+    forms = forms_of((*asked.full, *_measured_so(asked)))
+    nearest = size if spooned else 200.0 if count.grams * size > 50 else 15.0
+    own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
+    kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
+    if spooned:
+        kind = kind.within(0.08)
+    if own and own.fitting and known and ("@softherb" in asked.kinds or unlike(own, kind)):
+        # A spoon of leaves depends on the cook more than on the herb.
+        density, ground = between(own, kind), "density of this food"
+    elif own and (own.fitting or not known):
+        density = spread(own, asked.kinds, spooned)
+        ground = "household measure of this food" if own.exact and spooned else "density of this food"
+    else:
+        density, ground = kind, "density of its kind"
+    grams = times(count, density).times(size)
+    if spooned:
+        grams = sized(grams, asked.line.size, "spoon")
+    if unit in VESSELS:
+        grams = sized(grams.times(1.0, *VESSELS[unit]), None if spooned else asked.line.size, "count")
+    if not known and not own:
+        remark = Remark("density-assumed", f"no density is known for {asked.name}; that of water was used")
+        return result(grams, ground, remark)
+    return result(grams, ground)
+
+
+_AFTERWARDS = frozenset(("whipped", "melted", "cooked", "boiled"))
+
+
+def _measured_so(asked: Asked) -> tuple[str, ...]:
+    """The words of preparation that hold when the food is measured: "300 ml double cream, whipped" is poured."""
+    prepared = asked.prepared
+    if _AFTERWARDS.isdisjoint(prepared):
+        return prepared
+    said = words(asked.line.text)
+    named = next((i for i, word in enumerate(said) if asked.order and word == asked.order[-1]), 0)
+    return tuple(word for word in prepared if word not in _AFTERWARDS or word in said[:named])

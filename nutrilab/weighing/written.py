@@ -1,0 +1,124 @@
+"""Weights that are written (the line's unit, its packs and pieces, beside a count), less what is not eaten of them."""
+
+from __future__ import annotations
+
+import re
+
+from nutrilab.lines import ParsedLine
+from nutrilab.remarks import Remark
+from nutrilab.weighing import as_bought
+from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
+from nutrilab.weighing.pieces import packs, pieces
+from nutrilab.weighing.span import Span, around
+from nutrilab.weighing.units import dimension, grams
+
+# How far a weight may be off [share to either side].
+WEIGHED, ABOUT, PACKED = 0.02, 0.03, 0.025
+WORTH_TAKING = 0.15  # share of refuse of a counted piece below which cooks weigh it prepared
+
+_PER_PIECE = re.compile(r"\b(?:k?g|oz|lbs?|kilos?)\.?\s+each\b", re.IGNORECASE)
+
+
+def written(asked: Asked) -> Weight | None:
+    """A weight in the line: its unit, the size of its packs or pieces, or a second amount beside a count."""
+    line, count = asked.line, asked.count
+    if count is not None and metric_beside(line, "mass"):
+        assert line.other is not None
+        total = span_of(line.other).times(grams(line.other.unit))
+        return _as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground="weighed")
+    if count is not None and dimension(line.unit) == "mass":
+        factor = grams(asked.unit)
+        return _as_used(asked, count.times(factor), WEIGHED, counted=False, one=count.grams * factor, ground="weighed")
+    if line.pack and dimension(line.pack.unit) == "mass":
+        number = count or ONE
+        one = span_of(line.pack).times(grams(line.pack.unit))
+        return _as_used(asked, times(number, one), PACKED, counted=True, one=one.grams, ground=_packed_ground(asked))
+    other = line.other
+    if other and dimension(other.unit) == "mass" and (dimension(line.unit) is None or other.unit in ("g", "kg")):
+        total = span_of(other).times(grams(other.unit))
+        number = count or ONE
+        if number.grams > 1 and _PER_PIECE.search(line.text):
+            total = times(number, total)
+        pieces_of = max(number.grams, 1.0)
+        return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground="weighed")
+    return None
+
+
+_METRIC = frozenset("g kg mg ml cl dl l".split())
+
+
+def metric_beside(line: ParsedLine, of: str) -> bool:
+    """Whether the second of two systems is the metric one: "1oz/25g" was weighed as 25 g in a British kitchen."""
+    other = line.other
+    return bool(
+        other
+        and other.unit in _METRIC
+        and line.unit not in _METRIC
+        and dimension(line.unit) == of == dimension(other.unit)
+    )
+
+
+def _packed_ground(asked: Asked) -> str:
+    return "pack size" if asked.unit in packs().units else "weighed"
+
+
+_TINNED = frozenset(("tinned", "canned", "tin", "can"))
+_POURED_OFF = frozenset(("tin", "jar"))  # their liquid is poured off unless the food is used with it
+_MAY_DRAIN = frozenset(("tin", "jar", "pack", "carton", "tetra pak", "tub", "bottle", "pouch", "bag"))
+
+
+def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: str) -> Weight:
+    """A written weight less liquid, bones, shells or skins; ``one``: the weight of one pack or piece [g]."""
+    wide = span.within(share) if span.low == span.high else Span(span.grams, span.low, span.high)
+    if drained := drain(asked, wide, one):
+        return drained
+    counted = counted and asked.unit in ("", "piece", "joint", "side")
+    row = as_bought.refuse(asked.line.text, asked.full, asked.kinds, counted, one)
+    if row:
+        kept = wide.times(1 - row.share.grams, 1 - row.share.high, 1 - row.share.low)
+        return result(kept, ground, _refuse_remark(asked, row.share.grams))
+    if counted:
+        piece = pieces().find("", asked.line.size, asked.order, asked.kinds)
+        if piece and piece.piece.refuse >= 0.15:
+            kept = wide.times(1 - piece.piece.refuse)
+            kept = Span(kept.grams, kept.low * 0.94, kept.high * 1.06)
+            return result(kept, ground, _refuse_remark(asked, piece.piece.refuse))
+    return result(wide, ground)
+
+
+def _refuse_remark(asked: Asked, share: float) -> Remark:
+    return Remark(
+        "refuse-taken-off",
+        f"{share:.0%} was taken off the weight of {asked.name} for bone, shell, skin or stone; "
+        "write the prepared weight if it is that",
+    )
+
+
+def drain(asked: Asked, span: Span, one: float) -> Weight | None:
+    """A written weight of food in liquid, drained. A weight of drained food that is no whole tin stays."""
+    said = asked.prepared
+    tin = asked.unit in _MAY_DRAIN
+    if not tin and (asked.unit not in ("g", "kg", "oz", "lb") or _TINNED.isdisjoint(asked.full)):
+        return None
+    if (weight := as_bought.drained_weight(asked.line.text)) and asked.count and tin:
+        return result(times(asked.count, around(weight, WEIGHED)), "drained pack")
+    found = as_bought.drained(asked.full, (*said, *asked.full))
+    if not found:
+        return None
+    row, spoken = found
+    if tin and asked.unit not in _POURED_OFF and not (spoken and "@wetpulse" in asked.kinds):
+        return None
+    if not tin and not (spoken and _whole_tin(asked, one)):
+        return None
+    kept = span.times(row.share.grams, row.share.low, row.share.high)
+    if not spoken or not tin:
+        kept = Span(kept.grams, kept.low, span.high)
+    message = f"{asked.name} counted drained, {row.share.grams:.0%} of the weight on the pack"
+    return result(kept, "drained pack", Remark("drained-weight", message))
+
+
+def _whole_tin(asked: Asked, grams: float) -> bool:
+    """Whether a weight is that of one or more whole tins of this food."""
+    found = packs().find("tin", None, asked.order, asked.kinds)
+    tins = grams / found.span.grams if found and found.span.grams else 0.0
+    return tins > 0.9 and abs(tins - round(tins)) < 0.06

@@ -8,7 +8,8 @@ rule that matches is a hit; what hits mean together is weighed up in ``allergen_
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal, TypeAlias
@@ -26,6 +27,15 @@ ALLERGENS = (
 Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
+_FILES: dict[str, Kind] = {
+    "contains": "contains",
+    "check": "check",
+    "misleads": "misleads",
+    "exempt": "misleads",
+    "claims": "claim",
+    "stand_ins": "stand-in",
+}
+_REMEMBERED = 65536
 _RULES = "\0"  # the key of a node's own rules; no token can be it
 
 
@@ -85,62 +95,88 @@ class Reading:
 
 
 _Node: TypeAlias = "dict[str, _Node | list[Rule]]"
+Row: TypeAlias = "tuple[str, Kind, Mapping[str, str]]"  # one spelling, the kind of its file, the cells
 
 
 class Rulebook:
-    """Rules in a tree of words: matching costs a few dictionary look-ups a word, whatever the number of rules."""
+    """Rules in a tree of words: matching costs a few dictionary look-ups a word, whatever the number of rules.
 
-    def __init__(self, rules: Iterable[Rule], plain: Iterable[str] = ()) -> None:
+    The branch of a first word is built when a text first has that word: most rules are never asked for.
+    """
+
+    def __init__(self, table: Iterable[Row], plain: Iterable[str] = ()) -> None:
         """plain: words of their own that only look like an allergen word ("broad" is no bread)."""
-        self._root: _Node = {}
-        self._single: dict[str, list[Rule]] = {}
-        known = {singular(word) for word in plain}
-        self.rules = tuple(rules)
-        for rule in self.rules:
-            tokens = tokenise(rule.words)
-            known.update(tokens)
-            node = self._root
-            for token in tokens:
-                node = node.setdefault(token, {})  # type: ignore[assignment]
-            node.setdefault(_RULES, []).append(rule)  # type: ignore[union-attr]
-            if len(tokens) == 1 and rule.kind in ("contains", "check"):
-                self._single.setdefault(tokens[0], []).append(rule)
-        self._speller = Speller(known, self._single)
+        self._rows: dict[str, list[Row]] = defaultdict(list)
+        single: set[str] = set()
+        words: list[str] = []
+        for row in table:
+            first, _, rest = row[0].partition(" ")
+            token = singular(first) if first.isalpha() else tokenise(first)[0]
+            self._rows[token].append(row)
+            if not rest and row[1] in ("contains", "check"):
+                single.add(token)
+            words.append(row[0])
+        self._root: dict[str, _Node] = {}
+        known = {singular(word) for word in set(_PIECE.findall(" ".join([*words, *plain])))}
+        self._speller = Speller(known, single)
+        self._as_written: set[str] = set()  # words already found to need no spelling
 
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
-        return self._single.get(word, [])
+        return [rule for rule in self._branch(word).get(_RULES, ()) if rule.kind in ("contains", "check")]  # type: ignore[union-attr]
 
     def read(self, text: str) -> Reading:
         """Tokens and hits of a text, in order; time grows with its length."""
         tokens: list[str] = []
         respelt: dict[int, str] = {}
         doubts: dict[str, tuple[str, ...]] = {}
+        as_written = self._as_written
         for token in tokenise(text):
+            if token in as_written:
+                tokens.append(token)
+                continue
             spelt = self._speller.read(token)
             if spelt.maybe:
                 doubts[token] = spelt.maybe
             elif spelt.corrected:
                 respelt.update((len(tokens) + i, token) for i in range(len(spelt.tokens)))
+            elif len(as_written) < _REMEMBERED:
+                as_written.add(token)
             tokens.extend(spelt.tokens)
-        return Reading(tokens, list(self._hits(tokens)), respelt, doubts)
+        return Reading(tokens, self._hits(tokens), respelt, doubts)
 
-    def _hits(self, tokens: list[str]) -> Iterator[Hit]:
-        root, count = self._root, len(tokens)
-        brackets = _brackets(tokens)
+    def _branch(self, first: str) -> _Node:
+        """The tree of the rules that begin with a word; empty if there are none."""
+        node = self._root.get(first)
+        if node is None:
+            if first not in self._rows:
+                return {}
+            node = self._root[first] = {}
+            for row in self._rows[first]:
+                inner = node
+                for token in tokenise(row[0])[1:]:
+                    inner = inner.setdefault(token, {})  # type: ignore[assignment]
+                inner.setdefault(_RULES, []).append(_rule(row))  # type: ignore[union-attr]
+        return node
+
+    def _hits(self, tokens: list[str]) -> list[Hit]:
+        found: list[Hit] = []
+        starts, count = self._rows, len(tokens)
+        brackets = _brackets(tokens) if "(" in tokens else {}
         for start, token in enumerate(tokens):
-            node = root.get(token)
+            if token not in starts:
+                continue
+            node: _Node | None = self._branch(token)
             end, gap = start, None
             while node is not None:
                 end += 1
-                own = node.get(_RULES)  # type: ignore[union-attr]
-                if own:
-                    for rule in own:
-                        yield Hit(start, end, rule, gap)  # type: ignore[arg-type]
+                if _RULES in node:
+                    found += [Hit(start, end, rule, gap) for rule in node[_RULES]]  # type: ignore[arg-type]
                 if gap is None and end in brackets:
                     gap = (end, brackets[end])
                     end = brackets[end]
-                node = node.get(tokens[end]) if end < count else None  # type: ignore[union-attr]
+                node = node.get(tokens[end]) if end < count else None  # type: ignore[assignment]
+        return found
 
 
 def _brackets(tokens: list[str]) -> dict[int, int]:
@@ -165,35 +201,27 @@ def tokenise(text: str) -> list[str]:
 @cache
 def rulebook() -> Rulebook:
     """The rules of the package, read once in a process."""
-    return Rulebook(load_rules(), (row["word"] for row in rows("allergens/plain.csv")))
+    return Rulebook(load_rows(), (row["word"] for row in rows("allergens/plain.csv")))
 
 
-def load_rules() -> Iterator[Rule]:
-    """Every rule of the data files, one for each spelling.
-
-    Raises ValueError for a row whose allergen is none of the 14 or that has no ground.
-    """
-    for row in rows("allergens/contains.csv"):
-        yield from _spellings(row, "contains", part=row["part"])
-    for row in rows("allergens/check.csv"):
-        yield from _spellings(row, "check", part=row["part"])
-    for name in ("misleads", "exempt"):
+def load_rows() -> Iterator[Row]:
+    """Every row of the rule files, once for each spelling of its words."""
+    for name, kind in _FILES.items():
         for row in rows(f"allergens/{name}.csv"):
-            yield from _spellings(row, "misleads")
-    for row in rows("allergens/claims.csv"):
-        yield from _spellings(
-            row,
-            "claim",
-            contains_becomes=row["contains_becomes"],
-            check_becomes=row["check_becomes"],
-            keeps=frozenset(row["keeps"].split("|")) - {""},
-        )
-    for row in rows("allergens/stand_ins.csv"):
-        yield from _spellings(row, "stand-in", instead_of=row["instead_of"])
+            for words in row["words"].split("|"):
+                yield words, kind, row
 
 
-def _spellings(row: dict[str, str], kind: Kind, **more: object) -> Iterator[Rule]:
-    if row["allergen"] not in ALLERGENS or not row["ground"]:
-        raise ValueError(f"allergen rule {row['words']!r}: {row['allergen']!r} is no allergen key, or the ground is missing")
-    for words in row["words"].split("|"):
-        yield Rule(words, kind, row["allergen"], row["ground"], **more)  # type: ignore[arg-type]
+def _rule(row: Row) -> Rule:
+    words, kind, cells = row
+    return Rule(
+        words,
+        kind,
+        cells["allergen"],
+        cells["ground"],
+        part=cells.get("part", ""),
+        contains_becomes=cells.get("contains_becomes", ""),
+        check_becomes=cells.get("check_becomes", ""),
+        keeps=frozenset(cells.get("keeps", "").split("|")) - {""},
+        instead_of=cells.get("instead_of", ""),
+    )

@@ -34,6 +34,9 @@ class Said:
     denied: frozenset[str]
 
 
+_NOTHING = Said({}, {}, {}, frozenset())
+
+
 @lru_cache(maxsize=4096)
 def say(text: str) -> Said:
     """What a text says by the rules of the package."""
@@ -43,6 +46,8 @@ def say(text: str) -> Said:
 def say_by(book: Rulebook, text: str) -> Said:
     """What a text says by the rules of ``book``; time grows with its length."""
     reading = book.read(text)
+    if not reading.hits and not reading.doubts:
+        return _NOTHING
     standing, denied = _standing(reading)
     contains: dict[str, dict[str, None]] = defaultdict(dict)
     check: dict[str, dict[str, None]] = defaultdict(dict)

@@ -41,7 +41,8 @@ def foods(name: str) -> tuple[tuple[str, ...], bool]:
     ]
     if len(pieces) < 2:
         return (pieces[0] if pieces else name,), False
-    return tuple(dict.fromkeys(_bare(piece) for piece in _spread(_with_heads(pieces)))), choice
+    names = tuple(dict.fromkeys(_bare(piece) for piece in _spread(_with_heads(pieces))))
+    return names, choice and len(names) > 1
 
 
 def listed(head: str, tails: list[str]) -> int:

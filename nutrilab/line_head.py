@@ -13,7 +13,7 @@ from nutrilab.line_words import ADVERB, PARTS, PREPARED, WITH_PART
 
 _OPTIONAL = re.compile(r"(?:[(\[]?optional\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
 _PLUS = re.compile(r"(?:plus\s)+", re.IGNORECASE)
-_LABEL = re.compile(r"([^\d:,()]{1,40}):\s(?=\S)")
+_LABEL = re.compile(r"([^\W\d_][^\d:,()]{0,39}):\s(?=\S)")
 _LAST_AMOUNT = re.compile(rf"\s(?:-\s|x\s?)?([\d{VULGAR}].*)$")
 _NUMBER_SOON = re.compile(rf"\D{{0,20}}[\d{VULGAR}]")
 _PLACES = 8  # pieces of a line that are looked at for an amount behind the name
@@ -48,7 +48,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     elif first == "p" and (found := _PLUS.match(plain)):
         plain = plain[found.end() :]
     if ": " in plain and (found := _LABEL.match(plain)):
-        draft.label, plain = found[1], plain[found.end() :]
+        draft.label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()
     part, before, start = _part_first(low)
     reading = read_amount(low[start:] if start else low, cup)

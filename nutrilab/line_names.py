@@ -101,12 +101,14 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
         words = low
     start, sizes = _leading(low, unit, weighed)
     stop = _trailing(low, start)
+    name = words[start:stop]
+    if not start:
+        return Naming(name, "", " ".join(words[stop:]), sizes)
     lead = [
         word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE
     ]
-    name = words[start:stop]
-    if lead and name and lead[0].lower() == "fresh" and "ground" not in low[:start]:  # "fresh chopped parsley" is fresh parsley, chopped
-        name.insert(0, lead.pop(0))
+    if lead and name and lead[0].lower() == "fresh" and "ground" not in low[:start]:
+        name.insert(0, lead.pop(0))  # "fresh chopped parsley" is fresh parsley, chopped
     return Naming(name, " ".join(lead), " ".join(words[stop:]), sizes)
 
 

@@ -39,7 +39,7 @@ class Number(NamedTuple):
 
 
 def _plain(digits: str) -> float | None:
-    """ "1,000" -> 1000, "1,5" -> 1.5, "1.5" -> 1.5; None for what is no number ("1.2.3", "00")."""
+    """ "1,000" -> 1000, "1,5" -> 1.5, "1.5" -> 1.5; None for what is no amount ("1.2.3", "00", "0")."""
     digits = digits.rstrip(".,")
     if len(digits) > 12 or (digits[:1] == "0" and digits[1:2].isdigit()):
         return None
@@ -53,7 +53,7 @@ def _plain(digits: str) -> float | None:
         value = float(digits)
     except ValueError:
         return None
-    return None if value == 0 and len(digits) > 1 else value
+    return value or None
 
 
 def _value(found: re.Match[str]) -> float | None:
@@ -63,7 +63,7 @@ def _value(found: re.Match[str]) -> float | None:
     if vulgar := found["v"]:
         return int(found["w2"] or 0) + _VALUES[vulgar]
     whole, top, bottom = (found["w1"], found["n1"], found["d1"]) if found["w1"] else (0, found["n3"], found["d3"])
-    return int(whole) + int(top) / int(bottom) if int(bottom) else None
+    return int(whole) + int(top) / int(bottom) or None if int(bottom) else None
 
 
 def _digits(low: str, pos: int) -> tuple[float, int] | None:

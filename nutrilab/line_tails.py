@@ -25,7 +25,7 @@ _REST = re.compile(
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
 _MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
 _PER = re.compile(r"\sper\s(?!cent)")
-_OR = re.compile(r"(?:^|\s)or\s")
+_OR = re.compile(r"(?:^|\s)or\s", re.IGNORECASE)
 
 Parse = Callable[[str], ParsedLine]
 
@@ -66,7 +66,8 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
     elif parse and (plus or _DIGIT.match(text) or first in _MORE_OF_IT):
         more = parse(text)
         if not more.name and (more.part or more.quantity is not None):
-            more = replace(more, name=draft.name, names=(draft.name,))
+            known = tuple(remark for remark in more.remarks if remark.code != "no-food")
+            more = replace(more, name=draft.name, names=(draft.name,) if draft.name else (), remarks=known)
         if more.name:
             draft.added.append(more)
     elif plus:

@@ -9,12 +9,12 @@ from nutrilab.line_foods import foods, listed, shares_head
 from nutrilab.line_head import Draft, weight_behind
 from nutrilab.line_names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
 from nutrilab.line_tails import stated_weight
-from nutrilab.line_words import ADVERB, KINDS, PREPARED_LAST, TAIL
+from nutrilab.line_words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL
 
 _NEXT_AMOUNT = re.compile(
-    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)|or\s(?=an?\s))",
-    re.IGNORECASE,
+    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)|or\s(?=an?\s))"
 )
+_SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
 _WEIGHED = frozenset(("g", "kg", "tin", "pack"))
 _LONGEST_LIST = 6
@@ -37,8 +37,12 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         draft.sizes.extend(naming.sizes)
         if naming.before:
             draft.preparation.append(Segment("", naming.before))
-        if naming.words:
+        if naming.words and (naming.words[0][0].isalpha() or any(c.isalpha() for word in naming.words for c in word)):
             return _named(naming, behind, after, draft)
+        draft.preparation.extend([Segment("", " ".join(naming.words))] if naming.words else [])  # "+ 00": no letters
+        if naming.cut:
+            draft.purpose = draft.purpose or purpose_of(naming.cut)
+            draft.preparation.append(Segment("", naming.cut))
         draft.preparation.extend(behind)
     draft.preparation.extend(pieces[_PLACES:])
     return []
@@ -51,6 +55,10 @@ def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: D
         if not after or after[0].kind != "," or not only_adjectives(naming.words) or not _goes_on(after[0].text):
             break
         more = name_of(after[0].text, reading.unit, reading.unit in _WEIGHED)
+        if more.before and (not more.words or more.words[0].lower() in AFTER_PREPARED):
+            break  # "2 medium, peeled and cut into wedges" names no food
+        if more.before:
+            draft.preparation.append(Segment("", more.before))
         naming.words, naming.cut, after = naming.words + more.words, more.cut, after[1:]
     if reading.unit is None and reading.quantity is not None and (unit := counted(naming)):
         reading.unit = unit
@@ -78,11 +86,12 @@ def _whole(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Seg
 
 def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
     """Cut off "and 1 egg yolk", "or 2 tbsp oil", and the weight of "1 whole salmon 2.5kg"."""
-    if found := _NEXT_AMOUNT.search(text):
+    low = text.lower()
+    if any(sign in low for sign in _SIGNS) and (found := _NEXT_AMOUNT.search(low)):
         return text[: found.start()], [Segment(",", text[found.start() :].strip())]
     if _HAS_NUMBER.search(text):
         at = weight_behind(text)
-        if at < len(text) and stated_weight(text[at:].strip(" -").lower()):
+        if at < len(text) and stated_weight(low[at:].strip(" -")):
             return text[:at], [Segment("(", text[at:].strip(" -"))]
     return text, []
 
@@ -90,7 +99,7 @@ def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
 def _goes_on(text: str) -> bool:
     """Whether a stretch after a comma goes on with the name ("boneless, skinless chicken")."""
     first = text.split(None, 1)[0].lower()
-    return first not in PREPARED_LAST and first not in ADVERB and first not in TAIL and not purpose_of(text)
+    return (first in PREPARED or first not in PREPARED_LAST) and first not in TAIL and not purpose_of(text)
 
 
 def _list(draft: Draft, after: list[Segment]) -> list[Segment]:

@@ -166,12 +166,13 @@ class Linker:
         if row.food != NONE:
             named = table_words(self.name_of(row.food))
             met, main = met.union(named), named[0]
-        return judge(query, met, lambda word: self._resembles(word, row.food, main))
+        return judge(query, met, lambda word: self._resembles(word, row.food, main, row.sure))
 
-    def _resembles(self, word: str, food_id: str, main: str) -> Sureness:
-        """What a word left over leaves of the sureness: little if it is a food of its own."""
-        if self.lists.goes_with(word, food_id):
-            return "sure"
+    def _resembles(self, word: str, food_id: str, main: str, sure: Sureness) -> Sureness:
+        """What a word left over leaves of the sureness: all if a row as sure says it of the same food, little if it
+        is a food of its own."""
+        if known := self.lists.said_of(food_id, word):
+            return "sure" if worse(known, sure) == sure else known
         other = self.lists.single(word)
         if other is None:
             return "likely"
@@ -187,7 +188,9 @@ class Linker:
         if row.food == NONE:
             return Finding(None, NONE, f"{row.text}: {row.ground}", (), rivals)
         sureness = worse(row.sure, verdict.sureness)
-        if "of" not in query.tokens and not in_order(row.words, query.tokens):
+        if row.sure == verdict.sureness == "likely":
+            sureness = "doubtful"  # two reasons for doubt
+        if row.words[-1] != query.head and "of" not in query.tokens and not in_order(row.words, query.tokens):
             sureness = worse(sureness, "likely")
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, "likely")
@@ -252,7 +255,7 @@ class Linker:
         if query.head not in met and not (head_names and met >= head_names):
             return None
         met = met | {query.head}
-        verdict = judge(query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0]))
+        verdict = judge(query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], "sure"))
         if verdict.refused or hit.cover < LEAST_COVER or hit.score < LEAST_SCORE:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]

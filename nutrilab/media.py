@@ -103,7 +103,7 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
 def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
     ids = {id(i) for i in chosen}
     rest = tuple(i for i in pot.foods if id(i) not in ids)
-    return replace(pot, foods=rest, **{name: tuple(chosen)})
+    return replace(pot, foods=rest, **{name: tuple(chosen)})  # type: ignore[arg-type]
 
 
 def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:

@@ -26,6 +26,7 @@ _READ = {  # kind of phrase -> where it counts
     "same": ("name", "preparation", "table"),
     "line": ("name", "preparation", "line", "table"),
     "name": ("name", "table"),
+    "verb": ("name", "table"),
     "table": ("table",),
 }
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
@@ -107,7 +108,7 @@ def _phrases() -> dict[str, tuple[Phrase, ...]]:
 def stating_words() -> frozenset[str]:
     """Words that say a state in a name, alone or with others."""
     some = (phrase for phrases in _phrases().values() for phrase in phrases)
-    return frozenset(word for p in some if p.kind in ("same", "line", "name") for word in p.words) | frozenset(kinds())
+    return frozenset(word for p in some if p.kind in ("same", "line", "name", "verb") for word in p.words) | frozenset(kinds())
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
@@ -131,7 +132,7 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
                 continue
             elif phrase.attribute:
                 said.append(phrase.attribute)
-                if phrase.kind != "name":
+                if phrase.kind != "verb":
                     kept.append(phrase.attribute)
                     i += len(phrase.words)
                     step = 0
@@ -155,10 +156,16 @@ def table_words(name: str) -> tuple[str, ...]:
     return scan(words(name), "table")[0]
 
 
+def unmeaning(tokens: tuple[str, ...], i: int) -> int:
+    """Length of the phrase that starts here and says nothing about the food ("in its juice"), 0 if none."""
+    phrases = (p for p in _phrases().get(tokens[i], ()) if p.kind == "none")
+    return next((len(p.words) for p in phrases if tokens[i : i + len(p.words)] == p.words), 0)
+
+
 @cache
 def implied(word: str) -> str:
     """The state a cooking verb implies ("grilled": cooked); "" for other words."""
-    return next((p.attribute for p in _phrases().get(word, ()) if p.words == (word,) and p.kind == "name"), "")
+    return next((p.attribute for p in _phrases().get(word, ()) if p.words == (word,) and p.kind == "verb"), "")
 
 
 def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:

@@ -9,13 +9,14 @@ References
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from nutrilab.cooking_kinds import is_raw, kind_of, lineage
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
-from nutrilab.cooking_kinds import is_raw, kind_of, lineage
 from nutrilab.recipe import Cooking
 
 # A method without a row of its own asks the nearest one that has: same medium, same heat (common practice).
@@ -141,7 +142,7 @@ def alcohol_after(minutes: float) -> float:
     points = _decay()
     if minutes >= points[-1][0]:
         return points[-1][1]
-    for (t0, a0), (t1, a1) in zip(points, points[1:], strict=False):
+    for (t0, a0), (t1, a1) in itertools.pairwise(points):
         if minutes <= t1:
             return a0 + (a1 - a0) * (max(minutes, t0) - t0) / (t1 - t0)
     return points[-1][1]
@@ -152,7 +153,7 @@ def _minutes_for(share: float) -> float:
     points = _decay()
     if share >= points[0][1]:
         return 0.0
-    for (t0, a0), (t1, a1) in zip(points, points[1:], strict=False):
+    for (t0, a0), (t1, a1) in itertools.pairwise(points):
         if share >= a1:
             return t0 + (a0 - share) / (a0 - a1) * (t1 - t0)
     return points[-1][0]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from math import sqrt
 
@@ -112,7 +112,7 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -
     _boil_off(work, lost, known)
 
 
-def _boil_off(work: Work, grams: float, known: dict[str, object]) -> None:
+def _boil_off(work: Work, grams: float, known: Mapping[str, object]) -> None:
     work.batch, flow = lose_water(work.batch, grams)
     work.step("water lost", "lost", flow, f"{grams:.0f} g of water left", **known)
 
@@ -129,7 +129,7 @@ def _drip(work: Work, grams: float, words: str, source: object) -> None:
     work.batch = work.batch.widened((name, v / 2, v) for name, v in ends.items())
     work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
     if grams >= 0.01 * work.batch.mass:
-        words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; if you use the drippings, they add to this"
+        words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; drippings you use add to this"
         work.say("fat-dripped", words)
 
 
@@ -140,9 +140,7 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
         return
     most = raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1])
     if after > max(most, raw.mass * (1 + LINES)) and work.cooking.weight_before is None:
-        words = (
-            f"it weighs {after:.0f} g after cooking, but what went in adds up to {raw.mass:.0f} g and nothing was added"
-        )
+        words = f"it weighs {after:.0f} g after cooking, but all that went in adds up to {raw.mass:.0f} g"
         raise InputError(words)
     _adjust(work, grams)
 
@@ -241,6 +239,3 @@ class _Pool:
     def leave(self) -> None:
         """Cooking water that is poured away, as far as it is listed."""
         self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")
-
-
-__all__: Sequence[str] = ("settle",)

@@ -24,6 +24,8 @@ def rejoined(query: Query, lists: WordList) -> Query | None:
             tokens.append(token + rest.pop(0))
         elif token not in lists.vocabulary and len(token) <= LONGEST and (pair := lists.parted(token)):
             tokens.extend(pair)
+        elif token not in lists.vocabulary and token.endswith("s") and token[:-1] in lists.vocabulary:
+            tokens.append(token[:-1])  # a plural of a foreign word
         else:
             tokens.append(token)
     return _with_tokens(query, tuple(tokens))

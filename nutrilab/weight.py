@@ -26,6 +26,7 @@ WEIGHED, STATED, PUBLISHED, MEDIAN, NONE = (
 DRY = ("baked", "roasted", "grilled", "toasted")
 MOSTLY = 0.7  # share of the food that must be the meat that drips; else what lies beside it soaks the fat up
 ENOUGH = 0.5  # share of the food that published yields must speak for
+SPREAD = 0.5
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
 THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
 
@@ -75,7 +76,7 @@ def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Chan
 
 @dataclass(frozen=True, slots=True)
 class _Spoken:
-    """A line a yield speaks for: change of its water and fat [g], its cooked weight without oil and the ends of it [g]."""
+    """A line that a yield speaks for, with the change of its water and fat [g]."""
 
     item: Item
     of: Yield
@@ -83,6 +84,7 @@ class _Spoken:
     fat: float
 
     def cooked(self, end: str) -> float:
+        """Cooked weight without oil [g], the middle ("cooked") or an end ("low", "high")."""
         return float(getattr(self.of, end)) * self.item.put.grams
 
 
@@ -110,9 +112,8 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
     low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
     remarks = []
     if share < 1 - 0.1:
-        silent = [
-            i.put.name for i in pot.foods if i not in [s for s, _ in spoken] and i.put.grams > 0.05 * pot.food_mass
-        ]
+        heard = [s.item for s in spoken]
+        silent = [i.put.name for i in pot.foods if i not in heard and i.put.grams > 0.05 * pot.food_mass]
         if silent:
             words = f"no published weight loss fits {', '.join(silent[:4])}; it counts with its raw weight"
             remarks.append(Remark("no-moisture-loss", words))
@@ -131,9 +132,7 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
     )
 
 
-def _boiled_dry(
-    pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]
-) -> Change | None:
+def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]) -> Change | None:
     """Rice and other grain cooked in water that it takes up whole: what is more than its yield has boiled off."""
     if cooking.drained or cooking.method not in IN_WATER or not _liquid_share(pot):
         return None
@@ -148,17 +147,22 @@ def _boiled_dry(
 
 
 def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
-    """The median of the kind of dish; a covered pot keeps more, and the quartile that loses least counts."""
+    """The median of the kind of dish; in a covered pot the quartile that loses least.
+
+    FNDDS gives many dishes of a kind the very same change, so that its quartiles promise too much: the range is at
+    least `SPREAD` of the median to either side (common practice, no source).
+    """
     middle = dish.high if cooking.covered else dish.change
+    low, high = min(dish.low, dish.change * (1 + SPREAD)), max(dish.high, dish.change * (1 - SPREAD))
     mass = pot.food_mass
     return Change(
         MEDIAN,
         water=middle * mass,
-        down=max(0.0, middle - dish.low) * mass,
-        up=max(0.0, dish.high - middle) * mass,
+        down=max(0.0, middle - low) * mass,
+        up=max(0.0, high - middle) * mass,
         factor=1 + middle,
-        low=1 + dish.low,
-        high=1 + dish.high,
+        low=1 + low,
+        high=1 + high,
         source=f"{dish.source}, {dish.kind}, n = {dish.n}",
     )
 

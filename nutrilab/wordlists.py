@@ -17,7 +17,7 @@ from functools import cache
 
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.mixes import PREFIX
-from nutrilab.query import Query, Sureness, canonical, filler, kinds, stating_words
+from nutrilab.query import ORDER, Query, Sureness, canonical, filler, implied, kinds, stating_words
 from nutrilab.text import singular
 
 NONE = "none"
@@ -58,7 +58,7 @@ class WordList:
         """entries: rows of the files and the file each stands in, in order."""
         self._entries = tuple(entries)
         self._parsed: dict[int, WordRow] = {}
-        self._said_of: dict[str, set[str]] | None = None
+        self._said_of: dict[str, dict[str, int]] | None = None
         self._texts = [row["words"].split() for row, _ in self._entries]
         counts = Counter(word for text in self._texts for word in text)
         last = len(self._texts)
@@ -118,14 +118,17 @@ class WordList:
         some = map(self._row, self._filed.get(token, ()))
         return next((row for row in some if row.words == (token,) and not row.when), None)
 
-    def goes_with(self, word: str, food: str) -> bool:
-        """Whether some sure row of a food holds the word: then the word changes nothing about that food."""
+    def said_of(self, food: str, word: str) -> Sureness | None:
+        """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
         if self._said_of is None:
             self._said_of = {}
             for (row, _), text in zip(self._entries, self._texts, strict=True):
-                if row["sure"] == "sure":
-                    self._said_of.setdefault(row["food"], set()).update(text)
-        return word in self._said_of.get(food, ())
+                known = self._said_of.setdefault(row["food"], {})
+                rank = ORDER.index(row["sure"])  # type: ignore[arg-type]
+                for some in text:
+                    known[some] = min(rank, known.get(some, rank))
+        found = self._said_of.get(food, {}).get(word)
+        return None if found is None else ORDER[found]
 
     def parted(self, word: str) -> tuple[str, str] | None:
         """The two words of a row that somebody wrote as one ("butterbean")."""
@@ -142,11 +145,11 @@ class WordList:
 def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
     """How exactly a row names what was written; the larger wins. The first number weighs most."""
     known = kinds()
-    left_out = query.named - row.met
-    changing = sum(1 for state in left_out if known[state].unmet == "doubtful")
+    left_out = [s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != "sure"]
+    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == "doubtful")
     stated = len(row.unless) + len(row.when)
-    telling = row.telling + len(row.unless) + len(row.when - row.said) - changing
-    return telling, -len(left_out), len(row.words) + stated, in_order(row.words, query.tokens), row.rank
+    asked = len(row.unless) + len(row.when - row.said - query.hinted)
+    return row.telling + asked - changing, -len(left_out), len(row.words) + stated, in_order(row.words, query.tokens), row.rank
 
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
@@ -162,7 +165,7 @@ def _parse(row: dict[str, str], file: str, rank: int) -> WordRow:
     known = kinds()
     states = row["when"].split()
     words = tuple(token for token in tokens if token not in known) or tokens
-    said = frozenset(tokens).difference(words)
+    said = frozenset(tokens).difference(words).union(filter(None, map(implied, words)))
     when = said.union(s for s in states if not s.startswith("!"))
     unless = frozenset(s[1:] for s in states if s.startswith("!"))
     if not tokens:

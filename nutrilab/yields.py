@@ -2,7 +2,8 @@
 
 data/yields.csv: cooked weight as per cent of the raw weight, with what of the change is water and what is fat [g per
 100 g raw]. data/dish_moisture.csv: moisture change of whole dishes as per cent of all that went in, medians by kind
-of dish. Every row names its source; rows derived from raw and cooked composition say so (formula: tests/derive/yields.py).
+of dish. data/fat_drip.csv: fat that leaves meat, by how fat it is.
+Every row names its source; rows derived from raw and cooked composition say so (formula: tests/derive/yields.py).
 """
 
 from __future__ import annotations
@@ -21,14 +22,13 @@ from nutrilab.text import words
 class Yield:
     """Weight change of a kind of food by a method, per gram of raw food.
 
-    cooked: cooked weight without frying oil [g per g raw], between low and high; fat_lost: share of the food's fat
-    that drips or melts out [0 to 1]; derived: from composition by conservation, not weighed.
+    cooked: cooked weight without frying oil [g per g raw], between low and high; derived: from composition by
+    conservation, not weighed.
     """
 
     kind: str
     method: str
     cooked: float
-    fat_lost: float
     low: float
     high: float
     derived: bool
@@ -36,8 +36,36 @@ class Yield:
 
     def change(self, food: Food) -> tuple[float, float]:
         """Change of water and of fat of this food [g per g raw], below 0 is lost; together they make the yield."""
-        fat = max(-self.fat_lost * food.values.get("FAT", 0.0) / 100, min(0.0, self.cooked - 1))
+        drip = drip_of(self.kind)
+        fat = 0.0
+        if drip is not None and self.cooked < 1:
+            fat = max(-drip.lost(food.values.get("FAT", 0.0) / 100), self.cooked - 1)
         return self.cooked - 1 - fat, fat
+
+
+@dataclass(frozen=True, slots=True)
+class Drip:
+    """Fat that leaves meat: ``slope`` (between low and high) of the fat above ``free`` [g per g raw]."""
+
+    free: float
+    slope: float
+    low: float
+    high: float
+    source: str
+
+    def lost(self, fat: float) -> float:
+        """Fat lost [g per g raw] by food that holds ``fat`` [g per g]."""
+        return self.slope * max(0.0, fat - self.free)
+
+
+@cache
+def drip_of(kind: str) -> Drip | None:
+    """How fat drips from a kind of food or its parents; None for food that is no meat."""
+    table = {row["kind"]: row for row in rows("fat_drip.csv")}
+    row = next((table[k] for k in lineage(kind) if k in table), None)
+    if row is None:
+        return None
+    return Drip(float(row["free"]) / 100, float(row["slope"]), float(row["low"]), float(row["high"]), row["source"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +94,11 @@ def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
     fats = [float(row["fat"]) / 100 for row in found if row["fat"]]
     oil = max((fat for fat in fats if fat > 0), default=0.0)  # oil taken up is the business of uptake.csv
     cooked = _median([float(row["yield"]) / 100 for row in found]) - oil
-    shares = [-float(row["fat"]) / float(row["raw_fat"]) for row in found if row["fat"] and float(row["raw_fat"] or 0)]
     sources = "; ".join(row["source"] for row in found)
     return Yield(
         kind,
         method,
         cooked,
-        min(1.0, max(0.0, _median(shares))) if shares else 0.0,
         min(float(row["low"]) for row in found) / 100 - oil,
         max(float(row["high"]) for row in found) / 100 - oil,
         all(row["derived"] == "yes" for row in found),

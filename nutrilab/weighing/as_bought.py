@@ -15,10 +15,14 @@ from nutrilab.weighing.span import Span, cells
 
 @dataclass(frozen=True, slots=True)
 class Refuse:
-    """Share of the weight as bought that is thrown away [1], when it applies, and what says it is gone already."""
+    """Share of the weight as bought that is thrown away [1], when it applies, and what says it is gone already.
+
+    least: grams of a counted one from which it is taken to be whole.
+    """
 
     share: Span
     when: str
+    least: float
     never: tuple[frozenset[str], ...]
     source: str
 
@@ -40,6 +44,7 @@ def _refuse_rows() -> Phrases[Refuse]:
             Refuse(
                 cells(row, "refuse").likely(),
                 row["when"],
+                float(row["least"] or 0),
                 tuple(frozenset(words(text)) for text in row["never"].split("|") if text),
                 row["source"],
             ),
@@ -54,7 +59,7 @@ _SHELL = re.compile(
     r"|\bwith (?:the )?shells?\b"
 )
 _WHOLE = re.compile(r"\bwhole\b|\bcut into \d|\bjointed\b|\bspatchcock|\boven[ -]ready\b|\bfilleted\b|\bgutted\b")
-_BIRD = 900.0  # [g] a bird's name with at least this weight is the bird, with less its meat
+_BIRD = 900.0  # [g] "1.5 kg chicken" is the bird, "300 g chicken" its meat
 
 
 def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool, grams: float) -> Refuse | None:
@@ -69,7 +74,7 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
         row = phrase.row
         if any(gone <= said for gone in row.never):
             return False
-        if row.when == "joint" and counted and grams >= _BIRD:
+        if row.when == "joint" and counted and grams >= row.least:
             return True
         if row.when == "bones":
             return not heads(tuple(order)).isdisjoint(("bone", "carcass", "shell"))
@@ -78,7 +83,8 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
         if row.when == "shell":
             return bool(_SHELL.search(low))
         if row.when == "whole":
-            return counted or bool(_WHOLE.search(low)) or ("@meat" in kinds and grams >= _BIRD)
+            enough = row.least if counted else max(row.least, _BIRD) if "@meat" in kinds else float("inf")
+            return grams >= enough or bool(_WHOLE.search(low))
         return True
 
     found = _refuse_rows().best(order, kinds, applies)

@@ -98,6 +98,9 @@ def _telling(found: Found | None) -> float:
     return -1.0 if found is None else sum(0.5 if word[0] == "@" else 1.0 for word in found.words)
 
 
+_LENGTHS = frozenset(("", "piece", "knob", "stick", "thumb", "stalk", "chunk"))  # what a length says the size of
+
+
 def _by_length(asked: Asked) -> Weight | None:
     """ "5 cm piece of ginger", "2 cm ginger": by the centimetre."""
     line, count = asked.line, asked.count
@@ -105,8 +108,8 @@ def _by_length(asked: Asked) -> Weight | None:
         return None
     if dimension(line.unit) == "length":
         length = count.times(centimetres(asked.unit))
-    elif line.pack and dimension(line.pack.unit) == "length" and asked.unit in ("", "piece", "knob", "stick", "thumb"):
-        length = times(count, span_of(line.pack)).times(centimetres(line.pack.unit))
+    elif asked.unit in _LENGTHS and (long := line.pack or line.other) and dimension(long.unit) == "length":
+        length = times(count, span_of(long)).times(centimetres(long.unit))
     else:
         return None
     found = pieces().find("cm", None, asked.order, asked.kinds)

@@ -130,11 +130,12 @@ def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
     return around(own.grams, share)
 
 
-def unlike(own: OwnDensity, kind: Span) -> bool:
+def unlike(own: OwnDensity, kind: Span, kinds: tuple[str, ...]) -> bool:
     """Whether a food's own measure is nothing like its kind: another state of it was linked, or the measure is odd."""
-    return not 0.8 * kind.low <= own.grams <= 1.25 * kind.high
+    slack = 1.25 if _FLOWING.isdisjoint(kinds) else 1.08
+    return not kind.low / slack <= own.grams <= kind.high * slack
 
 
-def between(own: OwnDensity, kind: Span) -> Span:
-    """The geometric mean of the table's measure and of the kind, with a range that holds both."""
-    return Span((own.grams * kind.grams) ** 0.5, min(own.grams, kind.grams) * 0.9, max(own.grams, kind.grams) * 1.1)
+def both(own: OwnDensity, kind: Span, middle: float) -> Span:
+    """A density with a range that holds the table's measure and the kind."""
+    return Span(middle, min(own.grams, kind.grams) * 0.9, max(own.grams, kind.grams) * 1.1)

@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from typing import Any, Generic, TypeVar
 
 from nutrilab.datafiles import rows
-from nutrilab.text import words
+from nutrilab.text import singular, words
 
 Row = TypeVar("Row")
 
@@ -36,9 +36,8 @@ class Phrases(Generic[Row]):
         self._by_word: dict[str, list[Phrase[Row]]] = {}
         for place, (cell, row) in enumerate(entries):
             for text in cell.split("|"):
-                phrase = _phrase(text, place, row)
-                key = min(phrase.needs, key=lambda word: (word[0] == "@", -len(word), word), default="")
-                self._by_word.setdefault(key, []).append(phrase)
+                needs, bars, telling, key = _read(text)
+                self._by_word.setdefault(key, []).append(Phrase(needs, bars, telling, place, row))
 
     def best(
         self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[Phrase[Row]], bool] | None = None
@@ -63,18 +62,28 @@ class Phrases(Generic[Row]):
         return best
 
 
-def _phrase(text: str, place: int, row: Row) -> Phrase[Row]:
+def _rarity(word: str) -> tuple[bool, int, str]:
+    """Long words are rare ones: the best to look a phrase up by."""
+    return word[0] != "@", len(word), word
+
+
+@lru_cache(maxsize=8192)
+def _read(text: str) -> tuple[frozenset[str], frozenset[str], float, str]:
+    """A phrase: words it needs and bars, how telling it is, the word to look it up by."""
     needs: list[str] = []
     bars: list[str] = []
     for word in text.split():
-        if word.startswith("@"):
+        if word[0] == "@":
             needs.append(word)
-        elif word.startswith("-") and len(word) > 1:
+        elif word[0] == "-":
             bars += words(word)
+        elif word.isalnum():
+            needs.append(singular(word))
         else:
             needs += words(word)
     found = frozenset(needs)
-    return Phrase(found, frozenset(bars), sum(0.5 if w[0] == "@" else 1.0 for w in found), place, row)
+    telling = sum(0.5 if word[0] == "@" else 1.0 for word in found)
+    return found, frozenset(bars), telling, max(found, key=_rarity, default="")
 
 
 @cache

@@ -37,23 +37,26 @@ class Found:
 
 
 class Pieces:
-    """A table of pieces by unit: phrases of the usual size, and of the others."""
+    """A table of pieces by unit and size word ("" = usual); a unit's phrases are indexed when it is first asked for."""
 
     def __init__(self, file: str) -> None:
         """Read a data file. Raises ValueError when a row's range is out of order."""
-        usual: dict[str, list[tuple[str, Piece]]] = {}
-        sized: dict[tuple[str, str], list[tuple[str, Piece]]] = {}
+        self._rows: dict[tuple[str, str], list[tuple[str, Piece]]] = {}
         for row in rows(file):
             refuse = float(row.get("refuse") or 0)
-            piece = Piece(cells(row), refuse, frozenset(row["size"].split("|")), row["source"])
+            sizes = row["size"].split("|")
+            piece = Piece(cells(row), refuse, frozenset(sizes), row["source"])
             for unit in row["unit"].split("|"):
-                for size in row["size"].split("|"):
-                    (sized.setdefault((unit, size), []) if size else usual.setdefault(unit, [])).append(
-                        (row["words"], piece)
-                    )
-        self._usual = {unit: Phrases(entries) for unit, entries in usual.items()}
-        self._sized = {key: Phrases(entries) for key, entries in sized.items()}
-        self.units = frozenset(self._usual) | frozenset(unit for unit, _ in self._sized)
+                for size in sizes:
+                    self._rows.setdefault((unit, size), []).append((row["words"], piece))
+        self._index: dict[tuple[str, str], Phrases[Piece]] = {}
+        self.units = frozenset(unit for unit, _ in self._rows)
+
+    def _phrases(self, unit: str, size: str) -> Phrases[Piece] | None:
+        key = unit, size
+        if key not in self._index and key in self._rows:
+            self._index[key] = Phrases(self._rows[key])
+        return self._index.get(key)
 
     def find(self, unit: str, size: str | None, order: Sequence[str], kinds: Sequence[str]) -> Found | None:
         """Grams of one ``unit`` ("" = counted) of a food.
@@ -63,10 +66,11 @@ class Pieces:
         """
         fits = names_head(order) if unit == "" else None
         size = size or next((word for word in order if word in _NAMED_SIZES), None)
-        usual = self._usual[unit].best(order, kinds, fits) if unit in self._usual else None
+        phrases = self._phrases(unit, "")
+        usual = phrases.best(order, kinds, fits) if phrases else None
         for word in _size_words(size):
-            if (unit, word) in self._sized:
-                phrase = self._sized[unit, word].best(order, kinds, fits)
+            if special := self._phrases(unit, word):
+                phrase = special.best(order, kinds, fits)
                 if phrase and (usual is None or phrase.weight >= usual.weight):
                     return Found(phrase.row.span, phrase.row, phrase.needs)
         if usual is None:

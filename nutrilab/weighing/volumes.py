@@ -7,7 +7,7 @@ from dataclasses import replace
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
-from nutrilab.weighing.densities import between, forms_of, kind_density, own_density, spread, unlike
+from nutrilab.weighing.densities import both, forms_of, kind_density, own_density, spread, unlike
 from nutrilab.weighing.pieces import sized
 from nutrilab.weighing.span import Span
 from nutrilab.weighing.units import VESSELS, dimension, millilitres
@@ -43,23 +43,27 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
     if spooned:
         kind = kind.within(0.08)
-    if own and own.fitting and known and ("@softherb" in asked.kinds or unlike(own, kind)):
+    remarks: tuple[Remark, ...] = ()
+    if own and own.fitting and known and "@softherb" in asked.kinds:
         # A spoon of leaves depends on the cook more than on the herb.
-        density, ground = between(own, kind), "density of this food"
+        density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), "density of this food"
+    elif own and own.fitting and known and unlike(own, kind, asked.kinds):
+        density, ground = both(own, kind, kind.grams), "density of its kind"
+        remarks = (Remark("density-doubtful", f"the table's measure of {asked.name} is unlike others of its kind"),)
     elif own and (own.fitting or not known):
         density = spread(own, asked.kinds, spooned)
         ground = "household measure of this food" if own.exact and spooned else "density of this food"
     else:
         density, ground = kind, "density of its kind"
+        if not known:
+            message = f"no density is known for {asked.name}; that of water was used"
+            remarks = (Remark("density-assumed", message),)
     grams = times(count, density).times(size)
     if spooned:
         grams = sized(grams, asked.line.size, "spoon")
     if unit in VESSELS:
         grams = sized(grams.times(1.0, *VESSELS[unit]), None if spooned else asked.line.size, "count")
-    if not known and not own:
-        remark = Remark("density-assumed", f"no density is known for {asked.name}; that of water was used")
-        return result(grams, ground, remark)
-    return result(grams, ground)
+    return result(grams, ground, *remarks)
 
 
 _AFTERWARDS = frozenset(("whipped", "melted", "cooked", "boiled"))

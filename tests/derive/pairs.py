@@ -40,7 +40,7 @@ BY_HAND = [  # pairs whose names differ
     ("sr:20035", "sr:20137", "boiled"), ("sr:16069", "sr:16070", "boiled"), ("sr:20044", "sr:20045", "boiled"),
     ("sr:11352", "sr:11367", "boiled"), ("sr:11507", "sr:11508", "baked"), ("sr:11507", "sr:11510", "boiled"),
     ("sr:18069", "sr:18070", "toasted"), ("sr:18075", "sr:18076", "toasted"), ("sr:10123", "sr:10862", "pan-fried"),
-    ("sr:23572", "sr:23573", "grilled"), ("sr:23572", "sr:23574", "baked"), ("sr:23572", "sr:23575", "pan-fried"),
+    ("sr:23572", "sr:23573", "grilled"), ("sr:23572", "sr:23574", "pan-fried"), ("sr:23572", "sr:23575", "pan-fried"),
     ("sr:23562", "sr:23563", "grilled"), ("sr:23557", "sr:23558", "grilled"), ("sr:23567", "sr:23568", "grilled"),
     ("sr:07063", "sr:07064", "pan-fried"),
 ]  # fmt: skip
@@ -124,7 +124,8 @@ def split(found: list[Pair]) -> tuple[list[Pair], list[Pair]]:
     groups: dict[tuple[str, str], list[Pair]] = defaultdict(list)
     for pair in found:
         groups[pair.kind, pair.method].append(pair)
-    used, kept_out = [], []
+    used: list[Pair] = []
+    kept_out: list[Pair] = []
     for group in groups.values():
         group.sort(key=lambda p: (p.raw.food_id, p.cooked.food_id))
         for number, pair in enumerate(group, 1):

@@ -79,9 +79,9 @@ def methods(text: str, kind: str) -> str:
             found.append(ours)
     if re.search(r"(?<!STIR )\bFRIED", text):
         found.append("pan-fried deep-fried stir-fried")
-    if re.search(r"\bSIMM|\bSIMR|BRWN|BROWN,S", text) and kind != "alcohol":
-        found.append(_MOIST)
-    elif re.search(r"BOIL|BLD|COOKED,(DRAINED|WATER)|COOKED W/L|REG/QUICK|(?<!NOT )CITRUS|HEATED|INST|RTE.*CKD|OTHER,CKD", text):
+    if (re.search(r"\bSIMM|\bSIMR|BRWN|BROWN,S", text) and kind != "alcohol") or re.search(
+        r"BOIL|BLD|COOKED,(DRAINED|WATER)|COOKED W/L|REG/QUICK|(?<!NOT )CITRUS|HEATED|INST|RTE.*CKD|OTHER,CKD", text
+    ):
         found.append(_MOIST)
     return " ".join(dict.fromkeys(" ".join(found).split()))
 
@@ -107,7 +107,12 @@ def minutes(text: str) -> str:
 
 def plain(text: str) -> str:
     """The method in plain lower-case words."""
-    rest = text.replace("(NOT CITRUS)", "").replace(",ETC", "").replace("(NOTLIVER)", ",").replace("NOT STIRRED IN", "BESIDE THE REST")
+    rest = (
+        text.replace("(NOT CITRUS)", "")
+        .replace(",ETC", "")
+        .replace("(NOTLIVER)", ",")
+        .replace("NOT STIRRED IN", "BESIDE THE REST")
+    )
     rest = re.split(r"[,.(]", rest, maxsplit=1)[1] if re.search(r"[,.(]", rest) else rest.split()[-1]
     rest = _DRIP.sub(lambda m: "drippings thrown away" if m[1] == "WO" else "drippings eaten", rest)
     for theirs, ours in WORDS:
@@ -121,7 +126,8 @@ ONLY = {
     523: "", 524: "", 525: "", 526: "", 543: "", 544: "", 545: "", 546: "", 382: "", 433: "", 3302: "", 3307: "",
     3310: "", 3311: "", 3316: "", 3701: "baked roasted", 3702: "", 3707: "", 3712: "", 3713: "", 3019: "", 3469: "",
     3789: "", 3004: "", 3454: "", 3774: "", 604: "pan-fried stir-fried", 605: "deep-fried", 803: "pan-fried stir-fried",
-    804: "deep-fried", 1252: "pan-fried stir-fried", 1253: "deep-fried", 1952: "pan-fried stir-fried", 1953: "deep-fried",
+    804: "deep-fried", 1252: "pan-fried stir-fried", 1253: "deep-fried", 1952: "pan-fried stir-fried",
+    1953: "deep-fried",
     2309: "pan-fried stir-fried", 2310: "deep-fried", 2459: "pan-fried stir-fried", 2460: "deep-fried",
     2755: "pan-fried stir-fried", 2756: "deep-fried", 701: "", 702: "", 651: "", 652: "", 1351: "", 1352: "",
     851: "", 852: "", 1051: "", 1052: "", 751: "", 752: "", 1401: "", 1402: "", 1551: "", 1552: "", 1602: "",
@@ -142,7 +148,7 @@ def row(code: int, text: str, factors: list[object]) -> list[str]:
 
 def main(path: Path) -> None:
     """Read the transcription, write our table."""
-    import openpyxl
+    import openpyxl  # type: ignore[import-untyped]
 
     sheet = openpyxl.load_workbook(path, read_only=True).worksheets[0]
     found = [r for r in sheet.iter_rows(min_row=2, values_only=True) if r[0] is not None]

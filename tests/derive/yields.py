@@ -18,12 +18,13 @@ from tests.derive.pairs import Pair, pairs, split
 
 HEAD = """\
 # Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (contract section 4).
-# water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart, then the fat of another row of the same
-# kind and method counts. raw_fat: fat of the raw rows [g per 100 g]; fat lost goes with the fat there is. low, high: range of the yield [%]. Of several rows for a kind and method the median counts, all give the range.
+# water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart. raw_fat: fat of the raw rows [g per 100 g]; what a leaner or fatter piece loses stands in
+# fat_drip.csv. low, high: range of the yield [%]. Of several rows for a kind and method the median counts, all give
+# the range.
 # derived: yes when reckoned from raw and cooked composition by conservation, Y = protein raw / protein cooked (meat,
 # fish, egg) or dry matter raw / dry matter cooked (the rest); median, low and high the 10th and 90th percentile or
 # the ends; n pairs; the food ids of USDA SR28 rows used, at most six. Script: tests/derive/yields.py.
-# Where a published figure comes without a range, low and high are 5 % of it to either side (common practice, no source).
+# Where a published figure comes without a range, low and high are 5 % of it to either side (common practice).
 """
 MOIST, DRAINED = "boiled simmered poached", "boiled simmered"
 STEW = "stewed braised"
@@ -43,7 +44,8 @@ QUOTED = {
     "(Lamb, big pieces with bones, braised)": ("lamb", "braised"),
     "(Lamb, big pieces, meat only, braised)": ("lamb", "stewed"), "(Lamb, brikset, boiled)": ("lamb", MOIST),
     "(Liver, beef, boiled)": ("liver", MOIST), "(Liver, beef, fried; av.)": ("liver", "pan-fried"),
-    "(Liver, beef, stewed; av.)": ("liver", STEW), "(Pork, big pieces, boiled, steamed)": ("pork-joint", f"{MOIST} steamed"),
+    "(Liver, beef, stewed; av.)": ("liver", STEW),
+    "(Pork, big pieces, boiled, steamed)": ("pork-joint", f"{MOIST} steamed"),
     "(Pork, fat, small pieces, braised)": ("pork-belly", STEW), "(Pork, fillet, steak, braised)": ("pork", STEW),
     "(Pork, grilled, av.)": ("pork", "grilled"), "(Pork, pig pieces, boiled, steamed)": ("pork", MOIST),
     "(Rabbit, stewed)": ("game", f"{MOIST} {STEW}"), "(Rice, brown, boiled)": ("rice-brown", "boiled simmered steamed"),
@@ -78,16 +80,24 @@ COFID = {
     "16-485": ("oily-fish", "baked"), "16-486": ("oily-fish", "grilled"), "16-487": ("oily-fish", "steamed"),
     "13-550": ("spinach", "boiled"),
 }  # fmt: skip
-# Pairs of CoFID rows by conservation of dry matter (frying: of dry matter free of fat): raw row, cooked row, kind, method
+# Pairs of CoFID rows by conservation of dry matter free of fat: raw row, cooked row, kind, method
 COFID_PAIRS = [
-    ("13-489", "13-595", "potato", "deep-fried"), ("13-161", "13-162", "aubergine", "deep-fried pan-fried"),
-    ("13-230", "13-232", "courgette", "pan-fried"), ("13-499", "13-501", "onion", "pan-fried stir-fried"),
-    ("13-505", "13-507", "mushroom", "pan-fried"), ("13-300", "13-302", "green-beans", "stir-fried"),
-    ("13-489", "13-490", "potato", "boiled"), ("13-489", "13-492", "potato", "roasted"),
-    ("13-517", "13-518", "tomato", "grilled baked roasted"), ("13-463", "13-363", "sweet-potato", "baked roasted"),
-    ("13-353", "13-354", "squash", "baked roasted"), ("13-355", "13-356", "squash", "baked roasted"),
-    ("13-496", "13-498", "carrot", "microwaved"), ("13-502", "13-504", "broccoli", "steamed"),
-    ("13-463", "13-365", "sweet-potato", "steamed"), ("14-362", "14-342", "fruit", "baked roasted"),
+    ("13-489", "13-595", "potato", "deep-fried"),
+    ("13-161", "13-162", "aubergine", "deep-fried pan-fried"),
+    ("13-230", "13-232", "courgette", "pan-fried"),
+    ("13-499", "13-501", "onion", "pan-fried stir-fried"),
+    ("13-505", "13-507", "mushroom", "pan-fried"),
+    ("13-300", "13-302", "green-beans", "stir-fried"),
+    ("13-489", "13-490", "potato", "boiled"),
+    ("13-489", "13-492", "potato", "roasted"),
+    ("13-517", "13-518", "tomato", "grilled baked roasted"),
+    ("13-463", "13-363", "sweet-potato", "baked roasted"),
+    ("13-353", "13-354", "squash", "baked roasted"),
+    ("13-355", "13-356", "squash", "baked roasted"),
+    ("13-496", "13-498", "carrot", "microwaved"),
+    ("13-502", "13-504", "broccoli", "steamed"),
+    ("13-463", "13-365", "sweet-potato", "steamed"),
+    ("14-362", "14-342", "fruit", "baked roasted"),
 ]
 # Pairs of CoFID rows by conservation of protein
 COFID_MEAT = [
@@ -139,14 +149,16 @@ def cofid_table(folder: Path) -> dict[str, list[str]]:
 
 def cofid(folder: Path) -> list[Row]:
     """Weight changes that the UK table states it used."""
-    import openpyxl
+    import openpyxl  # type: ignore[import-untyped]
 
     sheet = openpyxl.load_workbook(folder / "cofid-2021-minerals-vitamins.xlsx", read_only=True).worksheets[0]
     found = []
     for line in sheet.iter_rows(values_only=True):
         if str(line[0]) not in COFID:
             continue
-        number = re.search(r"([\d.]+)% weight (loss|gain)|weight loss of ([\d.]+)%|\(([\d.]+)% weight loss", str(line[2]))
+        number = re.search(
+            r"([\d.]+)% weight (loss|gain)|weight loss of ([\d.]+)%|\(([\d.]+)% weight loss", str(line[2])
+        )
         if number is None:
             continue
         percent = float(next(g for g in (number[1], number[3], number[4]) if g))
@@ -176,7 +188,7 @@ def cofid_meat(folder: Path) -> list[Row]:
     table = cofid_table(folder)
     found = []
     for raw, cooked, kind, methods in COFID_MEAT:
-        (w0, p0, f0), (w1, p1, f1) = ([float(table[c][n]) for n in (7, 9, 10)] for c in (raw, cooked))
+        (_w0, p0, f0), (_w1, p1, f1) = ([float(table[c][n]) for n in (7, 9, 10)] for c in (raw, cooked))
         y = p0 / p1
         fat = min(0.0, y * f1 - f0)
         source = f"CoFID 2015, food {cooked} {table[cooked][1]} from {raw}, protein"
@@ -197,6 +209,40 @@ def vegetables(made: list[Row]) -> list[Row]:
         source = f"median of the rows here for {', '.join(sorted({r[0] for r in group}))}; n = {len(ys)}"
         found.append(row("vegetable", ways, median(ys) / 100, ys[0] / 100, ys[-1] / 100, True, source))
     return found
+
+
+DRIP_HEAD = """\
+# Fat that drips or melts out of meat [g per 100 g raw] = slope x (fat of the raw food - free), never below 0.
+# Least mean absolute difference over raw and cooked rows of USDA SR28 (tests/derive/yields.py), kinds as in
+# cooking_kinds.csv, a kind without a row asks its parent. low, high: slope that covers eight of ten pairs.
+# mince: what is poured or wiped off when it is browned or grilled; it stays where nothing is drained.
+"""
+DRIPPING = {  # kind -> the kinds whose pairs speak for it
+    "meat": ("meat",), "poultry": ("poultry",), "beef-mince": ("beef-mince", "lamb-mince", "pork-mince"),
+    "lamb-mince": ("beef-mince", "lamb-mince", "pork-mince"), "pork-mince": ("beef-mince", "lamb-mince", "pork-mince"),
+    "bacon": ("bacon",),
+}  # fmt: skip
+
+
+def drip(used: list[Pair], kind: str) -> list[str]:
+    """The best free fat and slope for a kind."""
+    from nutrilab.cooking_kinds import is_a
+
+    own = DRIPPING[kind]
+    group = [p for p in used if any(is_a(p.kind, k) for k in own) and p.raw.values["FAT"] > 3]
+    if len(own) == 1 and kind != "bacon":
+        group = [p for p in group if "mince" not in p.kind and p.kind != "bacon"]
+    points = [(p.raw.values["FAT"], -100 * p.fat) for p in group]
+
+    def miss(free: float, slope: float) -> float:
+        return sum(abs(lost - slope * max(0.0, fat - free)) for fat, lost in points) / len(points)
+
+    free, slope = min(((f, s / 100) for f in range(13) for s in range(10, 100, 5)), key=lambda fs: miss(*fs))
+    slopes = sorted(lost / (fat - free) for fat, lost in points if fat > free + 2)
+    tenth = len(slopes) // 10
+    low, high = max(0.0, slopes[tenth]), slopes[-1 - tenth]
+    source = f"USDA SR28 raw and cooked, n = {len(points)}, mean difference {miss(free, slope):.1f} g"
+    return [kind, f"{free}", f"{slope:.2f}", f"{min(low, slope):.2f}", f"{min(1.0, max(high, slope)):.2f}", source]
 
 
 def derived(used: list[Pair]) -> list[Row]:
@@ -265,6 +311,11 @@ def main(folder: Path) -> None:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(["kind", "method", "yield", "water", "fat", "raw_fat", "low", "high", "derived", "source"])
         writer.writerows(made)
+    with target.with_name("fat_drip.csv").open("w", encoding="utf-8", newline="") as file:
+        file.write(DRIP_HEAD)
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(["kind", "free", "slope", "low", "high", "source"])
+        writer.writerows(drip(used, kind) for kind in DRIPPING)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,84 @@
+"""What holds for every text, found by generating texts."""
+
+from __future__ import annotations
+
+import math
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutrilab.line_words import KINDS
+from nutrilab.lines import Amount, ParsedLine, parse_line
+
+_PIECES = (
+    "1 2 1/2 ½ 1½ 2-3 400g 2lb 4oz 14 oz tin tins can x ( ) [ , ; : - / + . % of or and plus each about half a an few "
+    "tbsp cup large heaped small clove garlic juice zest lemon chopped finely drained fresh ground butter olive oil "
+    "salt pepper to serve for frying optional piece 2cm thumb-sized 00 &frac12; <b> \u202e \u00a0 & * • tsp leaves "
+    "stock beef vegetable PLUS OR And"
+).split(" ")
+written = st.lists(st.sampled_from(_PIECES), max_size=25).map(" ".join)
+glued = st.lists(st.sampled_from(_PIECES), max_size=12).map("".join)
+texts = st.one_of(st.text(max_size=200), written, glued)
+
+
+def check(line: ParsedLine) -> None:
+    """The promises of ParsedLine that other modules rest on."""
+    for amount in (line.pack, line.other, line.drained):
+        if amount is not None:
+            check_amount(amount)
+    if line.quantity is not None:
+        assert math.isfinite(line.quantity)
+        assert line.quantity > 0
+    if line.quantity_max is not None:
+        assert line.quantity is not None
+        assert line.quantity < line.quantity_max < math.inf
+    assert line.unit is None or line.unit in KINDS
+    assert line.preparation != ""
+    if line.heading:
+        assert not line.names
+        return
+    assert bool(line.name) == bool(line.names)
+    assert all(name.strip() == name and name for name in line.names)
+    assert len(set(line.names)) == len(line.names)
+    assert not line.choice or len(line.names) > 1
+    codes = {remark.code for remark in line.remarks}
+    assert ("no-food" in codes) == (not line.names)
+    assert ("no-amount" in codes) == (line.quantity is None)
+    assert ("choice" in codes) == line.choice
+    assert all(remark.message.endswith(".") for remark in line.remarks)
+    for more in line.added:
+        check(more)
+
+
+def check_amount(amount: Amount) -> None:
+    assert math.isfinite(amount.quantity)
+    assert amount.quantity > 0
+    assert amount.unit == "" or amount.unit in KINDS
+    assert amount.quantity_max is None or amount.quantity < amount.quantity_max < math.inf
+
+
+@given(texts, st.sampled_from(["us", "metric"]))
+@settings(max_examples=600, deadline=None)
+def test_every_text_gives_a_record_that_keeps_its_promises(text: str, cup: str) -> None:
+    line = parse_line(text, cup)
+    assert line.text == text
+    check(line)
+    assert parse_line(text, cup) == line
+
+
+@given(st.integers(1, 9999), st.sampled_from(["g", "kg", "ml", "l", "tsp", "tbsp", "oz", "lb"]))
+def test_a_plain_amount_comes_back(count: int, unit: str) -> None:
+    for text in (f"{count} {unit} flour", f"{count}{unit} flour", f"{count} {unit} of flour", f"flour, {count} {unit}"):
+        line = parse_line(text)
+        assert (line.quantity, line.unit, line.name, line.remarks) == (count, unit, "flour", ())
+
+
+@given(st.integers(1, 12), st.integers(1, 5000), st.sampled_from(["tin", "jar", "pack", "sachet", "bag"]))
+def test_a_pack_comes_back(count: int, size: int, unit: str) -> None:
+    for text in (
+        f"{count} x {size}g {unit}s pears",
+        f"{count} {unit}s pears ({size} g each)",
+        f"{count} ({size} g) {unit} pears",
+    ):
+        line = parse_line(text)
+        assert (line.quantity, line.unit, line.pack, line.name) == (count, unit, Amount(size, "g"), "pears")

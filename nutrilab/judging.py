@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.query import Query, Sureness, filler, guards, implied, kinds, unmeaning, worse
+from nutrilab.query import Query, Sureness, filler, guards, head_of, implied, kinds, unmeaning, worse
 
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
@@ -83,9 +83,11 @@ def guarded(query: Query, met: frozenset[str]) -> bool:
 def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     """Judge a food whose row and name hold the words ``met`` (states included)."""
     left = leftovers(query, met)
-    if guarded(query, met) or query.head in left:
+    cuts = [word for word in left if (word,) in filler()["cut"]]
+    head = query.head if query.head not in cuts else head_of(tuple(t for t in query.tokens if t not in cuts))
+    if guarded(query, met) or head in left or (cuts and head in cuts):
         return Verdict("none", left, refused=True)
-    sureness: Sureness = "sure"
+    sureness: Sureness = "doubtful" if cuts else "sure"
     for state in query.named - met:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:

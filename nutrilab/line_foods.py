@@ -89,8 +89,11 @@ def shares_head(text: str) -> bool:
 
 def _one_food(low: str) -> bool:
     """A fixed pair, or a product named by two foods ("cheese and onion crisps")."""
-    if any(pair in low for pair in PAIRS):
-        return True
+    spaced = f" {low.replace('&', 'and')} "
+    for pair, alone in PAIRS:
+        at = spaced.find(f" {pair} ")
+        if at >= 0 and (alone or (len(spaced) > at + len(pair) + 2 and not shares_head(low))):
+            return True
     return low.count(" and ") == 1 and "," not in low and low.rsplit(" ", 1)[-1] in COMPOUND
 
 

@@ -83,7 +83,7 @@ SPREADS = role("spreads")
 PURPOSES = {row["phrase"]: row["purpose"] for row in rows("line_purposes.csv")}
 PURPOSE_WORDS = max(len(phrase.split()) for phrase in PURPOSES)
 PURPOSE_FIRST = frozenset(phrase.split()[0] for phrase in PURPOSES)
-PAIRS = tuple(row["phrase"] for row in rows("line_pairs.csv"))
+PAIRS = tuple((row["phrase"], row["alone"] == "yes") for row in rows("line_pairs.csv"))
 COMPOUND = frozenset(row["head"] for row in rows("line_heads.csv") if row["kind"] == "compound")
 SHARED = {row["head"]: _split(row["modifiers"]) for row in rows("line_heads.csv") if row["kind"] == "shared"}
 COUNTERS = {r["word"]: Counter(r["unit"], _split(r["foods"]), _split(r["except"])) for r in rows("line_counted.csv")}

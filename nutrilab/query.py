@@ -215,8 +215,8 @@ def head_of(tokens: tuple[str, ...]) -> str:
 
 @cache
 def filler() -> dict[str, frozenset[tuple[str, ...]]]:
-    """Words that change nothing, by place: "any", "front", "unit"."""
-    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set(), "unit": set()}
+    """Words that change nothing, by place: "any", "front", "unit", "cut"."""
+    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set(), "unit": set(), "cut": set()}
     for row in rows("filler.csv"):
         found[row["place"]].add(words(row["words"]))
     return {place: frozenset(some) for place, some in found.items()}

@@ -10,6 +10,7 @@ from nutrilab.query import Query, head_of, kinds
 from nutrilab.wordlists import WordList
 
 SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
+LONG = 7  # letters from which two slips are allowed
 MOST_UNKNOWN = 4
 LONGEST = 24  # letters of a word looked at
 
@@ -62,7 +63,7 @@ class Speller:
 
         if len(word) < SHORTEST or len(word) > LONGEST or not word.isalpha():
             return None
-        allowed = 1 if len(word) < 8 else 2
+        allowed = 1 if len(word) < LONG else 2
         found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=3)
         same_start = [hit for hit in found if hit[0][0] == word[0]]
         if not same_start or (len(same_start) > 1 and same_start[0][1] == same_start[1][1]):

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import random
+import re
 import time
 from pathlib import Path
 
 import pytest
 
-from nutrilab.line_words import FACTORS, KINDS
+from nutrilab.line_clean import clean
+from nutrilab.line_words import ABOUT, FACTORS, KINDS, NUMBERS, UNITS
 from nutrilab.lines import Amount, ParsedLine, parse_line
 
 HERE = Path(__file__).parent
@@ -201,6 +203,8 @@ def test_the_part_that_is_used(text: str, part: str | None, name: str) -> None:
         ("red and yellow peppers", ("red peppers", "yellow peppers"), False, False),
         ("salt, pepper and nutmeg", ("salt", "pepper", "nutmeg"), False, False),
         ("butter or olive oil", ("butter", "olive oil"), True, False),
+        ("lemon and lime juice", ("lemon juice", "lime juice"), False, False),
+        ("onion and garlic granules", ("onion granules", "garlic granules"), False, False),
         # one food each
         ("fresh or frozen peas", ("fresh or frozen peas",), False, False),
         ("bicarbonate of soda", ("bicarbonate of soda",), False, False),
@@ -208,6 +212,7 @@ def test_the_part_that_is_used(text: str, part: str | None, name: str) -> None:
         ("macaroni and cheese", ("macaroni and cheese",), False, False),
         ("100g sage and onion stuffing", ("sage and onion stuffing",), False, False),
         ("salt and vinegar crisps", ("salt and vinegar crisps",), False, False),
+        ("lemon and lime cordial", ("lemon and lime cordial",), False, False),
         ("soy sauce, or to taste", ("soy sauce",), False, False),
         ("stock, or more as needed", ("stock",), False, False),
         ("flatbread or similar", ("flatbread",), False, False),
@@ -313,6 +318,18 @@ def test_text_is_kept_as_written_whatever_was_cleaned() -> None:
 def test_every_unit_a_line_can_carry_has_a_kind_and_every_measured_one_a_size() -> None:
     measured = {unit for unit, kind in KINDS.items() if kind in ("mass", "volume", "spoon", "length")}
     assert measured - set(FACTORS) == {"mug", "glass", "shot", "spoon", "scoop"}  # as large as the house has them
+
+
+def test_no_word_of_a_line_is_lost() -> None:
+    """Every word is in the name, the preparation or the size, or belongs to the amount: an allergen may hang on it."""
+    amount_words = set(" ".join([*UNITS, *NUMBERS, *ABOUT]).split()) | set(
+        "x of and or plus each optional dozen".split()
+    )
+    for row in gold():
+        line = parse_line(row["text"])
+        kept = " ".join([line.name, line.preparation or "", line.size or ""]).lower()
+        words = set(re.findall("[a-zéèê]+", clean(row["text"]).lower())) - amount_words
+        assert words <= set(re.findall("[a-zéèê]+", kept)), row["text"]
 
 
 HOSTILE = {

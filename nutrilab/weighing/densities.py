@@ -116,6 +116,7 @@ def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple
     return (found.row.likely(), True) if found else (_WATER, False)
 
 
+_THIN = frozenset("@liquid @milk @thickcream @oil @spirit @yoghurt".split())  # all of them near water
 _FLOWING = frozenset(
     "@liquid @milk @thickcream @oil @spirit @liqueur @syrup @soysauce @yoghurt @condensedmilk @sauce @egg".split()
 )
@@ -132,7 +133,7 @@ def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
 
 def unlike(own: OwnDensity, kind: Span, kinds: tuple[str, ...]) -> bool:
     """Whether a food's own measure is nothing like its kind: another state of it was linked, or the measure is odd."""
-    slack = 1.25 if _FLOWING.isdisjoint(kinds) else 1.08
+    slack = 1.25 if _THIN.isdisjoint(kinds) else 1.08
     return not kind.low / slack <= own.grams <= kind.high * slack
 
 

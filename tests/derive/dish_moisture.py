@@ -16,8 +16,8 @@ from statistics import median, quantiles
 HEAD = """\
 # Moisture change of whole dishes, per cent of the weight of all that went in: median and quartiles (q1 loses most) by
 # kind of dish, over the n dishes of FNDDS 2015-2016 (USDA ARS, 2018) of three or more ingredients that lose water.
-# fndds: what their category and name hold (regular expressions). words: what the name of a stage or dish of ours must hold,
-# all words of one of the phrases divided by |; the first kind whose words and methods fit counts. Script:
+# fndds: what their category and name hold (regular expressions). words: what the name of a stage or dish of ours must
+# hold, all words of one of the phrases divided by |; the first kind whose words and methods fit counts. Script:
 # tests/derive/dish_moisture.py.
 """
 MOIST = "boiled simmered stewed braised"

@@ -18,9 +18,9 @@ from tests.derive.pairs import Pair, pairs, split
 
 HEAD = """\
 # Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (contract section 4).
-# water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart. raw_fat: fat of the raw rows [g per 100 g]; what a leaner or fatter piece loses stands in
-# fat_drip.csv. low, high: range of the yield [%]. Of several rows for a kind and method the median counts, all give
-# the range.
+# water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart. raw_fat: fat of the raw rows [g per
+# 100 g]; what a leaner or fatter piece loses stands in fat_drip.csv. low, high: range of the yield [%]. Of several rows
+# for a kind and method the median counts, all give the range.
 # derived: yes when reckoned from raw and cooked composition by conservation, Y = protein raw / protein cooked (meat,
 # fish, egg) or dry matter raw / dry matter cooked (the rest); median, low and high the 10th and 90th percentile or
 # the ends; n pairs; the food ids of USDA SR28 rows used, at most six. Script: tests/derive/yields.py.

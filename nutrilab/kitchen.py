@@ -135,7 +135,7 @@ class Kitchen:
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
-        made = self._cook(recipe, portions or recipe.portions or PORTIONS, {})
+        made = self._cook(recipe, recipe.portions or portions or PORTIONS, {})
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)

@@ -105,7 +105,7 @@ class Linker:
         return known
 
     def _link(self, query: Query) -> Link:
-        steps: tuple[Step, ...] = (self._decided, self._by_words, self._by_spelling, self._by_index)
+        steps: tuple[Step, ...] = (self._decided, self._by_words, self._by_spelling, self._by_words_left, self._by_index)
         finding = next((found for step in steps if (found := step(query))), NOTHING)
         if finding.why != YOURS:
             finding = self._in_other_tables(query, self._at_percentage(query, finding))
@@ -147,6 +147,13 @@ class Linker:
         return Finding(None, NONE, YOURS) if food_id == NONE else Finding(food_id, "sure", YOURS)
 
     def _by_words(self, query: Query) -> Finding | None:
+        """The most specific row of the word lists, if every word of the name is known."""
+        found = self._by_words_left(query)
+        if found is None or not any(remark.code == LEFT_OVER for remark in found.remarks):
+            return found
+        return found if self.speller.knows(query) else None
+
+    def _by_words_left(self, query: Query) -> Finding | None:
         """The most specific row of the word lists that accounts for the word that says what the thing is.
 
         Of rows equally specific, the one that leaves the fewest words of the name over.
@@ -219,7 +226,7 @@ class Linker:
     def speller(self) -> Speller:
         """Known spellings, gathered when first asked."""
         if not self._spellers:
-            self._spellers.append(Speller(index_of(self.main).unbranded_words() | self.lists.vocabulary))
+            self._spellers.append(Speller(self.lists.vocabulary or index_of(self.main).unbranded_words()))
         return self._spellers[0]
 
     def _by_index(self, query: Query) -> Finding | None:
@@ -325,6 +332,7 @@ class Linker:
 
 UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
 YOURS = "your decision"
+LEFT_OVER = "words-left-over"
 
 
 def table_name(table: FoodTable) -> str:
@@ -341,7 +349,7 @@ def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[ty
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark("words-left-over", f"{query.name}: taken for {name!r}; {said!r} was not understood.")
+    return Remark(LEFT_OVER, f"{query.name}: taken for {name!r}; {said!r} was not understood.")
 
 
 def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:

@@ -128,7 +128,7 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
                 continue
             if phrase.kind == "hint":
                 hints.append(phrase.attribute)
-            elif phrase.kind != "none" and layer not in _READ[phrase.kind]:
+            elif phrase.kind not in ("none", "drop") and layer not in _READ[phrase.kind]:
                 continue
             elif phrase.attribute:
                 said.append(phrase.attribute)
@@ -137,6 +137,10 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
                     i += len(phrase.words)
                     step = 0
                     break
+            elif phrase.kind == "drop":
+                i += len(phrase.words)
+                step = 0
+                break
             step = len(phrase.words)
             break
         kept.extend(tokens[i : i + step])
@@ -220,6 +224,11 @@ def filler() -> dict[str, frozenset[tuple[str, ...]]]:
     for row in rows("filler.csv"):
         found[row["place"]].add(words(row["words"]))
     return {place: frozenset(some) for place, some in found.items()}
+
+
+def is_filler(word: str) -> bool:
+    """Whether a word alone changes nothing, somewhere in a name."""
+    return any((word,) in some for some in filler().values())
 
 
 @cache

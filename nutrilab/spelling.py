@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
 
-from nutrilab.query import Query, head_of, kinds
+from nutrilab.query import Query, head_of, is_filler, kinds
 from nutrilab.wordlists import WordList
 
 SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
@@ -56,6 +56,10 @@ class Speller:
     def __contains__(self, word: str) -> bool:
         return word in self._all
 
+    def knows(self, query: Query) -> bool:
+        """Whether all words of a name that could hold a slip are known, or filler."""
+        return all(t in self._all or t in kinds() or len(t) < SHORTEST or is_filler(t) for t in query.tokens)
+
     def _nearest(self, word: str) -> str | None:
         """The one known word within a slip (two in a long word); None when there is none or a tie."""
         from rapidfuzz import process
@@ -72,7 +76,7 @@ class Speller:
 
     def respelled(self, query: Query) -> tuple[Query, tuple[tuple[str, str], ...]] | None:
         """The name with slips mended, and what was read as what; None if nothing was mended."""
-        unknown = [t for t in query.tokens if t not in self._all and t not in kinds()]
+        unknown = [t for t in query.tokens if t not in self._all and t not in kinds() and not is_filler(t)]
         if not unknown or len(unknown) > MOST_UNKNOWN:
             return None
         mended = {word: near for word in unknown if (near := self.nearest(word))}

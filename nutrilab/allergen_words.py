@@ -96,7 +96,11 @@ def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
                 left.append((hit, kind))
     longer = _Spans(
         [(hit.rule.allergen, hit) for hit, kind in left if kind == "contains"]
-        + [("stand-in" if hit.rule.kind == "stand-in" else "check", hit) for hit in reading.hits if hit.rule.kind in _SAYING]
+        + [
+            ("stand-in" if hit.rule.kind == "stand-in" else "check", hit)
+            for hit in reading.hits
+            if hit.rule.kind in _SAYING
+        ]
     )
     return [(hit, kind) for hit, kind in left if not longer.inside(_rank(hit, kind), hit)], frozenset(denied)
 

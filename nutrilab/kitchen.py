@@ -209,10 +209,25 @@ class Kitchen:
     def _finish(
         self, stage: Stage, records: tuple[LineRecord, ...], result: StageResult, taken: list[CookedStage]
     ) -> CookedStage:
-        findings = join([*(record.findings for record in records), *(source.findings for source in taken)])
+        findings = join([*map(_told, records), *(source.findings for source in taken)])
         unresolved = [record.parsed.text for record in records if not record.resolved]
         unresolved += [text for source in taken for text in source.unresolved]
         return CookedStage(stage, records, result, findings, tuple(dict.fromkeys(unresolved)))
+
+
+def _told(record: LineRecord) -> Findings:
+    """Findings of a line with the line in every piece of evidence, as a dish needs them."""
+    text = record.parsed.text.strip()
+
+    def with_line(found: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+        return {key: tuple(f'{words}, in "{text}"' for words in evidence) for key, evidence in found.items()}
+
+    return replace(
+        record.findings,
+        contains=with_line(record.findings.contains),
+        check=with_line(record.findings.check),
+        may=with_line(record.findings.may),
+    )
 
 
 def _place(recipe: Recipe, part: Part) -> tuple[Path | None, str]:

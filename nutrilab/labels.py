@@ -198,7 +198,12 @@ def _said_of(items: tuple[Item, ...], owner: str = "") -> Iterator[Said]:
         yield from _said_of(item.parts, item.name)
 
 
-def _gather(said: Said, contains: dict[str, dict[str, None]], check: dict[str, dict[str, None]], parts: dict[str, dict[str, None]]) -> None:
+def _gather(
+    said: Said,
+    contains: dict[str, dict[str, None]],
+    check: dict[str, dict[str, None]],
+    parts: dict[str, dict[str, None]],
+) -> None:
     for found, into in ((said.contains, contains), (said.check, check), (said.parts, parts)):
         for allergen, evidence in found.items():
             into.setdefault(allergen, {}).update(dict.fromkeys(evidence))

@@ -32,6 +32,7 @@ _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
+_PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
 _LINKS = frozenset(("and", "or", "&"))
 _NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your", "optional"))
@@ -240,9 +241,12 @@ def part_of(text: str, name: str) -> tuple[str, ...]:
 
     name: the food of the line, whose own words may come again; a part it already names is none.
     """
+    words = _WORDS.findall(text.lower())
+    if _PART_WORDS.isdisjoint(words):
+        return ()
     parts = []
     own = [word.rstrip("s") for word in name.lower().split()]
-    for word in _WORDS.findall(text.lower()):
+    for word in words:
         if word.rstrip("s") in own:
             continue
         if word in PARTS:

@@ -1,30 +1,30 @@
 """Own products: what the packs in the kitchen say, from ``products.yaml`` beside the recipes, or a CSV table.
 
-    - name: House vegetable stock cube
-      aliases: [vegetable stock cube, veg cube]
-      per: 100 g                 # or 100 ml, and then a density
-      energy kJ: 980
-      energy kcal: 234
-      fat: 12 g
-      saturates: 6 g
-      carbohydrate: 24 g
-      sugars: 3 g
-      fibre: 1 g
-      protein: 7 g
-      salt: 52 g
-      density: 1.05              # [g/ml], only for per 100 ml
-      pack size: 80 g
-      ingredients: Salt, palm oil, **celery** seed, yeast extract (**barley**)
-      contains: [celery, gluten] # as the pack states it; [] states that there is none
-      may contain: [milk]
-      sulphites: 20 mg/kg        # only if the pack or its maker says so
+- name: House vegetable stock cube
+  aliases: [vegetable stock cube, veg cube]
+  per: 100 g                 # or 100 ml, and then a density
+  energy kJ: 980
+  energy kcal: 234
+  fat: 12 g
+  saturates: 6 g
+  carbohydrate: 24 g
+  sugars: 3 g
+  fibre: 1 g
+  protein: 7 g
+  salt: 52 g
+  density: 1.05              # [g/ml], only for per 100 ml
+  pack size: 80 g
+  ingredients: Salt, palm oil, **celery** seed, yeast extract (**barley**)
+  contains: [celery, gluten] # as the pack states it; [] states that there is none
+  may contain: [milk]
+  sulphites: 20 mg/kg        # only if the pack or its maker says so
 """
 
 from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -43,8 +43,30 @@ _TAGS = {
     "carbohydrate": "CHOAVL", "sugars": "SUGAR", "fibre": "FIBTG", "protein": "PROCNT", "salt": "NA",
 }  # fmt: skip
 _LISTS = ("aliases", "contains", "may contain")
-KEYS = ("name", "aliases", "per", *_TAGS, "density", "pack size", "ingredients", "contains", "may contain", "sulphites", "notes")
-_NUMBER = re.compile(r"<?\s*(\d{1,6}(?:[.,]\d{1,6})?)\s*(g|kj|kcal|mg|ml|kg|l|mg/kg|mg/l|g/ml|kg/l)?", re.I)
+KEYS = (
+    "name",
+    "aliases",
+    "per",
+    *_TAGS,
+    "density",
+    "pack size",
+    "ingredients",
+    "contains",
+    "may contain",
+    "sulphites",
+    "notes",
+)
+_NUMBER = re.compile(
+    r"<?\s*(\d{1,6}(?:[.,]\d{1,6})?)\s*([a-z/]{0,5})", re.I
+)  # "<0.5 g" counts as 0.5: the most it may be
+_UNITS: dict[str, dict[str, float]] = {
+    "energy kj": {"": 1.0, "kj": 1.0},
+    "energy kcal": {"": 1.0, "kcal": 1.0},
+    "density": {"": 1.0, "g/ml": 1.0, "kg/l": 1.0},
+    "pack size": {"": 1.0, "g": 1.0, "kg": 1000.0, "ml": 1.0, "l": 1000.0, "cl": 10.0},
+    "sulphites": {"": 1.0, "mg/kg": 1.0, "mg/l": 1.0},
+}
+_MASS = {"": 1.0, "g": 1.0, "mg": 0.001}
 _LARGEST = 2_000_000  # bytes
 
 
@@ -137,7 +159,9 @@ def _refuse_doubles(products: Sequence[Product], path: Path) -> None:
             if not key:
                 raise InputError(f'"{name}" is no name; write one with letters', path, product.line)
             if key in seen:
-                raise InputError(f'"{name}" already names "{seen[key]}"; give each product its own names', path, product.line)
+                raise InputError(
+                    f'"{name}" already names "{seen[key]}"; give each product its own names', path, product.line
+                )
             seen[key] = product.name
 
 
@@ -212,7 +236,7 @@ def _checked(
     if not cells["name"]:
         raise InputError('a product needs "name: ..."', file, line)
     numbers = {key: _number(cells, key, file, where) for key in (*_TAGS, "density", "pack size", "sulphites")}
-    given = {key: numbers[key] for key in _TAGS if numbers[key] is not None}
+    given = {key: value for key, value in numbers.items() if key in _TAGS and value is not None}
     _check_values(given, file, where)
     per = " ".join((cells["per"] or "100 g").lower().replace("100g", "100 g").replace("100ml", "100 ml").split())
     if per not in ("100 g", "100 ml"):
@@ -221,16 +245,53 @@ def _checked(
     if per == "100 ml" and given and not density:
         raise InputError('values per 100 ml need "density: ..." in g/ml, to be counted by weight', file, where("per"))
     scale = 1.0 / density if per == "100 ml" and density else 1.0
-    values = {_TAGS[key]: value * scale * (SALT_TO_SODIUM if key == "salt" else 1.0) for key, value in given.items() if value is not None}
+    values = {_TAGS[key]: value * scale * (SALT_TO_SODIUM if key == "salt" else 1.0) for key, value in given.items()}
+    pack = numbers["pack size"]
+    if pack is not None and density and (cells["pack size"] or "").lower().rstrip().endswith("l"):
+        pack *= density
     return Product(
         name=cells["name"],
         aliases=lists["aliases"] or (),
         values=values,
         density=density,
-        pack=numbers["pack size"],
+        pack=pack,
         ingredients=cells["ingredients"],
         contains=lists["contains"],
         may=lists["may contain"] or (),
         sulphites=numbers["sulphites"],
         line=line,
     )
+
+
+def _number(cells: Mapping[str, str | None], key: str, file: str, where: Callable[[str], int]) -> float | None:
+    """A value in the unit of its key. Raises InputError."""
+    text = cells[key]
+    if text is None:
+        return None
+    units = _UNITS.get(key, _MASS)
+    found = _NUMBER.fullmatch(text.strip())
+    unit = found[2].lower() if found else ""
+    if not found or unit not in units:
+        named = " or ".join(name for name in units if name)
+        raise InputError(f'{key} is "{text[:60]}"; write a number in {named}', file, where(key))
+    return float(found[1].replace(",", ".")) * units[unit]
+
+
+def _check_values(given: Mapping[str, float], file: str, where: Callable[[str], int]) -> None:
+    """Refuse what no food can have per 100 g or 100 ml."""
+    for key, value in given.items():
+        most = {"energy kj": 3800, "energy kcal": 910}.get(key, 140)  # pure fat: 3700 kJ, 900 kcal; 140 g in 100 ml
+        if value > most:
+            raise InputError(
+                f"{key} of {value:g} cannot be in 100 g or 100 ml; look at the pack again", file, where(key)
+            )
+    for part, whole in (("saturates", "fat"), ("sugars", "carbohydrate")):
+        if part in given and whole in given and given[part] > given[whole] + 0.1:
+            raise InputError(
+                f"{part} are part of {whole}, but here they are more; look at the pack again", file, where(part)
+            )
+    if "energy kj" in given and "energy kcal" in given:
+        kilojoules, kilocalories = given["energy kj"], given["energy kcal"]
+        if abs(kilojoules - 4.184 * kilocalories) > max(20.0, 0.06 * kilojoules):
+            message = f"{kilojoules:g} kJ and {kilocalories:g} kcal do not belong together (1 kcal is about 4.2 kJ)"
+            raise InputError(message, file, where("energy kcal"))

@@ -25,7 +25,7 @@ def rejoined(query: Query, lists: WordList) -> Query | None:
             tokens.append(token + rest.pop(0))
         elif token not in lists.vocabulary and len(token) <= LONGEST and (pair := lists.parted(token)):
             tokens.extend(pair)
-        elif token not in lists.vocabulary and token.endswith("s") and token[:-1] in lists.vocabulary:
+        elif token.endswith("s") and token[:-1] in lists.vocabulary:
             tokens.append(token[:-1])  # a plural of a foreign word
         else:
             tokens.append(token)
@@ -69,7 +69,7 @@ class Speller:
             return None
         allowed = 1 if len(word) < LONG else 2
         found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=3)
-        same_start = [hit for hit in found if hit[0][0] == word[0]]
+        same_start = [hit for hit in found if hit[0][0] == word[0] and abs(len(hit[0]) - len(word)) < 2]
         if not same_start or (len(same_start) > 1 and same_start[0][1] == same_start[1][1]):
             return None
         return str(same_start[0][0])

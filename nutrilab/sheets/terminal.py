@@ -72,9 +72,9 @@ def _allergens(console: Console, title: str, found: Mapping[str, tuple[str, ...]
             console.print("[bold]Contains:[/bold] nothing in the words points to one of the 14 allergens")
         return
     console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
-    for key, evidence in found.items():
+    for evidence in found.values():
         more = f" and {len(evidence) - 3} more" if len(evidence) > 3 else ""
-        console.print(Padding(f"{key}: {clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
+        console.print(Padding(f"{clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
 
 
 def _figures(result: DishResult) -> Table:

@@ -123,7 +123,8 @@ def write(table: TableData, folder: Path, name: str) -> Path:
     """
     check(table, name)
     folder.mkdir(parents=True, exist_ok=True)
-    measures = _bytes(table.measures.reset_index(drop=True), {})
+    ordered = table.measures.sort_values("food_id", kind="stable")  # the reader counts on a food's standing together
+    measures = _bytes(ordered.reset_index(drop=True), {})
     measures_file = f"{name}.measures.{sha256(measures)[:12]}.parquet"
     meta = {"layout": LAYOUT, **asdict(table.provenance), "measures_file": measures_file}
     foods = _bytes(table.foods.reset_index(drop=True), meta)

@@ -18,15 +18,15 @@ _EXAMPLES = frozenset("such eg ie like example".split())
 _DENIED = frozenset("not non".split())
 # Words of the ordinary kind of a food; before or after "or" they leave its name out ("plain or gluten-free flour").
 _ORDINARY = frozenset(
-    "plain white brown wholemeal wholegrain wholewheat strong self raising rising regular normal ordinary standard usual "
-    "conventional classic traditional dairy salted unsalted fresh dried whole skimmed semi full fat light dark hard soft "
-    "vegetarian other otherwise".split()
+    "plain white brown wholemeal wholegrain wholewheat strong self raising rising regular normal ordinary standard "
+    "usual conventional classic traditional dairy salted unsalted fresh dried whole skimmed semi full fat light dark "
+    "hard soft vegetarian other otherwise".split()
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Chunk:
-    """Tokens ``start`` to ``end`` (exclusive) between two joining words or punctuation marks; opener: the one before."""
+    """Tokens ``start`` to ``end`` (exclusive) between joining words or punctuation marks; opener: the one before."""
 
     start: int
     end: int

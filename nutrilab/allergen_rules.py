@@ -36,7 +36,6 @@ _FILES: dict[str, Kind] = {
     "stand_ins": "stand-in",
 }
 _REMEMBERED = 65536
-_RULES = "\0"  # the key of a node's own rules; no token can be it
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +93,16 @@ class Reading:
     doubts: dict[str, tuple[str, ...]]
 
 
-_Node: TypeAlias = "dict[str, _Node | list[Rule]]"
+class _Node:
+    """A place in the tree of words: the rules that end here, and the words that lead on."""
+
+    __slots__ = ("onward", "rules")
+
+    def __init__(self) -> None:
+        self.rules: list[Rule] = []
+        self.onward: dict[str, _Node] = {}
+
+
 Row: TypeAlias = "tuple[str, Kind, Mapping[str, str]]"  # one spelling, the kind of its file, the cells
 
 
@@ -123,7 +131,8 @@ class Rulebook:
 
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
-        return [rule for rule in self._branch(word).get(_RULES, ()) if rule.kind in ("contains", "check")]  # type: ignore[union-attr]
+        branch = self._branch(word)
+        return [rule for rule in branch.rules if rule.kind in ("contains", "check")] if branch else []
 
     def read(self, text: str) -> Reading:
         """Tokens and hits of a text, in order; time grows with its length."""
@@ -145,18 +154,16 @@ class Rulebook:
             tokens.extend(spelt.tokens)
         return Reading(tokens, self._hits(tokens), respelt, doubts)
 
-    def _branch(self, first: str) -> _Node:
-        """The tree of the rules that begin with a word; empty if there are none."""
+    def _branch(self, first: str) -> _Node | None:
+        """The tree of the rules that begin with a word; None if there are none."""
         node = self._root.get(first)
-        if node is None:
-            if first not in self._rows:
-                return {}
-            node = self._root[first] = {}
+        if node is None and first in self._rows:
+            node = self._root[first] = _Node()
             for row in self._rows[first]:
                 inner = node
                 for token in tokenise(row[0])[1:]:
-                    inner = inner.setdefault(token, {})  # type: ignore[assignment]
-                inner.setdefault(_RULES, []).append(_rule(row))  # type: ignore[union-attr]
+                    inner = inner.onward.setdefault(token, _Node())
+                inner.rules.append(_rule(row))
         return node
 
     def _hits(self, tokens: list[str]) -> list[Hit]:
@@ -166,16 +173,16 @@ class Rulebook:
         for start, token in enumerate(tokens):
             if token not in starts:
                 continue
-            node: _Node | None = self._branch(token)
+            node = self._branch(token)
             end, gap = start, None
             while node is not None:
                 end += 1
-                if _RULES in node:
-                    found += [Hit(start, end, rule, gap) for rule in node[_RULES]]  # type: ignore[arg-type]
+                if node.rules:
+                    found += [Hit(start, end, rule, gap) for rule in node.rules]
                 if gap is None and end in brackets:
                     gap = (end, brackets[end])
                     end = brackets[end]
-                node = node.get(tokens[end]) if end < count else None  # type: ignore[assignment]
+                node = node.onward.get(tokens[end]) if end < count else None
         return found
 
 

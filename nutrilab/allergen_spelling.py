@@ -64,7 +64,7 @@ class Speller:
         return Spelt((word,), maybe=words)
 
     def _nearest(self, word: str) -> tuple[int, tuple[str, ...]] | None:
-        """Slips [letters put in, left out, changed or swapped] and the targets that near; the first letter must be right."""
+        """Slips [letters in, out, changed, swapped] and the targets that near; the first letter must be right."""
         from rapidfuzz.distance import OSA
 
         limit = 2 if len(word) >= _TWO_SLIPS else 1

@@ -1,4 +1,4 @@
-"""The 14 allergens of an ingredient line, with evidence: from its words, its linked food and the pack of an own product.
+"""The 14 allergens of an ingredient line, with evidence: from its words, its linked food, the pack of an own product.
 
 Three answers for a line and an allergen, and never a "free from": it contains it; it depends on the product, check
 the pack; nothing points to it. Regulation (EU) No 1169/2011, Annex II, in the UK as retained.
@@ -80,8 +80,7 @@ def _by_pack(text: str, product: Product) -> Findings:
             **check,
         }
         contains = {}
-    joined = join([pack, Findings(contains, check, {}, said.parts if named else {})])
-    return joined
+    return join([pack, Findings(contains, check, {}, said.parts if named else {})])
 
 
 @lru_cache(maxsize=1024)
@@ -92,9 +91,8 @@ def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[
     for allergen, evidence in stated.items():
         has.setdefault(allergen, evidence)
     to_check = {a: found for a, found in label.check.items() if a not in has and contains is None}
-    said_may = dict(label.may) | _stated(may, name)
     parts = {a: found for a, found in label.parts.items() if a in has}
-    return Findings(has, to_check, {a: found for a, found in said_may.items()}, parts)
+    return Findings(has, to_check, label.may | _stated(may, name), parts)
 
 
 def _pack_findings(product: Product) -> Findings:
@@ -106,7 +104,7 @@ def _pack_findings(product: Product) -> Findings:
 
 
 def _stated(words: tuple[str, ...], name: str) -> dict[str, tuple[str, ...]]:
-    """Allergens a pack states by key or in words; a word no rule knows stands as it is for all to see in check."""
+    """Allergens a pack states, by key or in words; words no rule knows were refused when the products were read."""
     found: dict[str, tuple[str, ...]] = {}
     for word in words:
         said = say(word)

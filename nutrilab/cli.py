@@ -58,12 +58,12 @@ def main() -> None:
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
 
 
-def _kitchen(folder: Path | None = None) -> Kitchen:
-    """The kitchen with the food tables and the decisions that lie beside the recipes."""
+def _kitchen(alternatives: bool = True) -> Kitchen:
+    """The kitchen with its food tables."""
     from nutrilab.kitchen import Kitchen
     from nutrilab.store import tables
 
-    return Kitchen(tables(_tables_folder()))
+    return Kitchen(tables(_tables_folder()), alternatives=alternatives)
 
 
 @main.command()
@@ -84,7 +84,7 @@ def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output
     """
     from nutrilab.recipe import read_recipe
 
-    kitchen = _kitchen()
+    kitchen = _kitchen(alternatives=form == "json")
     results, problems = [], []
     for path in recipes:
         try:
@@ -153,7 +153,7 @@ def lines(file: Path, form: str, cups: str) -> None:
       echo "2 x 400g tins chopped tomatoes" | nutrilab lines
       nutrilab lines shopping.txt --format jsonl
     """
-    kitchen = _kitchen()
+    kitchen = _kitchen(alternatives=form == "jsonl")
     records = (kitchen.line(text, cups) for text in _input_lines(file))
     if form == "text":
         from nutrilab.sheets import terminal

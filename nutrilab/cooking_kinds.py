@@ -37,8 +37,8 @@ class Kind:
 
     def fits(self, found: frozenset[str], food: Food) -> bool:
         """Whether a food with these words in its name is of this kind."""
-        if self.groups and food.group and not food.group.lower().startswith(self.groups):
-            return False
+        if self.groups and not food.group.lower().startswith(self.groups) and (food.group or not self.wanted):
+            return False  # a food without a group may still be told by its words
         if self.wanted and not any(need <= found and not (bar & found) for need, bar in self.wanted):
             return False
         return all(_COMPARE[sign](food.values[t], limit) for t, sign, limit in self.where if t in food.values)

@@ -91,19 +91,25 @@ class FoodTable:
         return sources
 
     @cached_property
-    def _measures(self) -> dict[str, list[HouseholdMeasure]]:
+    def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
+        """The measures, and where those of each food begin and how many they are; a food's stand together."""
         import pyarrow.parquet as pq
 
-        path = self.path.with_name(self.provenance.measures_file)
         try:
+            path = self.path.with_name(self.provenance.measures_file)
             table: pa.Table = pq.ParquetFile(path).read()  # read_table would import pandas, 0.3 s
         except (OSError, ValueError) as error:
-            raise TableError(f"its measures cannot be read ({error}); import it again", path) from error
-        found: dict[str, list[HouseholdMeasure]] = {}
-        columns = (table[c].to_pylist() for c in ("food_id", "amount", "words", "grams"))
-        for food_id, amount, words, grams in zip(*columns, strict=True):
-            found.setdefault(food_id, []).append(HouseholdMeasure(amount, words, grams))
-        return found
+            raise TableError(f"its measures cannot be read ({error}); import it again", self.path) from error
+        places: dict[str, tuple[int, int]] = {}
+        for row, food_id in enumerate(table["food_id"].to_pylist()):
+            start, count = places.get(food_id, (row, 0))
+            places[food_id] = (start, count + 1)
+        return table, places
+
+    def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
+        table, places = self._measures
+        rows = table.slice(*places.get(food_id, (0, 0))).select(["amount", "words", "grams"]).to_pylist()
+        return tuple(HouseholdMeasure(**row) for row in rows)
 
     def column(self, tagname: str) -> np.ndarray:
         """One component for all foods, per 100 g, missing = NaN. Raises KeyError if the table lacks it."""
@@ -124,7 +130,7 @@ class FoodTable:
                 source=self._sources[i],
                 refuse=refuse if refuse == refuse else None,
                 values=values,
-                measures=tuple(self._measures.get(food_id, ())),
+                measures=self._measures_of(food_id),
             )
         return self._known[food_id]
 

@@ -28,7 +28,7 @@ NOT_SO = 0.08  # a state that changes the figures is asked for and the food has 
 LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
 PLACES = 32  # words of a table's name that count
-SHORTLIST = 24
+SHORTLIST = 16
 _BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
 _WORD = re.compile(r"[a-z0-9%]+")
 _UNUSUAL = frozenset("cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split())
@@ -62,6 +62,7 @@ class Index:
         self.tokens: list[tuple[str, ...]] = []
         self.states: list[frozenset[str]] = []
         self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
+        self._weights: dict[str, float] = {}
         self._by_state: dict[str, np.ndarray] = {}
         self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
         places, base = self._places, 0
@@ -85,10 +86,13 @@ class Index:
 
     def weight(self, token: str) -> float:
         """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""
-        if token in _WORTHLESS:
-            return 0.01
-        found = len(self._places.get(token, ()))
-        return 1 + math.log(len(self.table) / max(found, 2))
+        known = self._weights.get(token)
+        if known is None:
+            found = len(self._places.get(token, ()))
+            known = 0.01 if token in _WORTHLESS else 1 + math.log(len(self.table) / max(found, 2))
+            if found:
+                self._weights[token] = known
+        return known
 
     def meets(self, row: int, token: str) -> bool:
         """Whether a food's name holds a word or a state."""

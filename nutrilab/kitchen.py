@@ -10,13 +10,15 @@ from nutrilab import allergens, nutrition
 from nutrilab.allergens import Findings
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine, parse_line
-from nutrilab.linking import Link, Linker, Sureness
+from nutrilab.linking import Link, Linker
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
+from nutrilab.query import Sureness
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import Remark
 
 _ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
+_SAME_AGAIN = ("extra", "more", "another")
 _WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it would cry wolf
 
 
@@ -102,9 +104,12 @@ Made = dict[tuple[Path | None, str], CookedStage]
 class Kitchen:
     """Food tables and the cook's decisions, ready to read lines and dishes."""
 
-    def __init__(self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
+    ) -> None:
+        """alternatives: whether links list what else it could be; leaving that out saves the index."""
         self.tables = tuple(tables)
-        self.linker = Linker(self.tables, decisions)
+        self.linker = Linker(self.tables, decisions, alternatives)
 
     def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.
@@ -112,9 +117,9 @@ class Kitchen:
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
         """
         parsed = parse_line(text, cup)
-        names = () if parsed.heading else parsed.names
-        used = names[:1] if parsed.choice else names
-        foods = tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
+        foods = self._foods(parsed, cup, portions)
+        for more in parsed.added:
+            foods += self._foods(_named_as(more, parsed), cup, portions)
         witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
         findings = join(allergens.find(text, food) for food in witnesses or [None])
         weighed = any(food.weight.grams is not None for food in foods)
@@ -124,6 +129,12 @@ class Kitchen:
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
         return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
+
+    def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:
+        """The foods of a line that count: all of them, or the first of a choice."""
+        names = () if parsed.heading else parsed.names
+        used = names[:1] if parsed.choice else names
+        return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
         link = self.linker.link(name, parsed.preparation, parsed.text)
@@ -213,6 +224,11 @@ class Kitchen:
         unresolved = [record.parsed.text for record in records if not record.resolved]
         unresolved += [text for source in taken for text in source.unresolved]
         return CookedStage(stage, records, result, findings, tuple(dict.fromkeys(unresolved)))
+
+
+def _named_as(more: ParsedLine, first: ParsedLine) -> ParsedLine:
+    """What is added in the same line; "plus 1 extra" means the same food again."""
+    return replace(more, name=first.name, names=first.names) if more.name in _SAME_AGAIN else more
 
 
 def _told(record: LineRecord) -> Findings:

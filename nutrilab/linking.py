@@ -20,7 +20,7 @@ from nutrilab.remarks import InputError, Remark
 from nutrilab.spelling import Speller, rejoined
 from nutrilab.text import words
 from nutrilab.tolerance import agree
-from nutrilab.wordlists import NONE, WordList, WordRow, in_order, specificity, word_list
+from nutrilab.wordlists import NONE, WordList, WordRow, in_order, word_list
 
 MOST_REMEMBERED = 20000
 ALTERNATIVES = 4
@@ -71,11 +71,14 @@ def decision_key(name: str) -> str:
 class Linker:
     """Links names to the foods of some tables, in order of preference."""
 
-    def __init__(self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
+    ) -> None:
         """Raises InputError when a decision names a food that no table holds, ValueError without a table."""
         if not tables:
             raise ValueError("a linker needs a food table")
         self.tables = tuple(tables)
+        self._alternatives = alternatives
         listed = [(table, found) for table in self.tables if (found := word_list(table_name(table)))]
         self.main, self.lists = listed[0] if listed else (self.tables[0], WordList(()))
         self.mixer = Mixer(self.main)
@@ -87,7 +90,7 @@ class Linker:
                     "decide again or import the table that holds it"
                 )
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
-        self._settled: dict[tuple[object, ...], Link] = {}
+        self._settled: dict[Query, Link] = {}
         self._spellers: list[Speller] = []
 
     def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
@@ -96,16 +99,21 @@ class Linker:
         known = self._remembered.get(key)
         if known is None:
             query = read(name, preparation, context)
-            alike = (query.tokens, query.attributes, query.named, query.percents)
-            known = self._settled.get(alike)
+            known = self._settled.get(query)
             if known is None:
                 known = self._link(query)
-                _remember(self._settled, alike, known)
+                _remember(self._settled, query, known)
             _remember(self._remembered, key, known)
         return known
 
     def _link(self, query: Query) -> Link:
-        steps: tuple[Step, ...] = (self._decided, self._by_words, self._by_spelling, self._by_words_left, self._by_index)
+        steps: tuple[Step, ...] = (
+            self._decided,
+            self._by_words,
+            self._by_spelling,
+            self._by_words_left,
+            self._by_index,
+        )
         finding = next((found for step in steps if (found := step(query))), NOTHING)
         if finding.why != YOURS:
             finding = self._in_other_tables(query, self._at_percentage(query, finding))
@@ -113,7 +121,8 @@ class Linker:
         remarks = finding.remarks
         if food is not None and food.parts:
             remarks = (*remarks, composed_remark(food, ground_of(food.food_id)))
-        return Link(food, finding.sureness, self._runners_up(query, finding, food), finding.why, remarks)
+        others = self._runners_up(query, finding, food) if self._alternatives else ()
+        return Link(food, finding.sureness, others, finding.why, remarks)
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -158,15 +167,16 @@ class Linker:
 
         Of rows equally specific, the one that leaves the fewest words of the name over.
         """
-        rows = [row for row in self.lists.best_first(query) if row.food == NONE or self._exists(row.food)]
-        best: tuple[WordRow, Verdict] | None = None
-        for row in rows:
-            if best and specificity(row, query)[0] < specificity(best[0], query)[0]:
+        rows = self.lists.best_first(query)
+        best: tuple[int, WordRow, Verdict] | None = None
+        for key, row in rows:
+            if best and (key < best[0] or not best[2].leftover):
                 break
-            verdict = self._judge_row(query, row)
-            if not verdict.refused and (best is None or len(verdict.leftover) < len(best[1].leftover)):
-                best = row, verdict
-        return self._from_row(query, *best, rows) if best else None
+            if row.food == NONE or self._exists(row.food):
+                verdict = self._judge_row(query, row)
+                if not verdict.refused and (best is None or len(verdict.leftover) < len(best[2].leftover)):
+                    best = key, row, verdict
+        return self._from_row(query, best[1], best[2], [row for _, row in rows]) if best else None
 
     def _judge_row(self, query: Query, row: WordRow) -> Verdict:
         met, main = row.met, ""
@@ -262,7 +272,9 @@ class Linker:
         if query.head not in met and not (head_names and met >= head_names):
             return None
         met = met | {query.head}
-        verdict = judge(query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], "sure"))
+        verdict = judge(
+            query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], "sure")
+        )
         if verdict.refused or hit.cover < LEAST_COVER or hit.score < LEAST_SCORE:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
@@ -285,7 +297,9 @@ class Linker:
         if reached:
             understood = finding.sureness in ("sure", "likely") and not finding.remarks
             return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
-        remark = Remark("beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}.")
+        remark = Remark(
+            "beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+        )
         sureness = worse(finding.sureness, "doubtful")
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
 
@@ -310,7 +324,9 @@ class Linker:
                 continue
             food_id = table.ids[hits[0].row]
             if finding.food_id is None or self._agree(food_id, finding.food_id):
-                return replace(finding, food_id=food_id, sureness="likely", why=f"nearest name of {table.provenance.source}")
+                return replace(
+                    finding, food_id=food_id, sureness="likely", why=f"nearest name of {table.provenance.source}"
+                )
         return None
 
     def _runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
@@ -364,7 +380,9 @@ def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Can
         found[link.food.food_id] = Candidate(link.food.food_id, link.food.name, 1.0)
     for table in linker.tables:
         for hit in index_of(table).search(tokens, asked.attributes, limit):
-            found.setdefault(table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3)))
+            found.setdefault(
+                table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3))
+            )
     for candidate in link.alternatives:
         found.setdefault(candidate.food_id, candidate)
     return sorted(found.values(), key=lambda c: -c.score)[:limit]

@@ -29,8 +29,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from nutrilab.allergen_rules import ALLERGENS
+from nutrilab.allergen_words import say
 from nutrilab.foods import Food
-from nutrilab.remarks import InputError
+from nutrilab.labels import label_allergens, read_label
+from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 
 if TYPE_CHECKING:
@@ -116,6 +119,22 @@ class Products:
             for name in product.names:
                 self._by_words.setdefault(words(name), product)
         self._longest = max((len(key) for key in self._by_words), default=0)
+
+    def remarks(self) -> tuple[Remark, ...]:
+        """What a cook should look at: emphasised words no rule knows, and packs without a word on allergens."""
+        found = []
+        for product in self.all:
+            if not product.declares_allergens:
+                message = (
+                    f'"{product.name}" has no "ingredients" and no "contains": its allergens are guessed from its name'
+                )
+                found.append(Remark("product-without-allergens", message))
+            for word in label_allergens(read_label(product.ingredients or "")).unknown:
+                message = (
+                    f'the pack of "{product.name}" emphasises "{word}", which no rule knows: name it under "contains"'
+                )
+                found.append(Remark("label-emphasis", message))
+        return tuple(found)
 
     def match(self, name: str) -> Product | None:
         """The product whose name or alias stands in ``name``; the longest one where several do."""
@@ -241,6 +260,13 @@ def _checked(
     per = " ".join((cells["per"] or "100 g").lower().replace("100g", "100 g").replace("100ml", "100 ml").split())
     if per not in ("100 g", "100 ml"):
         raise InputError(f'per is "{cells["per"]}"; write 100 g or 100 ml, as the pack has it', file, where("per"))
+    for key in ("contains", "may contain"):
+        for word in lists[key] or ():
+            said = say(word)
+            if word.lower() not in ALLERGENS and not said.contains and not said.check:
+                raise InputError(
+                    f'"{word}" points to none of the 14 allergens: {", ".join(ALLERGENS)}', file, where(key)
+                )
     density = numbers["density"]
     if per == "100 ml" and given and not density:
         raise InputError('values per 100 ml need "density: ..." in g/ml, to be counted by weight', file, where("per"))

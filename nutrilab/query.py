@@ -8,7 +8,7 @@ words that turn a name into another food in ``data/guards.csv``.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Literal
 
@@ -31,6 +31,7 @@ _READ = {  # kind of phrase -> where it counts
 }
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
 _NEXT_FOOD = re.compile(r"(?:[,;:+&]| and | or | plus ) ?(?=[0-9¼½¾⅓⅔])")
+_NUMBER = re.compile(r"[0-9]+")
 _PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,2})?) ?(?:%|per ?cent)(?: (\w{2,10}))?")
 _SPLIT_FAT = re.compile(r"\b(\d\d)/(\d\d)\b")
 _LAST_WORD = re.compile(r"[a-z]+(?=[^a-z]*$)")
@@ -226,6 +227,13 @@ def filler() -> dict[str, frozenset[tuple[str, ...]]]:
     return {place: frozenset(some) for place, some in found.items()}
 
 
+@lru_cache(maxsize=16384)
+def is_idle(word: str) -> bool:
+    """Whether a word of a word list tells nothing by itself: a shape or a quality."""
+    return (word,) in filler()["any"] or (word,) in filler()["front"]
+
+
+@lru_cache(maxsize=16384)
 def is_filler(word: str) -> bool:
     """Whether a word alone changes nothing, somewhere in a name."""
     return any((word,) in some for some in filler().values())
@@ -239,16 +247,22 @@ def guards() -> frozenset[tuple[str, ...]]:
 
 def read(name: str, preparation: str | None, context: str) -> Query:
     """Read what was written about one food. Never raises."""
-    name = name.strip()
-    tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
-    prepared, weak = _said(preparation or "", "preparation")
-    first = fold(name[:40]).split(" ", 1)[0]
-    elsewhere, weaker = _said(_share_of_line(fold(context[:LONGEST_LINE]), first), "line")
-    stated = _settle((said, prepared, elsewhere))
-    if _counted(name, context):
-        weak = (*weak, COUNTED)
-    attributes = _settle((tuple(stated), (*hints, *weak, *weaker)))
+    query = _read(name.strip(), preparation or "", _NUMBER.sub("1", context[:LONGEST_LINE]))
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
+    stated = percents(written)
+    return replace(query, percents=stated) if stated else query
+
+
+@lru_cache(maxsize=8192)
+def _read(name: str, preparation: str, context: str) -> Query:
+    """A query without its percentages; the amounts of the line do not matter here, only that there are some."""
+    tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
+    prepared, weak = _said(preparation, "preparation")
+    first = fold(name[:40]).split(" ", 1)[0]
+    elsewhere, weaker = _said(_share_of_line(fold(context), first), "line")
+    stated = _settle((said, prepared, elsewhere))
+    counted = (COUNTED,) if _counted(name, context) else ()
+    attributes = _settle((tuple(stated), (*hints, *weak, *weaker, *counted)))
     named = frozenset(said)
     return Query(
         name=name,
@@ -257,7 +271,7 @@ def read(name: str, preparation: str | None, context: str) -> Query:
         named=named,
         prepared=attributes - named,
         hinted=attributes - stated,
-        percents=percents(written),
+        percents=(),
         head=head_of(tokens),
     )
 

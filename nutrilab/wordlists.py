@@ -17,7 +17,7 @@ from functools import cache
 
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.mixes import PREFIX
-from nutrilab.query import ORDER, Query, Sureness, canonical, filler, implied, kinds, stating_words
+from nutrilab.query import ORDER, Query, Sureness, canonical, implied, is_idle, kinds, stating_words
 from nutrilab.text import singular
 
 NONE = "none"
@@ -80,7 +80,10 @@ class WordList:
 
     def _row(self, rank: int) -> WordRow:
         if rank not in self._parsed:
-            self._parsed[rank] = _parse(*self._entries[rank], rank)
+            text = self._texts[rank]
+            plain = self._plain.issuperset(text)  # then it says no state and reads as written
+            tokens = tuple(dict.fromkeys(text if plain else canonical(" ".join(text))))
+            self._parsed[rank] = _parse(*self._entries[rank], rank, tokens, plain)
         return self._parsed[rank]
 
     @property
@@ -106,12 +109,10 @@ class WordList:
                 ):
                     yield row
 
-    def best_first(self, query: Query) -> list[WordRow]:
-        """The rows that apply, the most specific first."""
-        found = list(self.applying(query))
-        if len(found) > 1:
-            found.sort(key=lambda row: specificity(row, query), reverse=True)
-        return found
+    def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
+        """The rows that apply with how specific they are, the most specific first."""
+        found = sorted(((specificity(row, query), row) for row in self.applying(query)), key=_first, reverse=True)
+        return [(key[0], row) for key, row in found]
 
     def single(self, token: str) -> WordRow | None:
         """The row of one word alone: whether a word left over is itself a food."""
@@ -142,6 +143,10 @@ class WordList:
         return None
 
 
+def _first(pair: tuple[tuple[int, int, int, bool, int], WordRow]) -> tuple[int, int, int, bool, int]:
+    return pair[0]
+
+
 def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
     """How exactly a row names what was written; the larger wins. The first number weighs most."""
     known = kinds()
@@ -158,28 +163,34 @@ def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
     return all(token in place for token in part)
 
 
-def _parse(row: dict[str, str], file: str, rank: int) -> WordRow:
+def _parse(row: dict[str, str], file: str, rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
     """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
     place = f"{file}: {row['words']}"
-    tokens = tuple(dict.fromkeys(canonical(row["words"])))
-    known = kinds()
-    states = row["when"].split()
-    words = tuple(token for token in tokens if token not in known) or tokens
-    said = frozenset(tokens).difference(words).union(filter(None, map(implied, words)))
-    when = said.union(s for s in states if not s.startswith("!"))
-    unless = frozenset(s[1:] for s in states if s.startswith("!"))
+    words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
+    when, unless = said, frozenset[str]()
+    if row["when"]:
+        states = row["when"].split()
+        when = said.union(s for s in states if not s.startswith("!"))
+        unless = frozenset(s[1:] for s in states if s.startswith("!"))
     if not tokens:
         raise ValueError(f"{place}: the row has no words")
-    if unknown := (when | unless) - set(known):
+    if unknown := (when | unless).difference(kinds()):
         raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
-    if row["sure"] not in ("sure", "likely", "doubtful", NONE):
+    if row["sure"] not in ORDER:
         raise ValueError(f"{place}: {row['sure']!r} is no sureness")
     food = row["food"].strip()
     if food.startswith(PREFIX):
         food = PREFIX + _NO_LETTER.sub("-", food.removeprefix(PREFIX).lower())
     sure: Sureness = row["sure"]  # type: ignore[assignment]  # one of four, checked above
-    telling = sum(1 for t in tokens if (t,) not in filler()["any"] and (t,) not in filler()["front"])
+    telling = sum(not is_idle(token) for token in tokens)
     return WordRow(row["words"], words, said, when, unless, food, sure, row["ground"], place, rank, telling)
+
+
+def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
+    """(words that are no states, or all if there are no others; the states the words say or imply)."""
+    known = kinds()
+    words = tuple(token for token in tokens if token not in known) or tokens
+    return words, frozenset(tokens).difference(words).union(filter(None, map(implied, words)))
 
 
 @cache

@@ -194,3 +194,10 @@ def test_it_starts_as_a_module_and_without_heavy_imports() -> None:
         [sys.executable, "-m", "nutrilab", "--version"], capture_output=True, text=True, check=True, env=os.environ
     )
     assert done.stdout.startswith("nutrilab")
+
+
+def test_what_is_added_in_the_same_line_counts() -> None:
+    once, more, again = records("20 g butter\n20 g butter, plus 230g/8oz butter\n1 onion, plus 1 extra to serve\n")
+    assert (once["grams"], more["grams"]) == (20, 250)
+    assert again["sureness"] == "sure"
+    assert again["grams"] == 2 * records("1 onion\n")[0]["grams"]

@@ -42,10 +42,10 @@ CREAM = Food("Cream, heavy", (Measure(1, "cup, whipped", 120), Measure(1, "cup, 
 NOTHING = Food("Unheard-of thing")
 
 
-def weight(text: str, food: Food | None = None, **more: str) -> Weight:
+def weight(text: str, food: Food | None = None, cup: str = "us") -> Weight:
     """The weight of the first food of a written line."""
     line = parse_line(text)
-    return weigh(line, line.names[0] if line.names else line.name, food, **more)
+    return weigh(line, line.names[0] if line.names else line.name, food, cup)
 
 
 def codes(found: Weight) -> list[str]:

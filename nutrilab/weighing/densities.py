@@ -117,6 +117,8 @@ def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple
 
 
 _THIN = frozenset("@liquid @milk @thickcream @oil @spirit @yoghurt".split())  # all of them near water
+# Kinds that are much alike whatever the food; of the others (fruit in syrup, cooked leaves) the table knows better.
+_ALIKE = _THIN | frozenset("@spice @driedherb @oats @flour @starch @sugar @salt @leavening @syrup".split())
 _FLOWING = frozenset(
     "@liquid @milk @thickcream @oil @spirit @liqueur @syrup @soysauce @yoghurt @condensedmilk @sauce @egg".split()
 )
@@ -132,7 +134,9 @@ def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
 
 
 def unlike(own: OwnDensity, kind: Span, kinds: tuple[str, ...]) -> bool:
-    """Whether a food's own measure is nothing like its kind: another state of it was linked, or the measure is odd."""
+    """Whether a food's own measure is nothing like its kind, where kinds are much alike: another state of it was linked."""
+    if _ALIKE.isdisjoint(kinds):
+        return False
     slack = 1.25 if _THIN.isdisjoint(kinds) else 1.08
     return not kind.low / slack <= own.grams <= kind.high * slack
 

@@ -13,6 +13,8 @@ from nutrilab.weighing.span import Span
 from nutrilab.weighing.units import VESSELS, dimension, millilitres
 from nutrilab.weighing.written import metric_beside
 
+SPOONED, POURED = 0.08, 0.03  # how exact a spoon and a jug are at best [share to either side]
+
 
 def by_volume(asked: Asked) -> Weight | None:
     """Spoons, cups, jugs and packs of a written volume; a second amount by volume beside a count."""
@@ -41,8 +43,7 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     nearest = size if spooned else 200.0 if count.grams * size > 50 else 15.0
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
     kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
-    if spooned:
-        kind = kind.within(0.08)
+    kind = kind.within(SPOONED if spooned else POURED)
     remarks: tuple[Remark, ...] = ()
     if own and own.fitting and known and "@softherb" in asked.kinds:
         # A spoon of leaves depends on the cook more than on the herb.

@@ -265,7 +265,9 @@ def derived(used: list[Pair]) -> list[Row]:
         ids = ", ".join(f"{p.raw.food_id[3:]}-{p.cooked.food_id[3:]}" for p in group[:6])
         rule = "protein" if group[0].water and _animal(kind) else "dry matter"
         source = f"USDA SR28 by {rule}, n = {len(group)}: {ids}"
-        made = row(kind, method, y, low, high, True, source)
+        twin = {"braised": "stewed", "stewed": "braised"}.get(method)
+        ways = f"{method} {twin}" if twin and (kind, twin) not in groups else method  # one medium, one heat
+        made = row(kind, ways, y, low, high, True, source)
         made[3], made[4] = f"{100 * (y - 1 - fat):.1f}", f"{100 * fat + 0:.1f}"
         made[5] = f"{median(p.raw.values['FAT'] for p in group):.1f}"
         found.append(made)

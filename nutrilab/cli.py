@@ -58,12 +58,13 @@ def main() -> None:
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
 
 
-def _kitchen(alternatives: bool = True) -> Kitchen:
-    """The kitchen with its food tables."""
+def _kitchen(folder: Path, alternatives: bool = True) -> Kitchen:
+    """The kitchen with its food tables and the decisions that lie in a folder of recipes."""
+    from nutrilab import decisions
     from nutrilab.kitchen import Kitchen
     from nutrilab.store import tables
 
-    return Kitchen(tables(_tables_folder()), alternatives=alternatives)
+    return Kitchen(tables(_tables_folder()), decisions.read(folder), alternatives)
 
 
 @main.command()
@@ -84,11 +85,14 @@ def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output
     """
     from nutrilab.recipe import read_recipe
 
-    kitchen = _kitchen(alternatives=form == "json")
+    kitchens: dict[Path, Kitchen] = {}
     results, problems = [], []
     for path in recipes:
         try:
-            results.append(kitchen.dish(read_recipe(path), portions))
+            recipe = read_recipe(path)
+            if path.parent not in kitchens:
+                kitchens[path.parent] = _kitchen(path.parent, alternatives=form == "json")
+            results.append(kitchens[path.parent].dish(recipe, portions))
         except InputError as error:
             problems.append(str(error))
     if problems:
@@ -144,17 +148,26 @@ def _write(text: str, output: Path | None) -> None:
     show_default=True,
     help="What a cup holds: 236.6 ml or 250 ml.",
 )
+@click.option("--ask", is_flag=True, help="Ask what each doubtful name stands for; decisions.yaml keeps the answers.")
 @_sentences
-def lines(file: Path, form: str, cups: str) -> None:
+def lines(file: Path, form: str, cups: str, ask: bool) -> None:
     """Read ingredient lines from FILE or standard input: grams, food, allergens of each.
+
+    Decisions beside FILE (decisions.yaml) are kept to; with standard input, those of this folder.
 
     \b
     Example:
       echo "2 x 400g tins chopped tomatoes" | nutrilab lines
       nutrilab lines shopping.txt --format jsonl
+      nutrilab lines shopping.txt --ask
     """
-    kitchen = _kitchen(alternatives=form == "jsonl")
-    records = (kitchen.line(text, cups) for text in _input_lines(file))
+    texts = _input_lines(file)
+    folder = Path() if str(file) == "-" else file.parent
+    kitchen = _kitchen(folder, alternatives=ask or form == "jsonl")
+    if ask:
+        _ask(file, folder, kitchen, texts)
+        kitchen = _kitchen(folder, alternatives=form == "jsonl")
+    records = (kitchen.line(text, cups) for text in texts)
     if form == "text":
         from nutrilab.sheets import terminal
 
@@ -166,6 +179,27 @@ def lines(file: Path, form: str, cups: str) -> None:
 
     for record in records:
         sys.stdout.write(json.dumps(line_record(record), ensure_ascii=False) + "\n")
+
+
+def _ask(file: Path, folder: Path, kitchen: Kitchen, texts: list[str]) -> None:
+    """Ask one question a doubtful name and keep each answer at once."""
+    from nutrilab import decisions
+    from nutrilab.asking import questions
+
+    if str(file) == "-":
+        raise InputError("--ask needs the lines in a file, because the answers come from standard input")
+    known = decisions.read(folder)
+    for question in questions((kitchen.line(text) for text in texts), kitchen):
+        click.echo(f'\n"{question.name}" in: {question.text}', err=True)
+        for number, choice in enumerate(question.choices, 1):
+            kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+            salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
+            click.echo(f"  {number}  {choice.food_name} ({kcal}, {salt} per 100 g)", err=True)
+        allowed = click.Choice([*(str(n) for n in range(1, len(question.choices) + 1)), "none", "skip"])
+        answer = click.prompt("  which", type=allowed, default="skip", err=True)
+        if answer != "skip":
+            known[question.name] = "none" if answer == "none" else question.choices[int(answer) - 1].food_id
+            decisions.write(folder, known)
 
 
 def _input_lines(file: Path) -> list[str]:

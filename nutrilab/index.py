@@ -31,7 +31,9 @@ PLACES = 32  # words of a table's name that count
 SHORTLIST = 16
 _BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
 _WORD = re.compile(r"[a-z0-9%]+")
-_UNUSUAL = frozenset("cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split())
+_UNUSUAL = frozenset(
+    "cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split()
+)
 _WORTHLESS = frozenset("of and in with from the a an or to for on".split())
 
 
@@ -182,7 +184,12 @@ class Index:
 
     def unbranded_words(self) -> set[str]:
         """The words of all names without a brand."""
-        return {t for tokens, name in zip(self.tokens, self.table.names, strict=True) if not _BRAND.search(name) for t in tokens}
+        return {
+            t
+            for tokens, name in zip(self.tokens, self.table.names, strict=True)
+            if not _BRAND.search(name)
+            for t in tokens
+        }
 
     def _ranked(self, text: str, short: list[int], base: dict[int, float], cover: dict[int, float]) -> list[Hit]:
         """The shortlist in its last order: likeness of the whole text breaks ties."""

@@ -66,7 +66,9 @@ def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
 
 def _is_number(token: str, query: Query) -> bool:
     """Amounts and stated percentages in a name account for themselves."""
-    return token[0].isdigit() or (bool(query.percents) and token in ("fat", "cocoa", "solid", "lean", "cent", "per", "content"))
+    return token[0].isdigit() or (
+        bool(query.percents) and token in ("fat", "cocoa", "solid", "lean", "cent", "per", "content")
+    )
 
 
 def guarded(query: Query, met: frozenset[str]) -> bool:

@@ -10,7 +10,7 @@ from nutrilab import allergens, nutrition
 from nutrilab.allergens import Findings
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine, parse_line
-from nutrilab.linking import Link, Linker
+from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.query import Sureness
@@ -110,6 +110,10 @@ class Kitchen:
         """alternatives: whether links list what else it could be; leaving that out saves the index."""
         self.tables = tuple(tables)
         self.linker = Linker(self.tables, decisions, alternatives)
+
+    def search(self, query: str, limit: int = 10) -> list[Candidate]:
+        """Foods of the tables whose names are near some words, best first."""
+        return search(query, self.tables, limit)
 
     def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.

@@ -109,7 +109,9 @@ def _phrases() -> dict[str, tuple[Phrase, ...]]:
 def stating_words() -> frozenset[str]:
     """Words that say a state in a name, alone or with others."""
     some = (phrase for phrases in _phrases().values() for phrase in phrases)
-    return frozenset(word for p in some if p.kind in ("same", "line", "name", "verb") for word in p.words) | frozenset(kinds())
+    return frozenset(word for p in some if p.kind in ("same", "line", "name", "verb") for word in p.words) | frozenset(
+        kinds()
+    )
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:

@@ -33,7 +33,11 @@ def agree(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
 
     one, other: INFOODS tagname -> amount per 100 g (ENERC_KCAL [kcal], FAT [g], NA [mg]).
     """
-    checks = (("ENERC_KCAL", 1.0, energy_tolerance), ("FAT", 1.0, fat_tolerance), ("NA", SALT_PER_SODIUM, salt_tolerance))
+    checks = (
+        ("ENERC_KCAL", 1.0, energy_tolerance),
+        ("FAT", 1.0, fat_tolerance),
+        ("NA", SALT_PER_SODIUM, salt_tolerance),
+    )
     for tag, factor, tolerance in checks:
         a, b = one.get(tag), other.get(tag)
         if a is None or b is None or abs(a - b) * factor > tolerance(max(a, b) * factor) + 1e-9:

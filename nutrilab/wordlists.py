@@ -9,18 +9,21 @@ earlier one.
 
 from __future__ import annotations
 
+import csv
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 
-from nutrilab.datafiles import FOLDER, rows
+from nutrilab.datafiles import FOLDER
 from nutrilab.mixes import PREFIX
 from nutrilab.query import ORDER, Query, Sureness, canonical, implied, is_idle, kinds, stating_words
 from nutrilab.text import singular
 
 NONE = "none"
+COLUMNS = ("words", "when", "food", "sure", "ground")
 _NO_LETTER = re.compile(r"[^a-z0-9:]+")
 
 
@@ -54,12 +57,12 @@ class WordRow:
 class WordList:
     """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
-    def __init__(self, entries: Iterable[tuple[dict[str, str], str]]) -> None:
-        """entries: rows of the files and the file each stands in, in order."""
+    def __init__(self, entries: Iterable[tuple[str, ...]]) -> None:
+        """entries: (words, when, food, sure, ground, file), in order."""
         self._entries = tuple(entries)
         self._parsed: dict[int, WordRow] = {}
         self._said_of: dict[str, dict[str, int]] | None = None
-        self._texts = [row["words"].split() for row, _ in self._entries]
+        self._texts = [tuple(row[0].split()) for row in self._entries]
         counts = Counter(word for text in self._texts for word in text)
         last = len(self._texts)
         states = stating_words()
@@ -83,7 +86,7 @@ class WordList:
             text = self._texts[rank]
             plain = self._plain.issuperset(text)  # then it says no state and reads as written
             tokens = tuple(dict.fromkeys(text if plain else canonical(" ".join(text))))
-            self._parsed[rank] = _parse(*self._entries[rank], rank, tokens, plain)
+            self._parsed[rank] = _parse(self._entries[rank], rank, tokens, plain)
         return self._parsed[rank]
 
     @property
@@ -123,9 +126,9 @@ class WordList:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
         if self._said_of is None:
             self._said_of = {}
-            for (row, _), text in zip(self._entries, self._texts, strict=True):
-                known = self._said_of.setdefault(row["food"], {})
-                rank = ORDER.index(row["sure"])  # type: ignore[arg-type]
+            for (_, _, meant, sure, *_), text in zip(self._entries, self._texts, strict=True):
+                known = self._said_of.setdefault(food_id(meant), {})
+                rank = ORDER.index(sure)  # type: ignore[arg-type]
                 for some in text:
                     known[some] = min(rank, known.get(some, rank))
         found = self._said_of.get(food, {}).get(word)
@@ -154,7 +157,13 @@ def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
     changing = sum(1 for s in left_out if s in query.named and known[s].unmet == "doubtful")
     stated = len(row.unless) + len(row.when)
     asked = len(row.unless) + len(row.when - row.said - query.hinted)
-    return row.telling + asked - changing, -len(left_out), len(row.words) + stated, in_order(row.words, query.tokens), row.rank
+    return (
+        row.telling + asked - changing,
+        -len(left_out),
+        len(row.words) + stated,
+        in_order(row.words, query.tokens),
+        row.rank,
+    )
 
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
@@ -163,27 +172,30 @@ def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
     return all(token in place for token in part)
 
 
-def _parse(row: dict[str, str], file: str, rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
+def food_id(cell: str) -> str:
+    """The food of a row: an id, "none", or "mix:NAME" with hyphens for spaces."""
+    cell = cell.strip()
+    return PREFIX + _NO_LETTER.sub("-", cell[len(PREFIX) :].lower()) if cell.startswith(PREFIX) else cell
+
+
+def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
     """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
-    place = f"{file}: {row['words']}"
+    text, stated, food, sure, ground, file = row
+    place = f"{file}: {text}"
     words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
     when, unless = said, frozenset[str]()
-    if row["when"]:
-        states = row["when"].split()
+    if stated:
+        states = stated.split()
         when = said.union(s for s in states if not s.startswith("!"))
         unless = frozenset(s[1:] for s in states if s.startswith("!"))
     if not tokens:
         raise ValueError(f"{place}: the row has no words")
     if unknown := (when | unless).difference(kinds()):
         raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
-    if row["sure"] not in ORDER:
-        raise ValueError(f"{place}: {row['sure']!r} is no sureness")
-    food = row["food"].strip()
-    if food.startswith(PREFIX):
-        food = PREFIX + _NO_LETTER.sub("-", food.removeprefix(PREFIX).lower())
-    sure: Sureness = row["sure"]  # type: ignore[assignment]  # one of four, checked above
+    if sure not in ORDER:
+        raise ValueError(f"{place}: {sure!r} is no sureness")
     telling = sum(not is_idle(token) for token in tokens)
-    return WordRow(row["words"], words, said, when, unless, food, sure, row["ground"], place, rank, telling)
+    return WordRow(text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling)  # type: ignore[arg-type]
 
 
 def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
@@ -193,11 +205,25 @@ def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
     return words, frozenset(tokens).difference(words).union(filter(None, map(implied, words)))
 
 
+def _cells(path: Path) -> Iterator[tuple[str, ...]]:
+    """The rows of one list as (words, when, food, sure, ground, file), plain tuples: there are many.
+
+    Raises ValueError when the head or a row has other cells than COLUMNS.
+    """
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.reader(line for line in file if not line.startswith("#") and line.strip())
+        if tuple(next(reader, ())) != COLUMNS:
+            raise ValueError(f"{path}: the head must be {','.join(COLUMNS)}")
+        for cells in reader:
+            if len(cells) != len(COLUMNS):
+                raise ValueError(f"{path}: {len(cells)} cells instead of {len(COLUMNS)} in {','.join(cells)}")
+            yield (*cells, path.name)
+
+
 @cache
 def word_list(table: str) -> WordList | None:
     """The word lists of the table of this name ("usda-sr"); None if it has none."""
     folder = FOLDER / "links" / table
     if not folder.is_dir():
         return None
-    names = [f"links/{table}/{path.name}" for path in sorted(folder.glob("*.csv"))]
-    return WordList((row, name) for name in names for row in rows(name))
+    return WordList(row for path in sorted(folder.glob("*.csv")) for row in _cells(path))

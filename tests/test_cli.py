@@ -201,3 +201,39 @@ def test_what_is_added_in_the_same_line_counts() -> None:
     assert (once["grams"], more["grams"]) == (20, 250)
     assert again["sureness"] == "sure"
     assert again["grams"] == 2 * records("1 onion\n")[0]["grams"]
+
+
+def test_the_cook_decides_once(tmp_path: Path) -> None:
+    lines = tmp_path / "lines.txt"
+    lines.write_text("100 g harbour relish\n1 egg\n2 tbsp harbour relish\n")
+    before = json.loads(run("lines", str(lines), "--format", "jsonl").stdout.splitlines()[0])
+    assert before["sureness"] in ("doubtful", "none")
+    asked = run("lines", str(lines), "--ask", "--format", "jsonl", text="1\n")
+    assert asked.exit_code == 0, asked.stderr
+    assert asked.stderr.count("which") == 1  # one name, one question
+    kept = (tmp_path / "decisions.yaml").read_text()
+    assert "harbour relish: " in kept
+    after = [json.loads(line) for line in run("lines", str(lines), "--format", "jsonl").stdout.splitlines()]
+    assert [r["sureness"] for r in after] == ["sure", after[1]["sureness"], "sure"]
+    assert f"harbour relish: {after[0]['food_id']}" in kept
+    assert run("lines", str(lines), "--ask").stderr == ""  # nothing left to ask
+
+
+def test_decisions_are_kept_to_by_analyse_and_faults_in_them_are_told(tmp_path: Path) -> None:
+    recipe, decisions = tmp_path / "soup.yaml", tmp_path / "decisions.yaml"
+    recipe.write_text("dish: Soup\nportions: 2\ningredients: [1 leek, 100 ml double cream]\n")
+    decisions.write_text('"double cream": sr:01053\n')
+    dish = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    assert dish["stages"][0]["lines"][1]["food_id"] == "sr:01053"
+    for text, words in [
+        ("double cream: sr:99999\n", "sr:99999"),
+        ("double cream: [sr:01053]\n", "decisions.yaml, line 1: a decision is one line"),
+        ("a: sr:01053\na: sr:01001\n", "line 2"),
+        ("- double cream\n", "a decision is one line"),
+        ("a: &x sr:01053\nb: *x\n", "a decision is one line"),
+        ('"double cream: sr:01053\n', "not written as YAML"),
+    ]:
+        decisions.write_text(text)
+        result = run("analyse", str(recipe))
+        assert (result.exit_code, result.stdout) == (2, ""), text
+        assert words in result.stderr

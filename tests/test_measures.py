@@ -34,6 +34,7 @@ class Food:
     measures: tuple[Measure, ...] = ()
     group: str = ""
     food_id: str = "own:1"
+    parts: tuple[object, ...] = ()
 
 
 RICE = Food("Rice, white, long-grain, raw", (Measure(1, "cup", 185),))
@@ -111,6 +112,11 @@ def test_own_measures_come_first(text: str, grams: float, food: Food, ground: st
     found = weight(text, food)
     assert found.grams == pytest.approx(grams, rel=0.005)
     assert found.ground == ground
+
+
+def test_a_mix_is_not_weighed_by_its_largest_part() -> None:
+    mix = Food("Oregano, fresh", (Measure(1, "tbsp", 14.8),), parts=(("water", 0.9), ("dried oregano", 0.1)))
+    assert weight("1 tbsp fresh oregano", mix).grams == pytest.approx(2.7)
 
 
 def test_british_sizes_beat_american_ones() -> None:

@@ -63,7 +63,7 @@ class Asked:
 def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Asked:
     """The question for one name of a line."""
     full = words(name)
-    measures = food.measures if food else ()
+    measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
     prepared = words(line.preparation) if line.preparation else ()
     return Asked(
         line, food, cup, thing(full), full, kinds(name, food), _count(line), line.unit or "", measures, prepared

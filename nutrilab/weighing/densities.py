@@ -134,7 +134,7 @@ def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
 
 
 def unlike(own: OwnDensity, kind: Span, kinds: tuple[str, ...]) -> bool:
-    """Whether a food's own measure is nothing like its kind, where kinds are much alike: another state of it was linked."""
+    """Whether a food's own measure is nothing like its kind, where kinds are alike: another state was linked."""
     if _ALIKE.isdisjoint(kinds):
         return False
     slack = 1.25 if _THIN.isdisjoint(kinds) else 1.08

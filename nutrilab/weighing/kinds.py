@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import cache, lru_cache
-from typing import Protocol
+from typing import Any, Protocol
 
 from nutrilab.datafiles import rows
 from nutrilab.text import words
@@ -32,6 +32,8 @@ class WeighedFood(Protocol):
     def group(self) -> str: ...
     @property
     def measures(self) -> tuple[Measured, ...]: ...
+    @property
+    def parts(self) -> tuple[Any, ...]: ...
 
 
 @cache

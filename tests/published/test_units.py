@@ -17,8 +17,8 @@ import pytest
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.weighing import units
 
-OURS: pint.UnitRegistry = pint.UnitRegistry(str(FOLDER / "kitchen_units.txt"), cache_folder=None)
-THEIRS: pint.UnitRegistry = pint.UnitRegistry(cache_folder=None)
+OURS: pint.UnitRegistry[float] = pint.UnitRegistry(str(FOLDER / "kitchen_units.txt"), cache_folder=None)
+THEIRS: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
 
 # our unit, pint's own unit, base of both
 SAME = [

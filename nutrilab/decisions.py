@@ -48,15 +48,19 @@ def _pairs(events: Iterable[Any], path: Path) -> dict[str, str]:
             if name is None:
                 name = event.value.strip()
                 if name in found:
-                    raise InputError(f'"{name}" is decided twice', path, event.start_mark.line + 1)
+                    raise InputError(f'"{name}" is decided twice', path, _line(event))
             else:
                 found[name], name = event.value.strip(), None
         elif isinstance(event, yaml.MappingStartEvent) and name is None and not found and not event.anchor:
             continue
         elif isinstance(event, yaml.NodeEvent):
             message = 'a decision is one line, "name: food id", such as "double cream: sr:01053"'
-            raise InputError(message, path, event.start_mark.line + 1)
+            raise InputError(message, path, _line(event))
     return found
+
+
+def _line(event: Any) -> int:
+    return int(event.start_mark.line) + 1
 
 
 def write(folder: Path, decisions: Mapping[str, str]) -> Path:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -65,6 +66,7 @@ class Index:
         self.states: list[frozenset[str]] = []
         self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
         self._weights: dict[str, float] = {}
+        self._sheets = threading.local()
         self._by_state: dict[str, np.ndarray] = {}
         self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
         places, base = self._places, 0
@@ -115,12 +117,15 @@ class Index:
         return whole, prior
 
     def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray]:
-        """The rows whose names hold a word, and what the word weighs in each."""
+        """The rows whose names hold a word; for each, the word's weight and its share of that name."""
         import numpy as np
 
         if token not in self._ready:
             held = np.array(self._places.get(token, ()), dtype=np.int32)
-            self._ready[token] = held // PLACES, _shares()[held % PLACES]
+            counts = np.empty((len(held), 2), dtype=np.float32)
+            counts[:, 0] = self.weight(token)
+            counts[:, 1] = _shares()[held % PLACES]
+            self._ready[token] = held // PLACES, counts
         return self._ready[token]
 
     def search(self, tokens: Iterable[str], states: frozenset[str], limit: int = 10) -> list[Hit]:
@@ -130,29 +135,39 @@ class Index:
         wanted = [t for t in dict.fromkeys(tokens) if t not in kinds()][:MOST_WORDS] or list(states)
         if not wanted:
             return []
-        met, fit = np.zeros(len(self.table), dtype=np.float32), np.zeros(len(self.table), dtype=np.float32)
-        total = 0.0
-        for token in wanted:
-            weight = self.weight(token)
-            total += weight
-            places, shares = self._posting(token)
-            met[places] += weight
-            fit[places] += shares
-        found = np.flatnonzero(met >= max(LEAST_COVER * total, 0.6 * float(met.max())) - 1e-6)
-        if not len(found) or not met[found[0]]:
+        postings = [self._posting(token) for token in wanted]
+        total = sum(map(self.weight, wanted))
+        sums = self._clean_sheet()
+        for places, counts in postings:
+            sums[places] += counts
+        least = max(LEAST_COVER * total, 0.6 * float(sums[:, 0].max())) - 1e-6
+        found = np.flatnonzero(sums[:, 0] >= least) if least > 0 else np.empty(0, dtype=np.int64)
+        met, fit = sums[found, 0], sums[found, 1]
+        for places, _ in postings:
+            sums[places] = 0
+        if not len(found):
             return []
         whole, prior = self._fixed
-        score = COVER * met[found] / total + FIT * fit[found] / whole[found] + prior[found]
+        cover = met / total
+        score = COVER * cover + FIT * fit / whole[found] + prior[found]
         for state in states:
             score += self._state_score(state)[found]
         strange = self._strange_heads.copy()
         for token in wanted:
             strange[self._head_rows.get(token, [])] = 0
         score -= strange[found]
-        short = found[np.argsort(-score, kind="stable")[:SHORTLIST]]
-        cover = dict(zip(found.tolist(), (met[found] / total).tolist(), strict=True))
-        base = dict(zip(found.tolist(), score.tolist(), strict=True))
-        return self._ranked(" ".join((*wanted, *states)), short.tolist(), base, cover)[:limit]
+        order = np.argsort(-score, kind="stable")[:SHORTLIST]
+        short = [Hit(*hit) for hit in zip(found[order].tolist(), score[order].tolist(), cover[order].tolist(), strict=True)]
+        return self._ranked(" ".join((*wanted, *states)), short)[:limit]
+
+    def _clean_sheet(self) -> np.ndarray:
+        """Foods x (weight met, share met), all 0; one a thread, cleaned by who used it: a new one costs more than the search."""
+        import numpy as np
+
+        sheet: np.ndarray | None = getattr(self._sheets, "sheet", None)
+        if sheet is None:
+            sheet = self._sheets.sheet = np.zeros((len(self.table), 2), dtype=np.float32)
+        return sheet
 
     def _state_score(self, state: str) -> np.ndarray:
         """What a state of the name adds to every food: met, missed, or ruled out."""
@@ -191,15 +206,20 @@ class Index:
             for t in tokens
         }
 
-    def _ranked(self, text: str, short: list[int], base: dict[int, float], cover: dict[int, float]) -> list[Hit]:
+    def _ranked(self, text: str, short: list[Hit]) -> list[Hit]:
         """The shortlist in its last order: likeness of the whole text breaks ties."""
         from rapidfuzz import fuzz
 
-        hits = []
-        for row in short:
-            likeness = fuzz.token_sort_ratio(text, " ".join(self.tokens[row])) / 100
-            hits.append(Hit(row, max(0.0, min(1.0, base[row] + LIKENESS * likeness)), cover[row]))
+        likeness = fuzz.token_sort_ratio
+        hits = [
+            Hit(hit.row, max(0.0, min(1.0, hit.score + LIKENESS / 100 * likeness(text, self._texts[hit.row]))), hit.cover)
+            for hit in short
+        ]
         return sorted(hits, key=lambda hit: -hit.score)
+
+    @cached_property
+    def _texts(self) -> list[str]:
+        return [" ".join(tokens) for tokens in self.tokens]
 
 
 def _present(tokens: tuple[str, ...]) -> tuple[str, ...]:

@@ -338,8 +338,9 @@ class Linker:
         tokens = self._translated(query, index)
         if food is not None:
             tokens = tuple(dict.fromkeys((*tokens, *table_words(food.name)[:3])))
+        guard = guarded(query, frozenset())
         for hit in index.search(tokens, query.attributes):
-            if query.head and not guarded(query, frozenset(index.tokens[hit.row])):
+            if not guard or not guarded(query, frozenset(index.tokens[hit.row])):
                 food_id = self.main.ids[hit.row]
                 found.setdefault(food_id, Candidate(food_id, self.main.names[hit.row], round(hit.score, 3)))
         found.pop(food.food_id if food is not None else "", None)

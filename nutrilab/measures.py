@@ -49,7 +49,7 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
     """The weight, with the factor to the linked food's state where line and food differ in it."""
     if asked.food is None:
         return weight
-    found = state_factor(asked.order, asked.line.preparation, words(asked.food.name))
+    found = state_factor(asked.order, asked.before(), words(asked.food.name))
     if not found:
         return weight
     state, factor, _ = found

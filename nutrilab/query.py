@@ -229,10 +229,10 @@ def filler() -> dict[str, frozenset[tuple[str, ...]]]:
     return {place: frozenset(some) for place, some in found.items()}
 
 
-@lru_cache(maxsize=16384)
-def is_idle(word: str) -> bool:
-    """Whether a word of a word list tells nothing by itself: a shape or a quality."""
-    return (word,) in filler()["any"] or (word,) in filler()["front"]
+@cache
+def idle_words() -> frozenset[str]:
+    """Single words that tell nothing in a word list: shapes and qualities."""
+    return frozenset(phrase[0] for phrase in filler()["any"] | filler()["front"] if len(phrase) == 1)
 
 
 @lru_cache(maxsize=16384)

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from nutrilab.datafiles import FOLDER
 from nutrilab.mixes import PREFIX
-from nutrilab.query import ORDER, Query, Sureness, canonical, implied, is_idle, kinds, stating_words
+from nutrilab.query import ORDER, Query, Sureness, canonical, implied, idle_words, kinds, stating_words
 from nutrilab.text import singular
 
 NONE = "none"
@@ -61,7 +61,9 @@ class WordList:
         """entries: (words, when, food, sure, ground, file), in order."""
         self._entries = tuple(entries)
         self._parsed: dict[int, WordRow] = {}
-        self._said_of: dict[str, dict[str, int]] | None = None
+        self._alone: dict[str, list[int]] = {}
+        self._single: dict[str, WordRow | None] = {}
+        self._by_food: dict[str, list[int]] = {}
         self._texts = [tuple(row[0].split()) for row in self._entries]
         counts = Counter(word for text in self._texts for word in text)
         last = len(self._texts)
@@ -74,6 +76,8 @@ class WordList:
             word = min(text, key=order.__getitem__, default="")
             key = word if word in self._plain else self._row(rank).words[0]
             self._filed.setdefault(key, []).append(rank)
+            if len(text) == 1:
+                self._alone.setdefault(key, []).append(rank)
 
     def __iter__(self) -> Iterator[WordRow]:
         return map(self._row, range(len(self._entries)))
@@ -119,20 +123,22 @@ class WordList:
 
     def single(self, token: str) -> WordRow | None:
         """The row of one word alone: whether a word left over is itself a food."""
-        some = map(self._row, self._filed.get(token, ()))
-        return next((row for row in some if row.words == (token,) and not row.when), None)
+        if token not in self._single:
+            some = map(self._row, self._alone.get(token, ()))
+            self._single[token] = next((row for row in some if row.words == (token,) and not row.when), None)
+        return self._single[token]
 
     def said_of(self, food: str, word: str) -> Sureness | None:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
-        if self._said_of is None:
-            self._said_of = {}
-            for (_, _, meant, sure, *_), text in zip(self._entries, self._texts, strict=True):
-                known = self._said_of.setdefault(food_id(meant), {})
-                rank = ORDER.index(sure)  # type: ignore[arg-type]
-                for some in text:
-                    known[some] = min(rank, known.get(some, rank))
-        found = self._said_of.get(food, {}).get(word)
-        return None if found is None else ORDER[found]
+        sureness = [self._entries[rank][3] for rank in self._meaning().get(food, ()) if word in self._texts[rank]]
+        return min(sureness, key=ORDER.index) if sureness else None  # type: ignore[arg-type, return-value]
+
+    def _meaning(self) -> dict[str, list[int]]:
+        """The rows by the food they mean."""
+        if not self._by_food:
+            for rank, row in enumerate(self._entries):
+                self._by_food.setdefault(food_id(row[2]), []).append(rank)
+        return self._by_food
 
     def parted(self, word: str) -> tuple[str, str] | None:
         """The two words of a row that somebody wrote as one ("butterbean")."""
@@ -174,7 +180,6 @@ def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
 
 def food_id(cell: str) -> str:
     """The food of a row: an id, "none", or "mix:NAME" with hyphens for spaces."""
-    cell = cell.strip()
     return PREFIX + _NO_LETTER.sub("-", cell[len(PREFIX) :].lower()) if cell.startswith(PREFIX) else cell
 
 
@@ -194,7 +199,7 @@ def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool
         raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
     if sure not in ORDER:
         raise ValueError(f"{place}: {sure!r} is no sureness")
-    telling = sum(not is_idle(token) for token in tokens)
+    telling = len([token for token in tokens if token not in idle_words()])
     return WordRow(text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling)  # type: ignore[arg-type]
 
 

@@ -137,21 +137,19 @@ def _changes() -> Phrases[Change]:
 _COOKED = frozenset(("cooked", "boiled", "steamed", "leftover", "microwave", "microwavable", "precooked"))
 _DRY = frozenset(("dried", "dry", "uncooked", "raw"))
 _FOOD_COOKED = frozenset(("cooked", "boiled", "canned"))
-_LATER = re.compile(r"according|instruction|until|packet|to serve")
 
 
 def state_factor(
-    order: Sequence[str], preparation: str | None, food_words: Sequence[str]
+    order: Sequence[str], before: Sequence[str], food_words: Sequence[str]
 ) -> tuple[str, Span, str] | None:
     """When line and linked food are in different states: the line's state, the factor, its source.
 
     Grams of the line times the factor are grams of the linked food in its own state ("200 g cooked rice"
-    linked to raw rice: 1/2.8). None when they agree or nothing tells. "Cooked according to the packet" is a
-    dry weight.
+    linked to raw rice: 1/2.8). None when they agree or nothing tells. before: the words before the name;
+    "200 g penne, cooked" was weighed dry.
     """
-    name, food = frozenset(order), frozenset(food_words)
-    first = words(preparation)[:1] if preparation and not _LATER.search(preparation.lower()) else ()
-    cooked = bool(_COOKED & name) or bool(_COOKED & frozenset(first))
+    name, food = frozenset(order).union(before), frozenset(food_words)
+    cooked = bool(_COOKED & name)
     dry = bool(_DRY & name)
     if cooked == dry:
         return None

@@ -59,6 +59,11 @@ class Asked:
         """What to call it in a remark."""
         return " ".join(self.order) or self.line.text.strip()
 
+    def before(self) -> tuple[str, ...]:
+        """The words of the line before its name: what was done to the food when it was measured."""
+        said = words(self.line.text)
+        return said[: next((i for i, word in enumerate(said) if self.order and word == self.order[-1]), 0)]
+
 
 def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Asked:
     """The question for one name of a line."""

@@ -137,7 +137,7 @@ def unlike(own: OwnDensity, kind: Span, kinds: tuple[str, ...]) -> bool:
     """Whether a food's own measure is nothing like its kind, where kinds are alike: another state was linked."""
     if _ALIKE.isdisjoint(kinds):
         return False
-    slack = 1.25 if _THIN.isdisjoint(kinds) else 1.08
+    slack = 1.45 if _THIN.isdisjoint(kinds) else 1.08
     return not kind.low / slack <= own.grams <= kind.high * slack
 
 

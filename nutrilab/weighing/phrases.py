@@ -27,6 +27,11 @@ class Phrase(Generic[Row]):
     place: int
     row: Row
 
+    @property
+    def by_kind(self) -> bool:
+        """Whether a kind is among the words it needs."""
+        return any(word[0] == "@" for word in self.needs)
+
 
 class Phrases(Generic[Row]):
     """An index of phrases; a word counts 1, a kind a half."""
@@ -116,4 +121,4 @@ def heads(order: tuple[str, ...]) -> frozenset[str]:
 def names_head(order: Sequence[str]) -> Callable[[Phrase[Any]], bool]:
     """A test for `Phrases.best`: the phrase names the head of the name, or its kind: "chicken kiev" is no chicken."""
     head = heads(tuple(order))
-    return lambda phrase: not head.isdisjoint(phrase.needs) or any(word[0] == "@" for word in phrase.needs)
+    return lambda phrase: not phrase.needs or not head.isdisjoint(phrase.needs) or phrase.by_kind

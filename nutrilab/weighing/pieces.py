@@ -39,8 +39,13 @@ class Found:
 class Pieces:
     """A table of pieces by unit and size word ("" = usual); a unit's phrases are indexed when it is first asked for."""
 
-    def __init__(self, file: str) -> None:
-        """Read a data file. Raises ValueError when a row's range is out of order."""
+    def __init__(self, file: str, heads: bool = False) -> None:
+        """Read a data file. Raises ValueError when a row's range is out of order.
+
+        heads: rows must name the head of the name ("handful of pea shoots" is no handful of peas) for every unit,
+        else only for things counted without one.
+        """
+        self._heads = heads
         self._rows: dict[tuple[str, str], list[tuple[str, Piece]]] = {}
         for row in rows(file):
             refuse = float(row.get("refuse") or 0)
@@ -64,7 +69,7 @@ class Pieces:
         order: the words of its name; kinds: its kind tokens. Counted things must name the head of the name:
         "chicken kiev" is no chicken.
         """
-        fits = names_head(order) if unit == "" else None
+        fits = names_head(order) if unit == "" or self._heads else None
         size = size or next((word for word in order if word in _NAMED_SIZES), None)
         phrases = self._phrases(unit, "")
         usual = phrases.best(order, kinds, fits) if phrases else None
@@ -116,7 +121,7 @@ def pieces() -> Pieces:
 @cache
 def vague() -> Pieces:
     """Measures of the hand and the eye (vague.csv)."""
-    return Pieces("vague.csv")
+    return Pieces("vague.csv", heads=True)
 
 
 @cache

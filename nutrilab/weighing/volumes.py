@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nutrilab.remarks import Remark
-from nutrilab.text import words
 from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
 from nutrilab.weighing.densities import both, forms_of, kind_density, own_density, spread, unlike
 from nutrilab.weighing.pieces import sized
@@ -75,6 +74,5 @@ def _measured_so(asked: Asked) -> tuple[str, ...]:
     prepared = asked.prepared
     if _AFTERWARDS.isdisjoint(prepared):
         return prepared
-    said = words(asked.line.text)
-    named = next((i for i, word in enumerate(said) if asked.order and word == asked.order[-1]), 0)
-    return tuple(word for word in prepared if word not in _AFTERWARDS or word in said[:named])
+    before = asked.before()
+    return tuple(word for word in prepared if word not in _AFTERWARDS or word in before)

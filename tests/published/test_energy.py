@@ -50,7 +50,14 @@ def test_available_carbohydrate() -> None:
 
 # Typed from CIQUAL 2020: name, kJ, protein N x 6.25, carbohydrate, fat, fibre, polyols, alcohol, organic acids
 TYPED = [
-    ("TYPED-PLACEHOLDER", 0, 0, 0, 0, 0, 0, 0, 0),
+    ("Prune", 969, 1.63, 55.4, 0.4, 5.1, 9.6, 0, 0.9),
+    ("Salmon, cooked (average)", 854, 23, 0, 12.5, 0, 0, 0, 0),
+    ("Egg, raw", 584, 12.7, 0.27, 9.83, 0, 0, 0, 0),
+    ("Camembert cheese, from cow's milk", 1160, 19.1, 0, 22.5, 0, 0, 0, 0.26),
+    ("Rum", 1060, 0, 0, 0, 0, 0, 36.6, 0),
+    ("Chewing gum, without sugar", 955, 0.69, 78.1, 0.45, 1.98, 59.7, 0, 0),
+    ("Butter, 82% fat, unsalted", 3100, 0.69, 0.9, 82.9, 0, 0, 0, 0.1),
+    ("Sunflower oil", 3700, 0, 0, 100, 0, 0, 0, 0),
 ]
 
 

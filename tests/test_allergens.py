@@ -1,0 +1,377 @@
+"""The allergens of lines and dishes: our own gold, traps, claims, witnesses, properties, and what losing a rule does."""
+
+from __future__ import annotations
+
+import csv
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutrilab.allergen_dish import LineFindings, chart, compare, merge, sulphites
+from nutrilab.allergen_rules import Rulebook, load_rows, rulebook, tokenise
+from nutrilab.allergen_words import say, say_by
+from nutrilab.allergens import ALLERGENS, Findings, cautions, find, join
+from nutrilab.datafiles import rows
+from nutrilab.foods import Food
+from nutrilab.remarks import InputError
+
+GOLD = Path(__file__).parent / "gold" / "allergens.csv"
+RULE_FILES = ("contains", "check", "misleads", "exempt", "claims", "stand_ins")
+
+
+def gold() -> list[dict[str, str]]:
+    with GOLD.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def keys(cell: str) -> set[str]:
+    return {key for key in cell.split("|") if key}
+
+
+@pytest.mark.parametrize("row", gold(), ids=lambda row: row["text"][:40])
+def test_every_gold_line_is_right(row: dict[str, str]) -> None:
+    found = find(row["text"])
+    contains, usually = keys(row["contains"]), keys(row["usually"])
+    assert contains <= set(found.contains), "an allergen of the line is missing"
+    assert usually <= set(found.contains) | set(found.check)
+    assert not (set(found.contains) | set(found.check)) - contains - usually, "a false alarm"
+
+
+def test_gold_has_enough_lines_of_every_allergen() -> None:
+    lines = gold()
+    assert len(lines) >= 150
+    for allergen in ALLERGENS:
+        assert sum(allergen in keys(row["contains"]) for row in lines) >= 2, allergen
+
+
+@pytest.mark.parametrize(
+    ("text", "evidence"),
+    [
+        ("200 g plain flour", "wheat (gluten): flour"),
+        ("50 g ground almonds", "almond (nuts): almond"),
+        ("100 g rye flour", "rye (gluten): rye flour"),
+        ("1 litre whole milk", "milk: milk"),
+        ("80 g mozarella", 'milk: mozzarella (written "mozarella")'),
+    ],
+)
+def test_evidence_names_the_cereal_the_nut_and_the_words(text: str, evidence: str) -> None:
+    found = find(text)
+    assert evidence in [sentence for sentences in found.contains.values() for sentence in sentences]
+
+
+def test_check_says_what_to_look_for() -> None:
+    (sentence,) = find("1 beef stock cube").check["celery"]
+    assert "look for celery" in sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "allergen"),
+    [
+        ("50 g vegan butter or milk", "milk"),
+        ("vegan butter with double cream", "milk"),
+        ("plain or gluten-free flour", "gluten"),
+        ("gluten-free flour or plain", "gluten"),
+        ("bread (gluten-free if you like)", "gluten"),
+        ("2 eggs free-range", "eggs"),
+        ("butter (or vegan alternative)", "milk"),
+        ("not vegan cheese", "milk"),
+        ("gluten-free oatcakes", "gluten"),
+        ("lactose-free cream", "milk"),
+        ("fat-free milk", "milk"),
+        ("nut-free granola with almonds", "nuts"),
+        ("gluten-free bread and wheat flour", "gluten"),
+        ("no added sulphites red wine", "sulphites"),
+    ],
+)
+def test_a_claim_takes_away_only_what_it_names_and_reaches(text: str, allergen: str) -> None:
+    found = find(text)
+    assert allergen in {**found.contains, **found.check}
+
+
+@pytest.mark.parametrize(
+    ("text", "allergen"),
+    [
+        ("gluten-free plain flour", "gluten"),
+        ("plain flour (gluten free)", "gluten"),
+        ("mayonnaise, vegan", "eggs"),
+        ("dairy-free spread (such as sunflower margarine)", "milk"),
+        ("Worcestershire sauce suitable for vegetarians", "fish"),
+        ("granola without nuts", "nuts"),
+        ("egg-free mayonnaise", "eggs"),
+        ("eggless noodles", "eggs"),
+        ("gluten-free and vegan brownies", "eggs"),
+    ],
+)
+def test_a_claim_that_holds_raises_no_alarm(text: str, allergen: str) -> None:
+    found = find(text)
+    assert allergen not in {**found.contains, **found.check}
+
+
+def test_wheat_free_still_has_to_be_checked_for_other_cereals() -> None:
+    found = find("wheat-free bread")
+    assert "gluten" not in found.contains
+    assert "gluten" in found.check
+
+
+@pytest.mark.parametrize("text", ["butter, beans", "butter (beans later)", "butter; beans", "butter and beans", "butter / beans"])
+def test_misleading_words_need_to_stand_together(text: str) -> None:
+    assert "milk" in find(text).contains
+
+
+def test_words_in_brackets_inside_misleading_words_count_for_themselves() -> None:
+    found = find("100 ml coconut (or almond) milk")
+    assert "nuts" in found.contains
+    assert "milk" not in found.contains
+
+
+def food(name: str, group: str = "Dairy and Egg Products") -> Food:
+    return Food("sr:00000", name, group, "test", None, {})
+
+
+def test_the_food_is_a_second_witness() -> None:
+    found = find("100 g Ubriaco, crumbled", food("Cheese, parmesan, hard"))
+    assert "Cheese, parmesan, hard" in found.contains["milk"][0]
+    assert find("100 g Ubriaco, crumbled").contains == {}
+
+
+def test_a_food_that_stands_for_a_product_only_asks_for_a_look() -> None:
+    found = find("1 jar Nonna sauce", food("Sauce, white, milk", "Soups, Sauces, and Gravies"))
+    assert "milk" in found.check
+    assert "milk" not in found.contains
+
+
+def test_words_that_mislead_and_claims_stand_against_the_food() -> None:
+    assert "milk" not in {**find("200 ml coconut milk", food("Milk, whole")).contains}
+    assert "eggs" not in {**find("vegan mayo", food("Egg, whole, raw")).contains}
+
+
+def test_what_the_words_contain_stands_whatever_the_food_says() -> None:
+    assert "milk" in find("100 g butter", food("Oil, olive", "Fats and Oils")).contains
+
+
+def test_nuts_of_the_table_that_annex_2_does_not_name() -> None:
+    assert find("100 g kernels", food("Nuts, pine nuts, dried", "Nut and Seed Products")).contains == {}
+    assert "nuts" in find("100 g kernels", food("Nuts, almonds", "Nut and Seed Products")).contains
+
+
+# -- the data ------------------------------------------------------------------------------------
+
+
+def test_every_rule_has_a_ground_and_a_key_of_the_fourteen() -> None:
+    for name in RULE_FILES:
+        for row in rows(f"allergens/{name}.csv"):
+            assert row["allergen"] in ALLERGENS, row
+            assert row["ground"].strip(), row
+            assert all(tokenise(words) for words in row["words"].split("|")), row
+
+
+def test_there_are_at_least_nine_hundred_rows_that_find_something() -> None:
+    assert len(rows("allergens/contains.csv")) >= 900
+
+
+def test_no_row_stands_twice() -> None:
+    for name in ("contains", "check", "misleads"):
+        seen: set[tuple[tuple[str, ...], str]] = set()
+        for row in rows(f"allergens/{name}.csv"):
+            for words in row["words"].split("|"):
+                key = (tuple(tokenise(words)), row["allergen"])
+                assert key not in seen, (name, words, row["allergen"])
+                seen.add(key)
+
+
+def test_every_contains_row_is_found_as_itself() -> None:
+    for row in rows("allergens/contains.csv"):
+        for words in row["words"].split("|"):
+            assert row["allergen"] in say(words).contains, words
+
+
+def test_a_longer_phrase_loses_an_allergen_only_by_a_row_that_says_so() -> None:
+    hidden = {
+        (tuple(tokenise(words)), row["allergen"])
+        for name in ("misleads", "exempt")
+        for row in rows(f"allergens/{name}.csv")
+        for words in row["words"].split("|")
+    }
+    contains = [(w, row["allergen"]) for row in rows("allergens/contains.csv") for w in row["words"].split("|")]
+    for words, _ in contains:
+        reading = rulebook().read(words)
+        inside = {h.rule.allergen for h in reading.hits if h.rule.kind == "contains"}
+        lost = inside - set(say(words).contains)
+        spans = {(tuple(reading.tokens[h.start : h.end]), h.rule.allergen) for h in reading.hits}
+        assert all(any(key[1] == allergen and key in hidden for key in spans) for allergen in lost), (words, lost)
+
+
+# The sixty commonest words of the trade that carry an allergen: losing the row of any of them must be noticed.
+COMMONEST = {
+    "flour": "gluten", "bread": "gluten", "breadcrumb": "gluten", "pasta": "gluten", "spaghetti": "gluten",
+    "couscous": "gluten", "noodle": "gluten", "oats": "gluten", "barley": "gluten", "rye": "gluten", "beer": "gluten",
+    "biscuit": "gluten", "cake": "gluten", "pastry": "gluten", "semolina": "gluten", "bulgur": "gluten",
+    "ale": "gluten", "prawn": "crustaceans", "crab": "crustaceans", "lobster": "crustaceans",
+    "shrimp": "crustaceans", "egg": "eggs", "yolk": "eggs", "mayonnaise": "eggs", "meringue": "eggs", "fish": "fish",
+    "cod": "fish", "salmon": "fish", "tuna": "fish", "anchovy": "fish", "haddock": "fish", "mackerel": "fish",
+    "worcestershire": "fish", "peanut": "peanuts", "groundnut": "peanuts", "satay": "peanuts", "soya": "soya",
+    "tofu": "soya", "miso": "soya", "milk": "milk", "butter": "milk", "cream": "milk", "cheese": "milk",
+    "cheddar": "milk", "parmesan": "milk", "mozzarella": "milk", "feta": "milk", "yoghurt": "milk", "ghee": "milk",
+    "almond": "nuts", "hazelnut": "nuts", "walnut": "nuts", "cashew": "nuts", "pistachio": "nuts", "celery": "celery",
+    "celeriac": "celery", "mustard": "mustard", "sesame": "sesame", "tahini": "sesame", "wine": "sulphites",
+    "cider": "sulphites", "lupin": "lupin", "mussel": "molluscs", "squid": "molluscs", "oyster": "molluscs",
+}  # fmt: skip
+
+
+def without(words: str, allergen: str) -> Rulebook:
+    """The rules but for the contains row of these words."""
+    wanted = tokenise(words)
+    kept = [
+        row
+        for row in load_rows()
+        if not (row[1] == "contains" and row[2]["allergen"] == allergen and tokenise(row[0]) == wanted)
+    ]
+    return Rulebook(kept, (row["word"] for row in rows("allergens/plain.csv")))
+
+
+def test_there_are_sixty_commonest_words() -> None:
+    assert len(COMMONEST) >= 60
+
+
+@pytest.mark.parametrize(("words", "allergen"), COMMONEST.items())
+def test_losing_the_row_of_a_common_word_is_noticed(words: str, allergen: str) -> None:
+    assert allergen in say(words).contains
+    assert allergen not in say_by(without(words, allergen), words).contains
+
+
+# -- properties ----------------------------------------------------------------------------------
+
+TEXTS = [row["text"] for row in gold()]
+lines = st.sampled_from(TEXTS)
+
+
+@given(lines, lines)
+def test_adding_an_ingredient_to_a_dish_never_removes_an_allergen(one: str, other: str) -> None:
+    alone = merge([LineFindings(find(one), one)])
+    both = merge([LineFindings(find(one), one), LineFindings(find(other), other)])
+    assert set(alone.contains) <= set(both.contains)
+    assert set(alone.check) <= set(both.check) | set(both.contains)
+
+
+@given(lines, lines, st.sampled_from([", ", " and ", " or ", " with ", " plus ", "; "]))
+def test_adding_an_ingredient_to_a_line_never_removes_what_it_contains(one: str, other: str, joint: str) -> None:
+    found = find(one + joint + other)
+    assert set(find(one).contains) <= set(found.contains) | set(found.check)
+
+
+@given(lines, st.integers(min_value=1, max_value=9999))
+def test_scaling_never_changes_the_answer(text: str, amount: int) -> None:
+    words = text.lstrip("0123456789½ ")
+    one, many = find(f"1 kg {words}"), find(f"{amount} kg {words}")
+    assert one == many
+
+
+@given(st.lists(lines, max_size=6), st.randoms())
+def test_the_order_of_lines_never_matters(texts: list[str], random: object) -> None:
+    made = [LineFindings(find(text), text, "stage", n) for n, text in enumerate(texts, 1)]
+    mixed = list(made)
+    random.shuffle(mixed)  # type: ignore[attr-defined]
+    a, b = merge(made), merge(mixed)
+    assert set(a.contains) == set(b.contains)
+    assert set(a.check) == set(b.check)
+    assert {k: set(v) for k, v in a.contains.items()} == {k: set(v) for k, v in b.contains.items()}
+
+
+@given(st.lists(lines, max_size=4), st.text(min_size=1, max_size=20))
+def test_an_unknown_word_never_makes_a_dish_complete(texts: list[str], unknown: str) -> None:
+    made = [LineFindings(find(text), text) for text in texts]
+    dish = merge([*made, LineFindings(find(unknown), unknown, understood=False)])
+    assert not dish.complete
+    assert unknown in dish.unresolved
+
+
+@settings(max_examples=200)
+@given(st.text(max_size=300))
+def test_no_text_ever_raises_and_answers_stay_within_the_fourteen(text: str) -> None:
+    found = find(text)
+    assert set(found.contains) | set(found.check) <= set(ALLERGENS)
+    assert not set(found.contains) & set(found.check)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["coconut milk " * 900, "(" * 10000, "gluten free " * 900, "butter(" * 1500, "vegan, " * 1500, "a" * 10000, "- " * 5000],
+)
+def test_hostile_lines_are_read_in_linear_time(text: str) -> None:
+    find("warm up")
+    start = time.perf_counter()
+    find(text[:10000])
+    assert time.perf_counter() - start < 0.5
+
+
+# -- dishes --------------------------------------------------------------------------------------
+
+
+def dish(*texts: str) -> object:
+    return merge(LineFindings(find(text), text, "sauce", n) for n, text in enumerate(texts, 1))
+
+
+def test_a_dish_says_which_line_and_why() -> None:
+    found = merge([LineFindings(find("50 g butter"), "50 g butter", "white sauce", 1)])
+    assert found.contains["milk"] == ("milk: butter [white sauce, line 1: 50 g butter]",)
+
+
+def test_what_a_dish_contains_is_not_also_to_be_checked_but_may_stays_apart() -> None:
+    may = Findings({}, {}, {"milk": ("milk: may contain milk",)})
+    found = merge([LineFindings(find("margarine"), "margarine"), LineFindings(may, "biscuits"), LineFindings(find("milk"), "milk")])
+    assert "milk" not in found.check
+    assert "milk" in found.contains
+    assert "milk" in found.may
+
+
+def test_join_keeps_may_apart() -> None:
+    joined = join([find("stock cube"), Findings({}, {}, {"celery": ("celery: x",)})])
+    assert "celery" in joined.check
+    assert "celery" in joined.may
+
+
+def test_the_chart_has_a_cell_for_each_of_the_fourteen() -> None:
+    made = chart([("Fish pie", merge([LineFindings(find("400 g cod"), "400 g cod")])), ("Mystery", merge([LineFindings(find("gloop"), "gloop", understood=False)]))])
+    (name, cells, complete), (_, empty, incomplete) = made.rows
+    assert (name, complete, incomplete) == ("Fish pie", True, False)
+    assert dict(zip(made.allergens, cells, strict=True))["fish"] == "contains"
+    assert set(empty) == {""}
+
+
+def test_sulphites_are_estimated_but_never_cleared() -> None:
+    (above,) = sulphites([("red wine", 200, 150)], 1000)  # 200 g x 150 mg/kg / 1000 g = 30 mg/kg
+    assert "about 30.0 mg/kg" in above
+    (below,) = sulphites([("red wine", 20, 150)], 1000)
+    assert "not above" in below
+    assert "check the packs" in below
+    assert sulphites([], 1000) == ()
+
+
+def result(name: str, contains: dict[str, list[str]], check: dict[str, list[str]], unresolved: list[str]) -> dict[str, object]:
+    return {"dish": name, "allergens": {"contains": contains, "check": check, "unresolved": unresolved}}
+
+
+def test_what_changed_since_is_said_in_sentences() -> None:
+    old = result("Fish pie", {"milk": ["milk: butter"]}, {"celery": ["celery: stock cube"]}, ["gloop"])
+    new = result("Fish pie", {"mustard": ["mustard: the new stock cube"], "celery": ["celery: celery"]}, {}, [])
+    said = compare(old, new)
+    assert "Fish pie: now contains mustard (mustard: the new stock cube)" in said
+    assert "Fish pie: nothing points to milk any more (before: milk: butter)" in said
+    assert any(s.startswith("Fish pie: now contains celery, before: check the pack for celery") for s in said)
+    assert any('"gloop" no longer stands' in s for s in said)
+    assert compare(new, new) == []
+
+
+@pytest.mark.parametrize("broken", [{}, {"allergens": []}, {"allergens": {"contains": ["milk"]}}, {"allergens": {"unresolved": "x"}}])
+def test_a_broken_earlier_result_is_refused(broken: dict[str, object]) -> None:
+    with pytest.raises(InputError):
+        compare(broken, result("x", {}, {}, []))
+
+
+def test_cautions_are_said_and_nothing_is_ever_cleared() -> None:
+    assert any("Cross-contact" in sentence for sentence in cautions())
+    everything = " ".join([*cautions(), *(" ".join(row.values()) for f in ("contains", "check", "misleads", "cautions") for row in rows(f"allergens/{f}.csv"))])
+    assert "free from" not in everything.lower()

@@ -202,7 +202,9 @@ def _brackets(tokens: list[str]) -> dict[int, int]:
 def tokenise(text: str) -> list[str]:
     """Folded singular words and numbers; a punctuation mark, or a dash between spaces, is a token too."""
     folded = fold(text).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
-    folded = folded.replace("free-range", "freerange").replace("free range", "freerange")  # "2 eggs free-range" are eggs
+    folded = folded.replace("free-range", "freerange").replace(
+        "free range", "freerange"
+    )  # "2 eggs free-range" are eggs
     return [singular(piece) for piece in _PIECE.findall(folded)]
 
 

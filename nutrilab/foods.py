@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -149,6 +149,19 @@ def _plain(column: pa.ChunkedArray) -> np.ndarray:
     if valid is not None:
         values[np.unpackbits(np.frombuffer(valid, dtype=np.uint8), bitorder="little")[span] == 0] = np.nan
     return values
+
+
+def restated(food: Food, factor: float) -> Food:
+    """A food as weighed in another state than its table row: 1 g weighed stands for ``factor`` g of the row.
+
+    What the row holds is scaled; water makes up the difference in mass, and is missing if the row lacks it:
+
+        c' = c * factor;  WATER' = WATER * factor + 100 * (1 - factor)   [per 100 g]
+    """
+    values = {tagname: value * factor for tagname, value in food.values.items()}
+    if "WATER" in values:
+        values["WATER"] = max(0.0, values["WATER"] + 100 * (1 - factor))
+    return replace(food, values=values)
 
 
 def compose(food_id: str, name: str, parts: Iterable[tuple[Food, float]]) -> Food:

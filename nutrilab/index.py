@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -66,9 +65,8 @@ class Index:
         self.states: list[frozenset[str]] = []
         self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
         self._weights: dict[str, float] = {}
-        self._sheets = threading.local()
         self._by_state: dict[str, np.ndarray] = {}
-        self._ready: dict[str, tuple[np.ndarray, np.ndarray]] = {}
+        self._ready: dict[str, tuple[np.ndarray, np.ndarray, np.ndarray]] = {}
         places, base = self._places, 0
         for line in fold("\n".join(table.names).replace("'", "")).split("\n"):
             kept, said, _ = scan(tuple(map(singular, _WORD.findall(line))), "table")
@@ -116,16 +114,13 @@ class Index:
         prior -= np.array([UNASKED * len(s & _UNUSUAL) if s else 0.0 for s in self.states], dtype=np.float32)
         return whole, prior
 
-    def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray]:
+    def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """The rows whose names hold a word; for each, the word's weight and its share of that name."""
         import numpy as np
 
         if token not in self._ready:
-            held = np.array(self._places.get(token, ()), dtype=np.int32)
-            counts = np.empty((len(held), 2), dtype=np.float32)
-            counts[:, 0] = self.weight(token)
-            counts[:, 1] = _shares()[held % PLACES]
-            self._ready[token] = held // PLACES, counts
+            held = np.array(self._places.get(token, ()), dtype=np.int64)
+            self._ready[token] = held // PLACES, np.full(len(held), self.weight(token)), _shares()[held % PLACES]
         return self._ready[token]
 
     def search(self, tokens: Iterable[str], states: frozenset[str], limit: int = 10) -> list[Hit]:
@@ -137,14 +132,14 @@ class Index:
             return []
         postings = [self._posting(token) for token in wanted]
         total = sum(map(self.weight, wanted))
-        sums = self._clean_sheet()
-        for places, counts in postings:
-            sums[places] += counts
-        least = max(LEAST_COVER * total, 0.6 * float(sums[:, 0].max())) - 1e-6
-        found = np.flatnonzero(sums[:, 0] >= least) if least > 0 else np.empty(0, dtype=np.int64)
-        met, fit = sums[found, 0], sums[found, 1]
-        for places, _ in postings:
-            sums[places] = 0
+        places = np.concatenate([rows_of for rows_of, _, _ in postings])
+        if not len(places):
+            return []
+        met = np.bincount(places, np.concatenate([weights for _, weights, _ in postings]))
+        touched = met[places]
+        found = np.unique(places[touched >= max(LEAST_COVER * total, 0.6 * float(touched.max())) - 1e-6])
+        fit = np.bincount(places, np.concatenate([shares for _, _, shares in postings]))
+        met, fit = met[found], fit[found]
         if not len(found):
             return []
         whole, prior = self._fixed
@@ -152,22 +147,15 @@ class Index:
         score = COVER * cover + FIT * fit / whole[found] + prior[found]
         for state in states:
             score += self._state_score(state)[found]
-        strange = self._strange_heads.copy()
+        strange, heads = self._strange_heads[found], self._heads[found]
         for token in wanted:
-            strange[self._head_rows.get(token, [])] = 0
-        score -= strange[found]
+            strange[heads == self._head_codes.get(token, -1)] = 0
+        score -= strange
         order = np.argsort(-score, kind="stable")[:SHORTLIST]
-        short = [Hit(*hit) for hit in zip(found[order].tolist(), score[order].tolist(), cover[order].tolist(), strict=True)]
-        return self._ranked(" ".join((*wanted, *states)), short)[:limit]
-
-    def _clean_sheet(self) -> np.ndarray:
-        """Foods x (weight met, share met), all 0; one a thread, cleaned by who used it: a new one costs more than the search."""
-        import numpy as np
-
-        sheet: np.ndarray | None = getattr(self._sheets, "sheet", None)
-        if sheet is None:
-            sheet = self._sheets.sheet = np.zeros((len(self.table), 2), dtype=np.float32)
-        return sheet
+        short = [
+            Hit(*hit) for hit in zip(found[order].tolist(), score[order].tolist(), cover[order].tolist(), strict=True)
+        ]
+        return self._ranked(" ".join(sorted((*wanted, *states))), short)[:limit]
 
     def _state_score(self, state: str) -> np.ndarray:
         """What a state of the name adds to every food: met, missed, or ruled out."""
@@ -190,12 +178,16 @@ class Index:
         return np.array([0.0 if t[:1] and t[0] in _classes() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
 
     @cached_property
-    def _head_rows(self) -> dict[str, list[int]]:
-        """Foods by the first word of their name."""
-        found: dict[str, list[int]] = {}
-        for row, tokens in enumerate(self.tokens):
-            found.setdefault(tokens[0] if tokens else "", []).append(row)
-        return found
+    def _head_codes(self) -> dict[str, int]:
+        """A number for each first word of a name."""
+        return {word: i for i, word in enumerate(dict.fromkeys(t[0] if t else "" for t in self.tokens))}
+
+    @cached_property
+    def _heads(self) -> np.ndarray:
+        """Per food: the number of its name's first word."""
+        import numpy as np
+
+        return np.array([self._head_codes[t[0] if t else ""] for t in self.tokens], dtype=np.int64)
 
     def unbranded_words(self) -> set[str]:
         """The words of all names without a brand."""
@@ -210,16 +202,20 @@ class Index:
         """The shortlist in its last order: likeness of the whole text breaks ties."""
         from rapidfuzz import fuzz
 
-        likeness = fuzz.token_sort_ratio
+        likeness = fuzz.ratio  # of sorted words: word order says little in a table
         hits = [
-            Hit(hit.row, max(0.0, min(1.0, hit.score + LIKENESS / 100 * likeness(text, self._texts[hit.row]))), hit.cover)
+            Hit(
+                hit.row,
+                max(0.0, min(1.0, hit.score + LIKENESS / 100 * likeness(text, self._texts[hit.row]))),
+                hit.cover,
+            )
             for hit in short
         ]
         return sorted(hits, key=lambda hit: -hit.score)
 
     @cached_property
     def _texts(self) -> list[str]:
-        return [" ".join(tokens) for tokens in self.tokens]
+        return [" ".join(sorted(tokens)) for tokens in self.tokens]
 
 
 def _present(tokens: tuple[str, ...]) -> tuple[str, ...]:
@@ -233,7 +229,8 @@ def _shares() -> np.ndarray:
     """What the word at each place of a table's name weighs: tables put the thing first, details last."""
     import numpy as np
 
-    return np.maximum(0.25, 1 - 0.12 * np.arange(PLACES)).astype(np.float32)
+    shares: np.ndarray = np.maximum(0.25, 1 - 0.12 * np.arange(PLACES)).astype(np.float32)
+    return shares
 
 
 _INDEXES: dict[int, tuple[FoodTable, Index]] = {}

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.query import Query, Sureness, filler, guards, head_of, implied, kinds, unmeaning, worse
+from nutrilab.query import Query, Sureness, filler, guards, head_of, implied_at, kinds, unmeaning, worse
 
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
@@ -38,9 +38,9 @@ def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
     left: list[str] = []
     i = 0
     while i < len(tokens):
-        step = max(_filler_at(tokens, i, last), unmeaning(tokens, i))
+        step = max(_filler_at(tokens, i, last), unmeaning(tokens, i), _implied_and_met(tokens, i, met))
         token = tokens[i]
-        if token in met or token in states or _meets_implied(token, met) or _is_number(token, query):
+        if token in met or token in states or _is_number(token, query):
             step = max(step, 1)
         elif not step:
             left.append(token)
@@ -49,10 +49,10 @@ def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
     return tuple(left)
 
 
-def _meets_implied(token: str, met: frozenset[str]) -> bool:
-    """Whether the state a verb implies is met or changes no figure ("powder" of a spice)."""
-    state = implied(token)
-    return bool(state) and (state in met or kinds()[state].unmet == "sure")
+def _implied_and_met(tokens: tuple[str, ...], i: int, met: frozenset[str]) -> int:
+    """Length of words whose state is met or changes no figure ("powder" of a spice), else 0."""
+    length, state = implied_at(tokens, i)
+    return length if length and (state in met or kinds()[state].unmet == "sure") else 0
 
 
 def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:

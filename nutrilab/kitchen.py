@@ -8,7 +8,7 @@ from pathlib import Path
 
 from nutrilab import allergens, nutrition
 from nutrilab.allergens import Findings
-from nutrilab.foods import Food, FoodTable
+from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Weight, weigh
@@ -230,6 +230,12 @@ class Kitchen:
         return CookedStage(stage, records, result, findings, tuple(dict.fromkeys(unresolved)))
 
 
+def _as_weighed(food: LineFood) -> Food | None:
+    """The linked food in the state it was weighed in ("200 g cooked rice" linked to raw rice)."""
+    found, factor = food.link.food, food.weight.table_factor
+    return found if found is None or factor == 1 else restated(found, factor)
+
+
 def _named_as(more: ParsedLine, first: ParsedLine) -> ParsedLine:
     """What is added in the same line; "plus 1 extra" means the same food again."""
     return replace(more, name=first.name, names=first.names) if more.name in _SAME_AGAIN else more
@@ -282,7 +288,7 @@ def _puts(record: LineRecord, number: int, times: float) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     return [
         Put(
-            food=food.link.food,
+            food=_as_weighed(food),
             grams=food.weight.grams * times,
             low=(food.weight.low if food.weight.low is not None else food.weight.grams) * times,
             high=(food.weight.high if food.weight.high is not None else food.weight.grams) * times,

@@ -123,7 +123,7 @@ def _items(text: str) -> tuple[Item, ...]:
         name, ready = [], ()
 
     names: list[list[str]] = []
-    percents = _PERCENT.sub(lambda m: f" {m[1]}% ", text)  # "(12%)" is no bracket of its own
+    percents = _PERCENT.sub(lambda m: f" {m[1].replace(',', '.')}% ", text)  # "(2,5 %)" is no bracket
     for char in percents:
         if char in "([{" and len(stack) < _DEEPEST:
             names.append(name)

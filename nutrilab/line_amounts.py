@@ -18,7 +18,7 @@ _SMALLER = {"lb": ("oz",), "kg": ("g",), "l": ("ml", "cl"), "pint": ("fl oz",), 
 _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times as wide
 
 _SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
-_WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])")
+_WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])(?!(?<=\bt)-[a-z])")  # a T-bone is no teaspoon
 _SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
 _SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")

@@ -211,7 +211,7 @@ class Linker:
             sureness = worse(sureness, "likely")
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, "likely")
-        remarks = ()
+        remarks: tuple[Remark, ...] = ()
         if verdict.leftover and verdict.sureness != "sure":
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
         return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)

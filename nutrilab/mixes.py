@@ -16,6 +16,8 @@ from nutrilab.foods import Food, FoodTable, compose
 from nutrilab.remarks import Remark
 
 PREFIX = "mix:"
+CLOSE = 0.3  # [%] a rung this near is taken as it is: a fifth of the tolerance round a fat content below 10 g
+BEYOND = 1.5  # [%] past the last rung that is still that rung: the same tolerance
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,13 +99,15 @@ class Mixer:
         points = [part.point for part in mix.parts]
         if percent <= points[0] or percent >= points[-1]:
             end = mix.parts[0 if percent <= points[0] else -1]
-            on = abs(percent - end.point) < 1.5 or (mix.kind == "bands" and percent > points[-1])
+            on = abs(percent - end.point) <= BEYOND or (mix.kind == "bands" and percent > points[-1])
             return self.table.food(end.food), on
         high = bisect_right(points, percent)
         low = high - 1
+        if mix.kind == "bands" or percent - points[low] <= CLOSE:
+            return self.table.food(mix.parts[low].food), True
+        if points[high] - percent <= CLOSE:
+            return self.table.food(mix.parts[high].food), True
         share = (percent - points[low]) / (points[high] - points[low])
-        if mix.kind == "bands" or share < 0.02 or share > 0.98:
-            return self.table.food(mix.parts[high if mix.kind != "bands" and share > 0.98 else low].food), True
         two = [(self.table.food(mix.parts[low].food), 1 - share), (self.table.food(mix.parts[high].food), share)]
         mix_id = f"{mix.mix_id}-{percent:g}"
         if mix_id not in self._made:

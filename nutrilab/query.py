@@ -90,7 +90,7 @@ def kinds() -> dict[str, Kind]:
 
 def _sureness(word: str) -> Sureness:
     """A cell of a word list as a sureness. Raises ValueError for another word."""
-    return ORDER[ORDER.index(word)]  # type: ignore[arg-type]
+    return ORDER[ORDER.index(word)]
 
 
 @cache
@@ -169,10 +169,10 @@ def unmeaning(tokens: tuple[str, ...], i: int) -> int:
     return next((len(p.words) for p in phrases if tokens[i : i + len(p.words)] == p.words), 0)
 
 
-@cache
-def implied(word: str) -> str:
-    """The state a cooking verb implies ("grilled": cooked); "" for other words."""
-    return next((p.attribute for p in _phrases().get(word, ()) if p.words == (word,) and p.kind == "verb"), "")
+def implied_at(tokens: tuple[str, ...], i: int) -> tuple[int, str]:
+    """Length and state of the words that start here and imply a state ("grilled": cooked); (0, "") if none do."""
+    phrases = (p for p in _phrases().get(tokens[i], ()) if p.kind == "verb")
+    return next(((len(p.words), p.attribute) for p in phrases if tokens[i : i + len(p.words)] == p.words), (0, ""))
 
 
 def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:

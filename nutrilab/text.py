@@ -13,12 +13,13 @@ _LOOKALIKES = str.maketrans(
 # Words that end in s and are no plural; a singular that is no word would split what belongs together.
 _KEEP = frozenset(
     "asparagus couscous molasses cress watercress lemongrass gas as its plus grits pastis calvados tapas cos ras "
-    "boerewors madras schnapps dashes lens pus series species swiss".split()
+    "boerewors madras schnapps lens series species "
+    "this is his basis haggis anis cassis coulis chablis pastis marquis iris hibiscus".split()
 )
 _IRREGULAR = {
     "leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife", "calves": "calf",
     "potatoes": "potato", "tomatoes": "tomato", "mangoes": "mango", "avocadoes": "avocado", "geese": "goose",
-    "chillies": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli", "chile": "chilli",
+    "chillies": "chilli", "chillis": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli", "chile": "chilli",
     "chili": "chilli", "chilly": "chilli", "cookies": "cookie", "brownies": "brownie", "smoothies": "smoothie",
     "pies": "pie", "veggies": "veggie", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
     "calories": "calorie", "roes": "roe",
@@ -39,7 +40,7 @@ def singular(word: str) -> str:
     """English singular of one folded word ("tomatoes" -> "tomato"); unknown shapes stay."""
     if word in _IRREGULAR:
         return _IRREGULAR[word]
-    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "is")) or word in _KEEP:
+    if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us")) or word in _KEEP:
         return word
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"

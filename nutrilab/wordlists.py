@@ -3,8 +3,9 @@
 A row applies when all its words are in the name and its states hold. A word of a row that is itself a
 state ("dried rice noodle") is met by that state wherever the line states it. The most specific row
 wins: most words and states (less one for a state of the name that changes figures and that the row
-leaves out), then words that tell, words in the row's order, and the later file, which may correct an
-earlier one.
+leaves out), then words that tell, words in the row's order; between equals a file numbered 90 or more,
+which corrects the others, then a row with a food (a list says none of what other lists hold), then the
+later one.
 """
 
 from __future__ import annotations
@@ -16,14 +17,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 from nutrilab.datafiles import FOLDER
 from nutrilab.mixes import PREFIX
-from nutrilab.query import ORDER, Query, Sureness, canonical, implied, idle_words, kinds, stating_words
+from nutrilab.query import ORDER, Query, Sureness, canonical, idle_words, implied_at, kinds, stating_words
 from nutrilab.text import singular
 
-NONE = "none"
+NONE: Final = "none"
 COLUMNS = ("words", "when", "food", "sure", "ground")
+CORRECTIONS = "90"  # files from this number on correct the others
+Specificity = tuple[int, int, int, bool, bool, bool, int]
 _NO_LETTER = re.compile(r"[^a-z0-9:]+")
 
 
@@ -100,21 +104,19 @@ class WordList:
 
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
-        stated = query.attributes - query.hinted
+        attributes = query.attributes
+        stated = attributes - query.hinted
         have = stated.union(query.tokens)
-        plain = self._plain
+        plain, texts, entries = self._plain, self._texts, self._entries
         for token in have:
             for rank in self._filed.get(token, ()):
-                if any(word not in have and word in plain for word in self._texts[rank]):
+                if any(word not in have and word in plain for word in texts[rank]):
                     continue  # what is no state stands in a row as written: no need to parse it
-                row = self._row(rank)
-                if (
-                    have.issuperset(row.words)
-                    and row.said <= stated
-                    and row.when <= query.attributes
-                    and not row.unless & query.attributes
-                ):
-                    yield row
+                when, unless = _conditions(entries[rank][1])
+                if when <= attributes and not unless & attributes:
+                    row = self._row(rank)
+                    if have.issuperset(row.words) and row.said <= stated:
+                        yield row
 
     def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
         """The rows that apply with how specific they are, the most specific first."""
@@ -131,7 +133,7 @@ class WordList:
     def said_of(self, food: str, word: str) -> Sureness | None:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
         sureness = [self._entries[rank][3] for rank in self._meaning().get(food, ()) if word in self._texts[rank]]
-        return min(sureness, key=ORDER.index) if sureness else None  # type: ignore[arg-type, return-value]
+        return min(sureness, key=ORDER.index) if sureness else None  # type: ignore[arg-type]
 
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
@@ -152,11 +154,11 @@ class WordList:
         return None
 
 
-def _first(pair: tuple[tuple[int, int, int, bool, int], WordRow]) -> tuple[int, int, int, bool, int]:
+def _first(pair: tuple[Specificity, WordRow]) -> Specificity:
     return pair[0]
 
 
-def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
+def specificity(row: WordRow, query: Query) -> Specificity:
     """How exactly a row names what was written; the larger wins. The first number weighs most."""
     known = kinds()
     left_out = [s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != "sure"]
@@ -168,6 +170,8 @@ def specificity(row: WordRow, query: Query) -> tuple[int, int, int, bool, int]:
         -len(left_out),
         len(row.words) + stated,
         in_order(row.words, query.tokens),
+        row.place >= CORRECTIONS,
+        row.food != NONE,
         row.rank,
     )
 
@@ -183,16 +187,20 @@ def food_id(cell: str) -> str:
     return PREFIX + _NO_LETTER.sub("-", cell[len(PREFIX) :].lower()) if cell.startswith(PREFIX) else cell
 
 
+@cache
+def _conditions(cell: str) -> tuple[frozenset[str], frozenset[str]]:
+    """(states that must hold, states that must not) of a row's second cell."""
+    states = cell.split()
+    return frozenset(s for s in states if s[0] != "!"), frozenset(s[1:] for s in states if s[0] == "!")
+
+
 def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
     """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
     text, stated, food, sure, ground, file = row
     place = f"{file}: {text}"
     words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
-    when, unless = said, frozenset[str]()
-    if stated:
-        states = stated.split()
-        when = said.union(s for s in states if not s.startswith("!"))
-        unless = frozenset(s[1:] for s in states if s.startswith("!"))
+    when, unless = _conditions(stated)
+    when = when | said
     if not tokens:
         raise ValueError(f"{place}: the row has no words")
     if unknown := (when | unless).difference(kinds()):
@@ -200,14 +208,15 @@ def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool
     if sure not in ORDER:
         raise ValueError(f"{place}: {sure!r} is no sureness")
     telling = len([token for token in tokens if token not in idle_words()])
-    return WordRow(text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling)  # type: ignore[arg-type]
+    return WordRow(text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling)
 
 
 def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
     """(words that are no states, or all if there are no others; the states the words say or imply)."""
     known = kinds()
     words = tuple(token for token in tokens if token not in known) or tokens
-    return words, frozenset(tokens).difference(words).union(filter(None, map(implied, words)))
+    verbs = frozenset(implied_at(words, i)[1] for i in range(len(words)))
+    return words, frozenset(tokens).difference(words) | (verbs - {""})
 
 
 def _cells(path: Path) -> Iterator[tuple[str, ...]]:

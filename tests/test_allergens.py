@@ -1,4 +1,4 @@
-"""The allergens of lines and dishes: our own gold, traps, claims, witnesses, properties, and what losing a rule does."""
+"""The allergens of lines and dishes: gold, traps, claims, witnesses, properties, and what losing a rule does."""
 
 from __future__ import annotations
 
@@ -116,7 +116,9 @@ def test_wheat_free_still_has_to_be_checked_for_other_cereals() -> None:
     assert "gluten" in found.check
 
 
-@pytest.mark.parametrize("text", ["butter, beans", "butter (beans later)", "butter; beans", "butter and beans", "butter / beans"])
+@pytest.mark.parametrize(
+    "text", ["butter, beans", "butter (beans later)", "butter; beans", "butter and beans", "butter / beans"]
+)
 def test_misleading_words_need_to_stand_together(text: str) -> None:
     assert "milk" in find(text).contains
 
@@ -298,7 +300,15 @@ def test_no_text_ever_raises_and_answers_stay_within_the_fourteen(text: str) -> 
 
 @pytest.mark.parametrize(
     "text",
-    ["coconut milk " * 900, "(" * 10000, "gluten free " * 900, "butter(" * 1500, "vegan, " * 1500, "a" * 10000, "- " * 5000],
+    [
+        "coconut milk " * 900,
+        "(" * 10000,
+        "gluten free " * 900,
+        "butter(" * 1500,
+        "vegan, " * 1500,
+        "a" * 10000,
+        "- " * 5000,
+    ],
 )
 def test_hostile_lines_are_read_in_linear_time(text: str) -> None:
     find("warm up")
@@ -321,7 +331,13 @@ def test_a_dish_says_which_line_and_why() -> None:
 
 def test_what_a_dish_contains_is_not_also_to_be_checked_but_may_stays_apart() -> None:
     may = Findings({}, {}, {"milk": ("milk: may contain milk",)})
-    found = merge([LineFindings(find("margarine"), "margarine"), LineFindings(may, "biscuits"), LineFindings(find("milk"), "milk")])
+    found = merge(
+        [
+            LineFindings(find("margarine"), "margarine"),
+            LineFindings(may, "biscuits"),
+            LineFindings(find("milk"), "milk"),
+        ]
+    )
     assert "milk" not in found.check
     assert "milk" in found.contains
     assert "milk" in found.may
@@ -334,7 +350,12 @@ def test_join_keeps_may_apart() -> None:
 
 
 def test_the_chart_has_a_cell_for_each_of_the_fourteen() -> None:
-    made = chart([("Fish pie", merge([LineFindings(find("400 g cod"), "400 g cod")])), ("Mystery", merge([LineFindings(find("gloop"), "gloop", understood=False)]))])
+    made = chart(
+        [
+            ("Fish pie", merge([LineFindings(find("400 g cod"), "400 g cod")])),
+            ("Mystery", merge([LineFindings(find("gloop"), "gloop", understood=False)])),
+        ]
+    )
     (name, cells, complete), (_, empty, incomplete) = made.rows
     assert (name, complete, incomplete) == ("Fish pie", True, False)
     assert dict(zip(made.allergens, cells, strict=True))["fish"] == "contains"
@@ -350,7 +371,9 @@ def test_sulphites_are_estimated_but_never_cleared() -> None:
     assert sulphites([], 1000) == ()
 
 
-def result(name: str, contains: dict[str, list[str]], check: dict[str, list[str]], unresolved: list[str]) -> dict[str, object]:
+def result(
+    name: str, contains: dict[str, list[str]], check: dict[str, list[str]], unresolved: list[str]
+) -> dict[str, object]:
     return {"dish": name, "allergens": {"contains": contains, "check": check, "unresolved": unresolved}}
 
 
@@ -365,7 +388,9 @@ def test_what_changed_since_is_said_in_sentences() -> None:
     assert compare(new, new) == []
 
 
-@pytest.mark.parametrize("broken", [{}, {"allergens": []}, {"allergens": {"contains": ["milk"]}}, {"allergens": {"unresolved": "x"}}])
+@pytest.mark.parametrize(
+    "broken", [{}, {"allergens": []}, {"allergens": {"contains": ["milk"]}}, {"allergens": {"unresolved": "x"}}]
+)
 def test_a_broken_earlier_result_is_refused(broken: dict[str, object]) -> None:
     with pytest.raises(InputError):
         compare(broken, result("x", {}, {}, []))
@@ -373,5 +398,14 @@ def test_a_broken_earlier_result_is_refused(broken: dict[str, object]) -> None:
 
 def test_cautions_are_said_and_nothing_is_ever_cleared() -> None:
     assert any("Cross-contact" in sentence for sentence in cautions())
-    everything = " ".join([*cautions(), *(" ".join(row.values()) for f in ("contains", "check", "misleads", "cautions") for row in rows(f"allergens/{f}.csv"))])
+    everything = " ".join(
+        [
+            *cautions(),
+            *(
+                " ".join(row.values())
+                for f in ("contains", "check", "misleads", "cautions")
+                for row in rows(f"allergens/{f}.csv")
+            ),
+        ]
+    )
     assert "free from" not in everything.lower()

@@ -152,7 +152,9 @@ RETENTION = [
 
 @pytest.mark.parametrize(("food_id", "method", "drained", "code"), RETENTION)
 def test_retention_row_by_food_and_method(food_id: str, method: str, drained: bool, code: int | None) -> None:
-    row = choose(embedded().food(food_id), Cooking(method=method, minutes=60 if food_id == "sr:16027" else None), drained)
+    row = choose(
+        embedded().food(food_id), Cooking(method=method, minutes=60 if food_id == "sr:16027" else None), drained
+    )
     assert (row.code if row else None) == code
 
 
@@ -235,8 +237,7 @@ def test_the_balance_closes(puts: list[Put], shares: list[float], cooking: Cooki
     parts = [("part", part.scaled(share / 900)) for share in shares]
     try:
         stage = cook_stage(puts, parts, cooking, name)
-    except InputError as error:
-        assert str(error)  # one sentence for the cook
+    except InputError:
         assume(False)
     size = 1e-9 * max(1.0, *astuple(stage.balance.into), *astuple(stage.balance.taken_up))
     assert all(abs(gap) <= size for gap in astuple(stage.balance.gap))

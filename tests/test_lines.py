@@ -417,3 +417,9 @@ def test_shared_gold_lines_mutated_a_hundred_ways_give_a_record() -> None:
 def _rows(path: Path) -> list[dict[str, str]]:
     with path.open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+def test_a_t_bone_is_no_teaspoon() -> None:
+    line = parse_line("2 T-bone steaks")
+    assert (line.quantity, line.unit, line.name) == (2, None, "T-bone steaks")
+    assert parse_line("2 t salt").unit == "tsp"

@@ -59,9 +59,7 @@ def test_two_cookings_go_on_along_the_curve() -> None:
 
 
 def test_alcohol_takes_its_mass_and_its_energy_with_it() -> None:
-    stage = cook_stage(
-        [Put(WINE, 200, 200, 200, "wine", "wine")], [], Cooking(method="simmered", minutes=60), "wine"
-    )
+    stage = cook_stage([Put(WINE, 200, 200, 200, "wine", "wine")], [], Cooking(method="simmered", minutes=60), "wine")
     lost = 20 * 0.75
     assert stage.cooked.mass == pytest.approx(200 - lost)
     assert stage.cooked.get("ENERC_KCAL") == pytest.approx(160 - lost * 6.93)

@@ -8,8 +8,18 @@ from nutrilab.allergens import ALLERGENS, find
 from nutrilab.datafiles import rows
 
 ENTRIES = rows("allergens/annex2.csv")
-LISTED = [(row["entry"], row["allergen"], text) for row in ENTRIES if row["kind"] == "listed" for text in row["example"].split("|")]
-EXEMPT = [(row["entry"], row["allergen"], text) for row in ENTRIES if row["kind"] == "exempt" for text in row["example"].split("|")]
+LISTED = [
+    (row["entry"], row["allergen"], text)
+    for row in ENTRIES
+    if row["kind"] == "listed"
+    for text in row["example"].split("|")
+]
+EXEMPT = [
+    (row["entry"], row["allergen"], text)
+    for row in ENTRIES
+    if row["kind"] == "exempt"
+    for text in row["example"].split("|")
+]
 
 
 def test_the_fourteen_entries_stand_in_order() -> None:

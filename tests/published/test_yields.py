@@ -4,8 +4,8 @@ Source: USDA National Nutrient Database for Standard Reference, Release 28 (2015
 food: the cooked row is predicted from the raw row by `cook_stage` with our yield, fat and retention tables, and held
 against the published cooked row.
 
-In sample: pairs nutrilab/data/yields.csv was derived from (tests/derive/pairs.py). Out of sample: every third pair of a
-kind and method, kept out of the derivation. Factors that were weighed (Bergstrom, Bognar, AH-102, CoFID) have seen
+In sample: pairs nutrilab/data/yields.csv was derived from (tests/derive/pairs.py). Out of sample: every third pair of
+a kind and method, kept out of the derivation. Factors that were weighed (Bergstrom, Bognar, AH-102, CoFID) have seen
 neither. Only the out-of-sample pairs must hold the limits; both are reported by `python -m tests.published.test_yields`.
 """
 

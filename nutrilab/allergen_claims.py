@@ -14,13 +14,14 @@ from nutrilab.allergen_rules import Hit
 
 _JOINERS = frozenset("and or with plus in for from on served over then".split())
 _BEHIND = frozenset("( [ , for".split())  # a claim alone after one of these speaks of what stands before
+_STRONGER = frozenset("( [ or".split())  # of two joiners side by side, the one that counts
 _EXAMPLES = frozenset("such eg ie like example".split())
 _DENIED = frozenset("not non".split())
 # Words of the ordinary kind of a food; before or after "or" they leave its name out ("plain or gluten-free flour").
 _ORDINARY = frozenset(
     "plain white brown wholemeal wholegrain wholewheat strong self raising rising regular normal ordinary standard "
     "usual conventional classic traditional dairy salted unsalted fresh dried whole skimmed semi full fat light dark "
-    "hard soft vegetarian other otherwise".split()
+    "hard soft vegetarian other otherwise not".split()
 )
 
 
@@ -62,14 +63,16 @@ def _chunks(tokens: Sequence[str], taken: set[int]) -> list[Chunk]:
     chunks, start, opener = [], 0, ""
     for i, token in enumerate(tokens):
         if i not in taken and (token in _JOINERS or not token.isalnum()):
-            if i > start or opener in ("(", "["):
+            joiner = "or" if token == "/" else token
+            if i > start:
                 chunks.append(Chunk(start, i, opener))
-                opener = token
-            elif not opener or token in ("(", "["):
-                opener = token
+                opener = joiner
+            elif not opener or joiner in _STRONGER:  # ", or" is an "or"
+                opener = joiner
             start = i + 1
-    chunks.append(Chunk(start, len(tokens), opener))
-    return [chunk for chunk in chunks if chunk.end > chunk.start]
+    if start < len(tokens):
+        chunks.append(Chunk(start, len(tokens), opener))
+    return chunks
 
 
 class _Reach:
@@ -103,8 +106,10 @@ class _Reach:
         chunk = self.chunks[number]
         following = self.chunks[number + 1].start if number + 1 < len(self.chunks) else None
         words = self.tokens[hit.end : chunk.end]
+        after = self.tokens[chunk.end : chunk.end + 1]
         return (
             "if" in words
+            or (not words and after == [":"])  # "fish sauce (vegan: soy sauce)"
             or (following is not None and self.tokens[following] == "if")
             or (hit.start > 0 and self.tokens[hit.start - 1] in _DENIED)
         )

@@ -149,7 +149,7 @@ class Rulebook:
                 doubts[token] = spelt.maybe
             elif spelt.corrected:
                 respelt.update((len(tokens) + i, token) for i in range(len(spelt.tokens)))
-            elif len(as_written) < _REMEMBERED:
+            elif spelt.tokens == (token,) and len(as_written) < _REMEMBERED:
                 as_written.add(token)
             tokens.extend(spelt.tokens)
         return Reading(tokens, self._hits(tokens), respelt, doubts)

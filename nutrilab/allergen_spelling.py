@@ -11,6 +11,9 @@ _LONGEST = 24  # letters; beyond that it is no word
 _TWO_SLIPS = 8  # letters from which two slips of the pen are still the same word
 _SURE = 6  # letters from which one slip leaves no doubt
 _REMEMBERED = 65536
+# What the general singular leaves of some plurals -> the singular: smok(ies), mou(sses), blin(is), gatea(us),
+# matz(oes).
+_PLURALS = (("y", "ie"), ("ss", "sse"), ("is", "i"), ("us", "u"), ("oe", "o"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +51,13 @@ class Speller:
         return spelt
 
     def _work_out(self, word: str) -> Spelt:
-        if word in self._known or not word.isalpha() or not _SHORTEST <= len(word) <= _LONGEST:
+        if word in self._known or not word.isalpha() or len(word) > _LONGEST:
             return Spelt((word,))
-        if word.endswith("is") and word[:-1] in self._known:  # "blinis": a plural the singular rules leave alone
-            return Spelt((word[:-1],))
+        for end, instead in _PLURALS:
+            if word.endswith(end) and word[: -len(end)] + instead in self._known:
+                return Spelt((word[: -len(end)] + instead,))
+        if len(word) < _SHORTEST:
+            return Spelt((word,))
         for cut in range(3, len(word) - 2):
             if word[:cut] in self._known and word[cut:] in self._known:
                 return Spelt((word[:cut], word[cut:]), corrected=True)

@@ -58,13 +58,41 @@ def main() -> None:
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
 
 
-def _kitchen(folder: Path, alternatives: bool = True) -> Kitchen:
-    """The kitchen with its food tables and the decisions that lie in a folder of recipes."""
+def _kitchen(folder: Path, alternatives: bool = True, products: str | None = None) -> Kitchen:
+    """The kitchen with its food tables, and the decisions and own products that lie in a folder of recipes."""
     from nutrilab import decisions
     from nutrilab.kitchen import Kitchen
     from nutrilab.store import tables
 
-    return Kitchen(tables(_tables_folder()), decisions.read(folder), alternatives)
+    file = folder / (products or "products.yaml")
+    if products and not file.resolve().is_relative_to(folder.resolve()):
+        raise InputError(f'the file of own products "{products}" lies outside the folder of the recipe', folder)
+    own = None
+    if products or file.exists():
+        from nutrilab.products import load
+
+        own = load(file)
+    return Kitchen(tables(_tables_folder()), decisions.read(folder), alternatives, own)
+
+
+def _cook(recipes: tuple[Path, ...], portions: float | None = None, alternatives: bool = False) -> list[DishResult]:
+    """All dishes, or one sentence for each recipe that cannot be used."""
+    from nutrilab.recipe import read_recipe
+
+    kitchens: dict[tuple[Path, str | None], Kitchen] = {}
+    results, problems = [], []
+    for path in recipes:
+        try:
+            recipe = read_recipe(path)
+            place = (path.parent, recipe.products)
+            if place not in kitchens:
+                kitchens[place] = _kitchen(path.parent, alternatives, recipe.products)
+            results.append(kitchens[place].dish(recipe, portions))
+        except InputError as error:
+            problems.append(str(error))
+    if problems:
+        _stop(problems)
+    return results
 
 
 @main.command()
@@ -83,20 +111,7 @@ def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/*.yaml --format json
     """
-    from nutrilab.recipe import read_recipe
-
-    kitchens: dict[Path, Kitchen] = {}
-    results, problems = [], []
-    for path in recipes:
-        try:
-            recipe = read_recipe(path)
-            if path.parent not in kitchens:
-                kitchens[path.parent] = _kitchen(path.parent, alternatives=form == "json")
-            results.append(kitchens[path.parent].dish(recipe, portions))
-        except InputError as error:
-            problems.append(str(error))
-    if problems:
-        _stop(problems)
+    results = _cook(recipes, portions, alternatives=form == "json")
     _write(_dishes_text(results, form, output is None), output)
 
 
@@ -136,6 +151,48 @@ def _write(text: str, output: Path | None) -> None:
     except OSError as error:
         temporary.unlink(missing_ok=True)
         raise InputError(f"it cannot be written ({error.strerror})", output) from None
+
+
+@main.command()
+@click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--format", "form", type=click.Choice(["text", "csv"]), default="text", show_default=True)
+@click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
+@_sentences
+def allergens(recipes: tuple[Path, ...], form: str, since: Path | None, output: Path | None) -> None:
+    """The chart of dishes by allergen, for a menu board or a folder.
+
+    \b
+    Example:
+      nutrilab allergens demo_recipes/*.yaml
+      nutrilab allergens demo_recipes/*.yaml --format csv -o chart.csv
+      nutrilab allergens pie.yaml --since pie-last-month.json
+    """
+    from nutrilab.sheets import chart
+
+    results = _cook(recipes, portions=None)
+    if since is not None:
+        _write(chart.changes(_earlier(since), results), output)
+    elif form == "csv":
+        _write(chart.as_csv(results), output)
+    else:
+        _write(chart.as_text(results, *_screen(output is None)), output)
+
+
+def _earlier(path: Path) -> list[dict[str, Any]]:
+    """The dishes of an earlier JSON result. Raises InputError."""
+    import json
+
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(f"it cannot be read ({error.strerror})", path) from None
+    except (ValueError, RecursionError):
+        raise InputError("this is no JSON result of nutrilab analyse", path) from None
+    dishes = data if isinstance(data, list) else [data]
+    if not all(isinstance(dish, dict) for dish in dishes):
+        raise InputError("this is no JSON result of nutrilab analyse", path)
+    return dishes
 
 
 @main.command()

@@ -50,9 +50,19 @@ def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
 
 
 def _implied_and_met(tokens: tuple[str, ...], i: int, met: frozenset[str]) -> int:
-    """Length of words whose state is met or changes no figure ("powder" of a spice), else 0."""
+    """Length of words whose state is met ("grilled", by a cooked food) or may be left out, else 0."""
     length, state = implied_at(tokens, i)
-    return length if length and (state in met or kinds()[state].unmet == "sure") else 0
+    return length if state in met or _harmless(state) else 0
+
+
+def _harmless(state: str) -> bool:
+    return bool(state) and kinds()[state].unmet == "sure"
+
+
+def _unmet_verb(tokens: tuple[str, ...], met: frozenset[str]) -> bool:
+    """Whether words imply a state ("powder") that nothing met, so that another food may be meant."""
+    found = (implied_at(tokens, i) for i in range(len(tokens)) if tokens[i] not in met)
+    return any(state and state not in met for _, state in found)
 
 
 def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
@@ -89,7 +99,7 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     head = query.head if query.head not in cuts else head_of(tuple(t for t in query.tokens if t not in cuts))
     if guarded(query, met) or head in left or (cuts and head in cuts):
         return Verdict("none", left, refused=True)
-    sureness: Sureness = "doubtful" if cuts else "sure"
+    sureness: Sureness = "doubtful" if cuts else "likely" if _unmet_verb(query.tokens, met) else "sure"
     for state in query.named - met:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:

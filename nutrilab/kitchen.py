@@ -7,15 +7,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nutrilab import allergens, nutrition
+from nutrilab.allergen_dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens import Findings
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
+from nutrilab.products import Product, Products, as_food
 from nutrilab.query import Sureness
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import Remark
+from nutrilab.text import words
 
 _ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
 _SAME_AGAIN = ("extra", "more", "another")
@@ -24,11 +27,12 @@ _WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it
 
 @dataclass(frozen=True, slots=True)
 class LineFood:
-    """One food of a line: the words for it, the food, its edible grams."""
+    """One food of a line: the words for it, the food, its edible grams, the own product it is."""
 
     name: str
     link: Link
     weight: Weight
+    product: Product | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,13 +74,12 @@ def _total(values: Iterable[float | None]) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class CookedStage:
-    """A stage as cooked: its records, the food-table part, and what allergens are in it."""
+    """A stage as cooked: its records, what came out, and what each line in it says of allergens."""
 
     stage: Stage
     records: tuple[LineRecord, ...]
     result: StageResult
-    findings: Findings
-    unresolved: tuple[str, ...]
+    told: tuple[LineFindings, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +90,7 @@ class DishResult:
     portions: float
     stages: tuple[CookedStage, ...]
     whole: nutrition.Totals
-    findings: Findings
-    unresolved: tuple[str, ...]
+    allergens: DishAllergens
     remarks: tuple[Remark, ...]
     tables: tuple[FoodTable, ...]
 
@@ -105,10 +107,15 @@ class Kitchen:
     """Food tables and the cook's decisions, ready to read lines and dishes."""
 
     def __init__(
-        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
+        self,
+        tables: Sequence[FoodTable],
+        decisions: Mapping[str, str] | None = None,
+        alternatives: bool = True,
+        products: Products | None = None,
     ) -> None:
         """alternatives: whether links list what else it could be; leaving that out saves the index."""
         self.tables = tuple(tables)
+        self.products = products
         self.linker = Linker(self.tables, decisions, alternatives)
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
@@ -125,7 +132,10 @@ class Kitchen:
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
         witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
-        findings = join(allergens.find(text, food) for food in witnesses or [None])
+        products = dict.fromkeys(food.product for food in foods)
+        findings = allergens.join(
+            allergens.find(text, food, product) for product in products or [None] for food in witnesses or [None]
+        )
         weighed = any(food.weight.grams is not None for food in foods)
         remarks = [
             r for r in parsed.remarks if not (weighed and r.code == "no-amount")
@@ -141,12 +151,13 @@ class Kitchen:
         return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
-        link = self.linker.link(name, parsed.preparation, parsed.text)
+        product = self.products.match(name) if self.products else None
+        link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
         weight = weigh(parsed, name, link.food, cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
-        return LineFood(name, link, weight)
+        return LineFood(name, link, weight, product)
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
@@ -155,20 +166,18 @@ class Kitchen:
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        findings, unresolved, batch = last.findings, last.unresolved, last.result.cooked
+        told, batch = last.told, last.result.cooked
         if extra is not None:
             stages.append(extra)
-            findings, unresolved = join([findings, extra.findings]), unresolved + extra.unresolved
+            told += extra.told
             batch = batch + extra.result.cooked
-        remarks = [*recipe.remarks]
+        remarks = [*recipe.remarks, *(self.products.remarks() if self.products else ())]
         for stage in stages:
             remarks += stage.result.remarks
             for number, record in enumerate(stage.records, 1):
                 remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
         whole = nutrition.totals(batch, [stage.result for stage in stages], count)
-        return DishResult(
-            recipe, count, tuple(stages), whole, findings, unresolved, tuple(dict.fromkeys(remarks)), self.tables
-        )
+        return DishResult(recipe, count, tuple(stages), whole, merge(told), tuple(dict.fromkeys(remarks)), self.tables)
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         if asked is not None:
@@ -224,10 +233,18 @@ class Kitchen:
     def _finish(
         self, stage: Stage, records: tuple[LineRecord, ...], result: StageResult, taken: list[CookedStage]
     ) -> CookedStage:
-        findings = join([*map(_told, records), *(source.findings for source in taken)])
-        unresolved = [record.parsed.text for record in records if not record.resolved]
-        unresolved += [text for source in taken for text in source.unresolved]
-        return CookedStage(stage, records, result, findings, tuple(dict.fromkeys(unresolved)))
+        told = [
+            LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
+            for number, record in enumerate(records, 1)
+        ]
+        told += [line for source in taken for line in source.told]
+        return CookedStage(stage, records, result, tuple({id(line): line for line in told}.values()))
+
+
+def _own(product: Product, name: str) -> Link:
+    """An own product as the link of a name; a name that says more than the product's own is only likely it."""
+    exact = words(name) in map(words, product.names)
+    return Link(as_food(product), "sure" if exact else "likely", (), "your own product")
 
 
 def _as_weighed(food: LineFood) -> Food | None:
@@ -239,21 +256,6 @@ def _as_weighed(food: LineFood) -> Food | None:
 def _named_as(more: ParsedLine, first: ParsedLine) -> ParsedLine:
     """What is added in the same line; "plus 1 extra" means the same food again."""
     return replace(more, name=first.name, names=first.names) if more.name in _SAME_AGAIN else more
-
-
-def _told(record: LineRecord) -> Findings:
-    """Findings of a line with the line in every piece of evidence, as a dish needs them."""
-    text = record.parsed.text.strip()
-
-    def with_line(found: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
-        return {key: tuple(f'{words}, in "{text}"' for words in evidence) for key, evidence in found.items()}
-
-    return replace(
-        record.findings,
-        contains=with_line(record.findings.contains),
-        check=with_line(record.findings.check),
-        may=with_line(record.findings.may),
-    )
 
 
 def _place(recipe: Recipe, part: Part) -> tuple[Path | None, str]:
@@ -299,19 +301,3 @@ def _puts(record: LineRecord, number: int, times: float) -> list[Put]:
         for food in record.foods
         if food.weight.grams is not None
     ]
-
-
-def join(findings: Iterable[Findings]) -> Findings:
-    """Findings of several lines as one; what is contained is not also to be checked."""
-    all_findings = list(findings)
-    contains = _union(f.contains for f in all_findings)
-    check = {k: v for k, v in _union(f.check for f in all_findings).items() if k not in contains}
-    return Findings(contains=contains, check=check, may=_union(f.may for f in all_findings))
-
-
-def _union(maps: Iterable[Mapping[str, tuple[str, ...]]]) -> dict[str, tuple[str, ...]]:
-    found: dict[str, dict[str, None]] = {}
-    for each in maps:
-        for key, evidence in each.items():
-            found.setdefault(key, {}).update(dict.fromkeys(evidence))
-    return {key: tuple(evidence) for key, evidence in found.items()}

@@ -21,20 +21,20 @@ from nutrilab.recipe import Cooking
 
 # A method without a row of its own asks the nearest one that has: same medium, same heat (common practice).
 NEAREST: dict[str, tuple[str, ...]] = {
-    "boiled": ("simmered",),
-    "simmered": ("boiled",),
+    "boiled": ("simmered", "poached"),
+    "simmered": ("boiled", "poached"),
     "poached": ("simmered", "boiled"),
     "stewed": ("simmered", "boiled"),
     "braised": ("simmered", "boiled"),
     "steamed": ("boiled",),
     "microwaved": ("steamed", "boiled"),
-    "baked": ("roasted", "grilled"),
-    "roasted": ("baked", "grilled"),
+    "baked": ("roasted", "grilled", "pan-fried"),
+    "roasted": ("baked", "grilled", "pan-fried"),
     "grilled": ("roasted", "pan-fried", "baked"),
     "toasted": ("grilled", "baked"),
     "pan-fried": ("stir-fried", "grilled"),
-    "stir-fried": ("pan-fried",),
-    "deep-fried": ("pan-fried", "stir-fried"),
+    "stir-fried": ("pan-fried", "grilled"),
+    "deep-fried": ("pan-fried", "stir-fried", "grilled"),
 }
 MOIST = frozenset(("boiled", "simmered", "poached", "stewed", "braised", "steamed"))
 OVERNIGHT = 480.0  # [min]

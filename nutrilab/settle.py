@@ -140,7 +140,9 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
         return
     most = raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1])
     if after > max(most, raw.mass * (1 + LINES)) and work.cooking.weight_before is None:
-        words = f"it weighs {after:.0f} g after cooking, but all that went in adds up to {raw.mass:.0f} g"
+        words = (
+            f"it weighs {after:.0f} g after cooking, but what is listed adds up to {raw.mass:.0f} g: a line is missing"
+        )
         raise InputError(words)
     _adjust(work, grams)
 

@@ -82,7 +82,7 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
     after = retention.alcohol_left(work.cooking, before)
     if after >= before:
         return batch
-    if work.cooking.minutes is None and not work.cooking.flamed:
+    if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
         words = "it does not say how many minutes; the alcohol was counted as after 15, the shortest time in the table"
         if not any(r.code == "no-minutes" for r in work.remarks):
             work.say("no-minutes", words)

@@ -19,8 +19,9 @@ _KEEP = frozenset(
 _IRREGULAR = {
     "leaves": "leaf", "loaves": "loaf", "halves": "half", "knives": "knife", "calves": "calf",
     "potatoes": "potato", "tomatoes": "tomato", "mangoes": "mango", "avocadoes": "avocado", "geese": "goose",
-    "chillies": "chilli", "chillis": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli", "chile": "chilli",
-    "chili": "chilli", "chilly": "chilli", "cookies": "cookie", "brownies": "brownie", "smoothies": "smoothie",
+    "chillies": "chilli", "chillis": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli",
+    "chile": "chilli", "chili": "chilli", "chilly": "chilli", "cookies": "cookie", "brownies": "brownie",
+    "smoothies": "smoothie",
     "pies": "pie", "veggies": "veggie", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
     "calories": "calorie", "roes": "roe",
 }  # fmt: skip

@@ -67,11 +67,17 @@ def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Chan
     stays = moist or _liquid_share(pot) > 0.2
     if spoken and not stays and (share >= ENOUGH or dish is None):
         return _by_food(pot, spoken, cooking, share)
-    if spoken and moist and not _liquid_share(pot) and all(s.item.is_any(*THIRSTY) for s in spoken) and share >= ENOUGH:
+    if spoken and moist and share >= ENOUGH and _in_unlisted_water(pot, spoken, cooking):
         return _by_food(pot, spoken, cooking, share)
     if dish is not None:
         return _by_dish(pot, dish, cooking)
     return Change(NONE, remarks=_unweighed(pot))
+
+
+def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:
+    """Boiled or poached with no liquid in the list: nobody boils in nothing, the water is not in the recipe."""
+    thirsty = all(s.item.is_any(*THIRSTY) for s in spoken)
+    return not _liquid_share(pot) and not pot.parts and (thirsty or cooking.method in ("boiled", "poached"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +98,7 @@ def _spoken(pot: Pot, method: str | None) -> list[_Spoken]:
     found = []
     for item in pot.foods:
         food, grams = item.put.food, item.put.grams
-        if food is not None and (of := yields.of_food(food, method)) is not None:
+        if food is not None and grams > 0 and (of := yields.of_food(food, method)) is not None:
             water, fat = of.change(food)
             found.append(_Spoken(item, of, water * grams, fat * grams))
     return found
@@ -139,7 +145,7 @@ def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tu
     grain = [s for s in spoken if s.item.is_any("rice", "grain")]
     liquid = sum(i.put.grams for i in pot.foods if i.is_any("water", "stock"))
     dry = sum(s.item.put.grams for s in grain)
-    if dry < 0.8 * (pot.food_mass - liquid) or yields.of_dish(names, cooking.method) is not None:
+    if not grain or dry < 0.8 * (pot.food_mass - liquid) or yields.of_dish(names, cooking.method) is not None:
         return None
     change = _by_food(pot, grain, cooking, 1.0)
     surplus = max(0.0, liquid - change.water)

@@ -62,6 +62,16 @@ def test_evidence_names_the_cereal_the_nut_and_the_words(text: str, evidence: st
     assert evidence in [sentence for sentences in found.contains.values() for sentence in sentences]
 
 
+@pytest.mark.parametrize(
+    "text", ["2 Arbroath smokies", "4 blinis", "2 gateaus", "3 stotties", "mozarella", "almods", "carrots"]
+)
+def test_a_word_read_twice_says_the_same(text: str) -> None:
+    book = Rulebook(load_rows())
+    first, second = say_by(book, text), say_by(book, f"{text} ")
+    assert first == second
+    assert bool(first.contains or first.check) == (text != "carrots")
+
+
 def test_check_says_what_to_look_for() -> None:
     (sentence,) = find("1 beef stock cube").check["celery"]
     assert "look for celery" in sentence
@@ -84,6 +94,15 @@ def test_check_says_what_to_look_for() -> None:
         ("nut-free granola with almonds", "nuts"),
         ("gluten-free bread and wheat flour", "gluten"),
         ("no added sulphites red wine", "sulphites"),
+        ("plain, or gluten-free flour", "gluten"),
+        ("plain/gluten-free flour", "gluten"),
+        ("plain flour (or gluten-free)", "gluten"),
+        ("fish sauce (vegan: soy sauce)", "fish"),
+        ("prawns (vegetarians: leave out)", "crustaceans"),
+        ("anchovies (omit for vegetarians)", "fish"),
+        ("butter (vegan or not)", "milk"),
+        ("butter (vegan, if liked)", "milk"),
+        ("mayonnaise, or vegan mayonnaise", "eggs"),
     ],
 )
 def test_a_claim_takes_away_only_what_it_names_and_reaches(text: str, allergen: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import subprocess
@@ -237,3 +238,43 @@ def test_decisions_are_kept_to_by_analyse_and_faults_in_them_are_told(tmp_path: 
         result = run("analyse", str(recipe))
         assert (result.exit_code, result.stdout) == (2, ""), text
         assert words in result.stderr
+
+
+SOUP = "dish: Soup\nportions: 2\ningredients: [1 leek, 1 vegetable stock cube, 50 g butter]\n"
+
+
+def test_an_own_product_overrides_the_rules_both_ways(tmp_path: Path) -> None:
+    recipe = tmp_path / "soup.yaml"
+    recipe.write_text(SOUP)
+    before = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    assert "celery" in before["allergens"]["check"]
+    (tmp_path / "products.yaml").write_text(
+        "- name: vegetable stock cube\n  salt: 50 g\n  energy kcal: 200\n  ingredients: Salt, **mustard** flour\n"
+        "  may contain: [eggs]\n"
+    )
+    after = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    assert set(after["allergens"]["contains"]) == {"milk", "mustard"}
+    assert "celery" not in after["allergens"]["check"]
+    assert set(after["allergens"]["may_contain"]) == {"eggs"}
+    assert after["stages"][0]["lines"][1]["food_id"].startswith("own:")
+    (tmp_path / "before.json").write_text(json.dumps(before))
+    said = run("allergens", str(recipe), "--since", str(tmp_path / "before.json")).stdout
+    assert "mustard" in said
+    assert "eggs" in said
+    (tmp_path / "products.yaml").write_text("- name: x\n  fat: lots\n")
+    bad = run("analyse", str(recipe))
+    assert (bad.exit_code, bad.stdout) == (2, "")
+    assert "products.yaml, line 2" in bad.stderr
+
+
+def test_the_chart_shows_every_dish_and_allergen_and_the_cautions(tmp_path: Path) -> None:
+    strange = tmp_path / "strange.yaml"
+    strange.write_text('dish: "=HYPERLINK(1)"\nportions: 1\ningredients: [2 spoons of frobnicate, 1 egg]\n')
+    text = run("allergens", *map(str, DEMOS), str(strange)).stdout
+    for word in [*ALLERGENS, "NOT COMPLETE", "Cross-contact", "Made "]:
+        assert word in text
+    assert "free from" not in text.lower()
+    rows = list(csv.DictReader(run("allergens", str(DEMOS[1]), str(strange), "--format", "csv").stdout.splitlines()))
+    assert rows[0]["dish"] == "Harbour fish pie"
+    assert (rows[0]["fish"], rows[0]["peanuts"], rows[0]["complete"]) == ("contains", "", "yes")
+    assert (rows[1]["dish"], rows[1]["eggs"], rows[1]["complete"]) == ("'=HYPERLINK(1)", "contains", "NO")

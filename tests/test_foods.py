@@ -19,7 +19,7 @@ def test_a_mix_misses_what_one_part_misses() -> None:
 
 
 def test_cooked_rice_by_the_raw_row() -> None:
-    """USDA SR28: rice, white, long-grain, raw 20444 and cooked 20045; 1 g cooked stands for 31.6/88.4 g raw by dry matter."""
+    """USDA SR28, rice, white, long-grain: raw 20444, cooked 20045; by dry matter 1 g cooked is 31.6/88.4 g raw."""
     raw, cooked = embedded().food("sr:20444"), embedded().food("sr:20045")
     factor = (100 - cooked.values["WATER"]) / (100 - raw.values["WATER"])
     weighed = restated(raw, factor)

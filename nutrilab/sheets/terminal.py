@@ -56,12 +56,12 @@ def _head(console: Console, result: DishResult) -> None:
     console.print(f"{of:g} portions of {weight:.0f} g\n")
     kcal, kj = (declared(key, whole.per_portion[key]) for key in ("energy_kcal", "energy_kj"))
     console.print(f"[bold]A portion: {kcal} ({kj}), salt {declared('salt', whole.per_portion['salt'])}[/bold]")
-    _allergens(console, "Contains", result.findings.contains)
-    _allergens(console, "Check the pack", result.findings.check)
-    _allergens(console, "May contain, says the pack", result.findings.may)
-    if result.unresolved:
+    _allergens(console, "Contains", result.allergens.contains)
+    _allergens(console, "Check the pack", result.allergens.check)
+    _allergens(console, "May contain, says the pack", result.allergens.may)
+    if result.allergens.unresolved:
         console.print("[bold]NOT COMPLETE.[/bold] These lines were not understood, so allergens may be missing:")
-        for text in result.unresolved:
+        for text in result.allergens.unresolved:
             console.print(Padding(clean(text), (0, 0, 0, 2)))
     console.print()
 

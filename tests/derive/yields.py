@@ -25,6 +25,8 @@ HEAD = """\
 # fish, egg) or dry matter raw / dry matter cooked (the rest); median, low and high the 10th and 90th percentile or
 # the ends; n pairs; the food ids of USDA SR28 rows used, at most six. Script: tests/derive/yields.py.
 # Where a published figure comes without a range, low and high are 5 % of it to either side (common practice).
+# Bergstrom, Bognar, AH-102: as quoted by FAO/INFOODS, West African food composition table, 2019, sheet 07. CoFID:
+# McCance and Widdowson's Composition of Foods Integrated Dataset, Public Health England, 2015 and 2021 (OGL v3).
 """
 MOIST, DRAINED = "boiled simmered poached", "boiled simmered"
 STEW = "stewed braised"
@@ -89,7 +91,7 @@ COFID_PAIRS = [
     ("13-505", "13-507", "mushroom", "pan-fried"),
     ("13-300", "13-302", "green-beans", "stir-fried"),
     ("13-489", "13-490", "potato", "boiled"),
-    ("13-489", "13-492", "potato", "roasted"),
+    ("13-489", "13-492", "potato", "roasted pan-fried"),
     ("13-517", "13-518", "tomato", "grilled baked roasted"),
     ("13-463", "13-363", "sweet-potato", "baked roasted"),
     ("13-353", "13-354", "squash", "baked roasted"),
@@ -102,7 +104,8 @@ COFID_PAIRS = [
 # Pairs of CoFID rows by conservation of protein
 COFID_MEAT = [
     ("19-497", "19-500", "back-bacon", "grilled"), ("19-497", "19-498", "back-bacon", "pan-fried"),
-    ("19-016", "19-018", "bacon", "grilled"), ("18-481", "18-159", "lamb-mince", "stewed braised simmered"),
+    ("19-016", "19-018", "bacon", "grilled baked roasted"),
+    ("19-016", "19-504", "bacon", "pan-fried"), ("18-481", "18-159", "lamb-mince", "stewed braised simmered"),
     ("18-206", "18-208", "pork-belly", "roasted"), ("18-206", "18-209", "pork-belly", "grilled"),
     ("18-371", "18-374", "duck", "roasted"), ("18-297", "18-341", "chicken-skin", "roasted"),
     ("18-293", "18-337", "chicken-skin", "roasted"), ("18-077", "18-081", "beef", "stewed"),

@@ -6,7 +6,7 @@ against the published cooked row.
 
 In sample: pairs nutrilab/data/yields.csv was derived from (tests/derive/pairs.py). Out of sample: every third pair of
 a kind and method, kept out of the derivation. Factors that were weighed (Bergstrom, Bognar, AH-102, CoFID) have seen
-neither. Only the out-of-sample pairs must hold the limits; both are reported by `python -m tests.published.test_yields`.
+neither. Only the out-of-sample pairs must hold the limits; `python -m tests.published.test_yields` reports both.
 """
 
 from __future__ import annotations

@@ -1,0 +1,83 @@
+"""The chart of dishes by allergen: terminal and CSV, and what changed since an earlier result."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rich.table import Table
+
+from nutrilab.allergen_dish import Chart, chart, compare
+from nutrilab.kitchen import DishResult
+from nutrilab.sheets.records import dish_record
+from nutrilab.sheets.terminal import _console, _text, clean
+
+MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
+
+
+def _chart(results: Sequence[DishResult]) -> Chart:
+    return chart((result.recipe.dish, result.allergens) for result in results)
+
+
+def _foot(results: Sequence[DishResult]) -> list[str]:
+    """What stands under every chart: date, tables, what the marks mean, cautions."""
+    sources = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
+    marks = "X contains; check: depends on the product, check the pack; may: the pack says may contain"
+    open_dishes = [result.recipe.dish for result in results if not result.allergens.complete]
+    lines = [f"Made {datetime.date.today().isoformat()}; food tables: {'; '.join(sources)}", marks]
+    if open_dishes:
+        lines.append(f"NOT COMPLETE, lines were not understood: {', '.join(open_dishes)}")
+    return [*lines, *(results[0].cautions if results else ())]
+
+
+def as_text(results: Sequence[DishResult], width: int | None = None, colour: bool = False) -> str:
+    """The chart with allergens down and dishes across, a dozen dishes a table."""
+    console, sink = _console(width or 110, colour)
+    whole = _chart(results)
+    for start in range(0, len(whole.rows), 6):
+        some = whole.rows[start : start + 6]
+        table = Table(box=None, pad_edge=False, header_style="bold")
+        table.add_column("")
+        for dish, _, complete in some:
+            table.add_column(clean(dish) + ("" if complete else " (NOT COMPLETE)"), justify="center")
+        for place, allergen in enumerate(whole.allergens):
+            table.add_row(allergen, *(MARKS[cells[place]] for _, cells, _ in some))
+        console.print(table)
+        console.print()
+    for line in _foot(results):
+        console.print(clean(line))
+    return _text(sink)
+
+
+def safe_cell(text: str) -> str:
+    """Text that no spreadsheet takes for a formula."""
+    plain = "".join(c if c.isprintable() else " " for c in text)
+    return "'" + plain if plain.lstrip()[:1] in ("=", "+", "-", "@") else plain
+
+
+def as_csv(results: Sequence[DishResult]) -> str:
+    """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
+    sink = io.StringIO()
+    writer = csv.writer(sink, lineterminator="\n")
+    whole = _chart(results)
+    writer.writerow(["dish", *whole.allergens, "complete"])
+    for dish, cells, complete in whole.rows:
+        writer.writerow([safe_cell(dish), *cells, "yes" if complete else "NO"])
+    for line in _foot(results):
+        writer.writerow([safe_cell(line)])
+    return sink.getvalue()
+
+
+def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult]) -> str:
+    """What changed since earlier results, dish by dish of the same name."""
+    old = {dish.get("dish"): dish for dish in earlier}
+    found: list[str] = []
+    for result in results:
+        if result.recipe.dish not in old:
+            found.append(f"{result.recipe.dish}: not in the earlier result")
+            continue
+        found += compare(old[result.recipe.dish], dish_record(result)) or [f"{result.recipe.dish}: nothing changed"]
+    return "\n".join("".join(c if c.isprintable() else " " for c in line) for line in found) + "\n"

@@ -125,8 +125,8 @@ class Rulebook:
                 single.add(token)
             words.append(row[0])
         self._root: dict[str, _Node] = {}
-        known = {singular(word) for word in set(_PIECE.findall(" ".join([*words, *plain])))}
-        self._speller = Speller(known, single)
+        known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
+        self._speller = Speller(known, {singular(word) for word in plain}, single)
         self._as_written: set[str] = set()  # words already found to need no spelling
 
     def word_rules(self, word: str) -> list[Rule]:

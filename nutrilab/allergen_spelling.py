@@ -32,9 +32,9 @@ class Spelt:
 class Speller:
     """Reads words against those the rules know."""
 
-    def __init__(self, known: Collection[str], targets: Collection[str]) -> None:
-        """known: every word of the rules and every plain word; targets: the words that name an allergen alone."""
-        self._known = frozenset(known)
+    def __init__(self, known: Collection[str], plain: Collection[str], targets: Collection[str]) -> None:
+        """known: words of the rules; plain: other words of their own; targets: words that name an allergen alone."""
+        self._known, self._plain = frozenset(known), frozenset(plain)
         self._targets: dict[tuple[str, int], list[str]] = defaultdict(list)
         for word in sorted(targets):
             if len(word) >= _SHORTEST:
@@ -51,7 +51,7 @@ class Speller:
         return spelt
 
     def _work_out(self, word: str) -> Spelt:
-        if word in self._known or not word.isalpha() or len(word) > _LONGEST:
+        if word in self._known or word in self._plain or not word.isalpha() or len(word) > _LONGEST:
             return Spelt((word,))
         for end, instead in _PLURALS:
             if word.endswith(end) and word[: -len(end)] + instead in self._known:

@@ -6,7 +6,7 @@ the pack; nothing points to it. Regulation (EU) No 1169/2011, Annex II, in the U
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -42,17 +42,20 @@ class Findings:
     parts: Evidence = field(default_factory=dict)
 
 
-def find(text: str, food: Food | None = None, product: Product | None = None) -> Findings:
+def find(text: str, food: Food | None = None, product: Product | Sequence[Product] | None = None) -> Findings:
     """The allergens of a whole ingredient line: all its foods, its preparation, what it is served with.
 
     food: the linked food as second witness, given only where the link is sure or likely. What it alone points to is
     contained if the food is that allergen's own commodity, else to be checked; words that mislead ("coconut milk")
     and claims ("vegan") in the line stand against it.
-    product: the own product of the line. What its pack says overrides the rules for the words that name it, both
+    product: the own product of the line, or all of them together. What its pack says overrides the rules for the words that name it, both
     ways; the other words of the line count as always. Never raises; time grows with the length of the text.
     """
-    if product is not None and product.declares_allergens:
-        return _by_pack(text, product)
+    packs = () if product is None else tuple(product) if isinstance(product, Sequence) else (product,)
+    telling = [pack for pack in packs if pack.declares_allergens]
+    if telling:
+        silent = (Findings(may=_stated(pack.may, pack.name)) for pack in packs if not pack.declares_allergens)
+        return join([_by_pack(text, telling), *silent])
     said = say(text)
     contains, check = dict(said.contains), dict(said.check)
     known = witness(food) if food is not None else {}
@@ -61,26 +64,24 @@ def find(text: str, food: Food | None = None, product: Product | None = None) ->
             continue
         evidence = f'{allergen}: linked to "{food.name}" of the food table, though the words do not say so'  # type: ignore[union-attr]
         (contains if own else check)[allergen] = (evidence,)
-    may = _stated(product.may, product.name) if product is not None else {}
+    may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may
     return Findings(contains, check, may, said.parts)
 
 
-def _by_pack(text: str, product: Product) -> Findings:
-    """The pack's word for the product's own name in the line, the rules for the rest of it."""
-    pack = _pack_findings(product)
-    rest, named = _without_name(text, product)
-    said = say(rest)
+def _by_pack(text: str, products: Sequence[Product]) -> Findings:
+    """The packs' word for the products' own names in the line, the rules for the rest of it."""
+    named = True
+    for product in products:
+        text, found = _without_name(text, product)
+        named = named and found
+    said = say(text)
     contains, check = dict(said.contains), dict(said.check)
-    if not named:  # the cook linked the line to the product by other words: what they say is doubtful, not void
-        check = {
-            **{
-                a: tuple(f"{e} (the pack of {product.name} does not name it)" for e in found)
-                for a, found in contains.items()
-            },
-            **check,
-        }
+    if not named:  # the cook linked the line to a product by other words: what they say is doubtful, not void
+        doubt = f" (the pack of {' or '.join(p.name for p in products)} does not name it)"
+        check = {a: tuple(e + doubt for e in found) for a, found in contains.items()} | check
         contains = {}
-    return join([pack, Findings(contains, check, {}, said.parts if named else {})])
+    rest = Findings(contains, check, {}, said.parts if named else {})
+    return join([*(_pack_findings(product) for product in products), rest])
 
 
 @lru_cache(maxsize=1024)

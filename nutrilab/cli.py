@@ -102,8 +102,9 @@ def _cook(recipes: tuple[Path, ...], portions: float | None = None, alternatives
 )
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
+@click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @_sentences
-def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output: Path | None) -> None:
+def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output: Path | None, balance: bool) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES.
 
     \b
@@ -112,10 +113,10 @@ def analyse(recipes: tuple[Path, ...], portions: float | None, form: str, output
       nutrilab analyse demo_recipes/*.yaml --format json
     """
     results = _cook(recipes, portions, alternatives=form == "json")
-    _write(_dishes_text(results, form, output is None), output)
+    _write(_dishes_text(results, form, output is None, balance), output)
 
 
-def _dishes_text(results: list[DishResult], form: str, to_screen: bool) -> str:
+def _dishes_text(results: list[DishResult], form: str, to_screen: bool, balance: bool) -> str:
     if form == "json":
         import json
 
@@ -126,7 +127,7 @@ def _dishes_text(results: list[DishResult], form: str, to_screen: bool) -> str:
     from nutrilab.sheets import terminal
 
     width, colour = _screen(to_screen)
-    return "\n".join(terminal.dish(result, width, colour) for result in results)
+    return "\n".join(terminal.dish(result, width, colour, balance) for result in results)
 
 
 def _screen(to_screen: bool = True) -> tuple[int | None, bool]:

@@ -94,4 +94,6 @@ def is_raw(food: Food) -> bool:
     if kind is None or kind.ready:
         return False
     found = set(words(food.name))
+    if "commercially" in found:  # "Bread, white, commercially prepared" was baked, but not toasted
+        found.discard("prepared")
     return bool(found & _RAW) or not found & _COOKED

@@ -30,9 +30,8 @@ def available_carbohydrate(values: Mapping[str, float]) -> float | None:
 
     CHOAVL if the table has it; else CHOCDF - FIBTG, never below 0 [2]. Where a table gives no fibre, all of
     CHOCDF counts: the carbohydrate may then read too high, never too low, and the coverage of fibre shows it.
-    Else CHOAVLM, the UK tables' monosaccharide equivalents, less the 10 % that starch and the 5 % that
-    disaccharides gain by being counted as monosaccharides (as far as STARCH and SUGAR are known; from memory
-    of the introduction to McCance and Widdowson's tables).
+    Else CHOAVLM, the UK tables' monosaccharide equivalents, less the 10 % that starch gains by being counted as
+    glucose, as far as STARCH is known (from memory of the introduction to McCance and Widdowson's tables).
     """
     if "CHOAVL" in values:
         return values["CHOAVL"]

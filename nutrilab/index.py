@@ -123,8 +123,10 @@ class Index:
             self._ready[token] = held // PLACES, np.full(len(held), self.weight(token)), _shares()[held % PLACES]
         return self._ready[token]
 
-    def search(self, tokens: Iterable[str], states: frozenset[str], limit: int = 10) -> list[Hit]:
-        """The foods whose names meet these words best, the best first."""
+    def search(
+        self, tokens: Iterable[str], states: frozenset[str], limit: int = 10, least: float = LEAST_COVER
+    ) -> list[Hit]:
+        """The foods whose names meet these words best, the best first; least: share of the words' weight to meet."""
         import numpy as np
 
         wanted = [t for t in dict.fromkeys(tokens) if t not in kinds()][:MOST_WORDS] or list(states)
@@ -137,7 +139,9 @@ class Index:
             return []
         met = np.bincount(places, np.concatenate([weights for _, weights, _ in postings]))
         touched = met[places]
-        found = np.unique(places[touched >= max(LEAST_COVER * total, 0.6 * float(touched.max())) - 1e-6])
+        found = np.unique(
+            places[touched >= max(least * total, least / LEAST_COVER * 0.6 * float(touched.max())) - 1e-6]
+        )
         fit = np.bincount(places, np.concatenate([shares for _, _, shares in postings]))
         met, fit = met[found], fit[found]
         if not len(found):

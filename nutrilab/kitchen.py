@@ -132,7 +132,7 @@ class Kitchen:
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
         witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
-        products = dict.fromkeys(food.product for food in foods)
+        products = {id(food.product): food.product for food in foods}.values()
         findings = allergens.join(
             allergens.find(text, food, product) for product in products or [None] for food in witnesses or [None]
         )
@@ -224,7 +224,9 @@ class Kitchen:
                 records.append(self.line(entry.text, recipe.cup, portions))
                 puts += _puts(records[-1], len(records), 1.0)
         try:
-            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name, recipe.dish)
+            # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
+            dish = recipe.dish if stage is recipe.stages[-1] else ""
+            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None

@@ -23,8 +23,10 @@ from nutrilab.tolerance import agree
 from nutrilab.wordlists import NONE, WordList, WordRow, in_order, word_list
 
 MOST_REMEMBERED = 20000
+MOST_KIND_WORDS = 3
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
+LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
@@ -98,13 +100,24 @@ class Linker:
         key = (name, preparation, context)
         known = self._remembered.get(key)
         if known is None:
-            query = read(name, preparation, context)
+            query = self._inverted(name, preparation, context) or read(name, preparation, context)
             known = self._settled.get(query)
             if known is None:
                 known = self._link(query)
                 _remember(self._settled, query, known)
             _remember(self._remembered, key, known)
         return known
+
+    def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
+        """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
+        kind, _, rest = (preparation or "").partition(",")
+        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS:
+            return None
+        query = read(f"{kind} {name}", rest, context)
+        rows = self.lists.best_first(query)
+        if not rows or rows[0][1].words != query.tokens or len(query.tokens) <= len(read(name, rest, context).tokens):
+            return None
+        return query
 
     def _link(self, query: Query) -> Link:
         steps: tuple[Step, ...] = (
@@ -339,7 +352,7 @@ class Linker:
         if food is not None:
             tokens = tuple(dict.fromkeys((*tokens, *table_words(food.name)[:3])))
         guard = guarded(query, frozenset())
-        for hit in index.search(tokens, query.attributes):
+        for hit in index.search(tokens, query.attributes, least=LOOSE):
             if not guard or not guarded(query, frozenset(index.tokens[hit.row])):
                 food_id = self.main.ids[hit.row]
                 found.setdefault(food_id, Candidate(food_id, self.main.names[hit.row], round(hit.score, 3)))
@@ -379,8 +392,9 @@ def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Can
     found: dict[str, Candidate] = {}
     if link.food is not None:
         found[link.food.food_id] = Candidate(link.food.food_id, link.food.name, 1.0)
+        tokens = (*tokens, *table_words(link.food.name)[:3])
     for table in linker.tables:
-        for hit in index_of(table).search(tokens, asked.attributes, limit):
+        for hit in index_of(table).search(tokens, asked.attributes, limit, LOOSE):
             found.setdefault(
                 table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3))
             )

@@ -283,7 +283,7 @@ def _counted(name: str, context: str) -> bool:
     last = _LAST_WORD.search(fold(name[-40:]))
     if last and singular(last[0]) != last[0]:
         return True
-    before = context.partition(name)[0] if context else ""
+    before = context.partition(name)[0] if name else ""
     number = _NUMBER_FIRST.match(before[:40])
     return number is not None and all((word,) in filler()["front"] for word in words(before[number.end() : 40]))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
 
-from nutrilab.query import Query, head_of, is_filler, kinds
+from nutrilab.query import Query, head_of, is_filler, kinds, scan, stating_words
 from nutrilab.wordlists import WordList
 
 SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
@@ -33,23 +33,25 @@ def rejoined(query: Query, lists: WordList) -> Query | None:
 
 
 def _with_tokens(query: Query, tokens: tuple[str, ...]) -> Query | None:
+    """The query with other words, read for states again; None if they are the same words."""
     if tokens == query.tokens:
         return None
-    states = frozenset(t for t in tokens if t in kinds())
+    kept, said, _ = scan(tokens, "name")
+    states = frozenset(said)
     return replace(
         query,
-        tokens=tokens,
+        tokens=kept,
         attributes=query.attributes | states,
         named=query.named | states,
-        head=head_of(tokens),
+        head=head_of(kept),
     )
 
 
 class Speller:
-    """Nearest known words: those of the word lists and of the table's unbranded names."""
+    """Nearest known words: those of the word lists and those that say a state."""
 
     def __init__(self, vocabulary: Iterable[str]) -> None:
-        self._all = frozenset(vocabulary)
+        self._all = stating_words().union(vocabulary)
         self._words = [w for w in sorted(self._all) if len(w) >= SHORTEST - 1 and w.isalpha()]
         self.nearest = lru_cache(maxsize=4096)(self._nearest)
 

@@ -37,7 +37,8 @@ class WordRow:
 
     words: its words that are no states, or all if it has no others. said: states its words say. when,
     unless: states that must hold or must not, ``said`` among them. food: an id of the table, "mix:NAME"
-    or "none". telling: how many of words and states are no filler. place: file and words, for messages.
+    or "none". telling: how many of words and states are no filler. met: all words and states the row accounts
+    for. place: file and words, for messages.
     """
 
     text: str
@@ -51,11 +52,7 @@ class WordRow:
     place: str
     rank: int
     telling: int
-
-    @property
-    def met(self) -> frozenset[str]:
-        """All words and states the row accounts for."""
-        return self.when.union(self.words)
+    met: frozenset[str]
 
 
 class WordList:
@@ -110,7 +107,7 @@ class WordList:
         plain, texts, entries = self._plain, self._texts, self._entries
         for token in have:
             for rank in self._filed.get(token, ()):
-                if any(word not in have and word in plain for word in texts[rank]):
+                if not have.issuperset(texts[rank]) and any(w not in have and w in plain for w in texts[rank]):
                     continue  # what is no state stands in a row as written: no need to parse it
                 when, unless = _conditions(entries[rank][1])
                 if when <= attributes and not unless & attributes:
@@ -208,7 +205,9 @@ def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool
     if sure not in ORDER:
         raise ValueError(f"{place}: {sure!r} is no sureness")
     telling = len([token for token in tokens if token not in idle_words()])
-    return WordRow(text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling)
+    return WordRow(
+        text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling, when.union(words)
+    )
 
 
 def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:

@@ -278,3 +278,10 @@ def test_the_chart_shows_every_dish_and_allergen_and_the_cautions(tmp_path: Path
     assert rows[0]["dish"] == "Harbour fish pie"
     assert (rows[0]["fish"], rows[0]["peanuts"], rows[0]["complete"]) == ("contains", "", "yes")
     assert (rows[1]["dish"], rows[1]["eggs"], rows[1]["complete"]) == ("'=HYPERLINK(1)", "contains", "NO")
+
+
+def test_the_balance_of_every_stage_is_shown() -> None:
+    text = run("analyse", str(DEMOS[1]), "--balance").stdout
+    for words in ("Balance of mash", "Balance of white sauce", "Balance of pie", "left over", "sodium [mg]"):
+        assert words in text
+    assert "Balance" not in run("analyse", str(DEMOS[1])).stdout

@@ -150,6 +150,13 @@ def test_the_pack_speaks_only_for_its_own_words() -> None:
     assert set(found.contains) == {"milk"}
 
 
+def test_two_packs_of_a_line_each_speak_for_their_own_words() -> None:
+    cube, sauce = Product("stock cube", contains=()), Product("brown sauce", contains=("barley",))
+    found = find("1 stock cube, brown sauce and 20 g butter", product=[cube, sauce])
+    assert set(found.contains) == {"gluten", "milk"}
+    assert not found.check
+
+
 def test_words_that_do_not_name_the_product_are_doubted_not_dropped() -> None:
     cube = Product("house cube", contains=())
     assert "fish" in find("1 anchovy bouillon", product=cube).check

@@ -39,12 +39,14 @@ def clean(text: str) -> str:
     return escape("".join(c if c.isprintable() else " " for c in text))
 
 
-def dish(result: DishResult, width: int | None = None, colour: bool = False) -> str:
-    """One dish as text."""
+def dish(result: DishResult, width: int | None = None, colour: bool = False, balance: bool = False) -> str:
+    """One dish as text; balance: with what went into and out of every stage."""
     console, sink = _console(width, colour)
     _head(console, result)
     console.print(_figures(result))
     _where_from(console, result)
+    if balance:
+        _balance(console, result)
     _to_check(console, result)
     return _text(sink)
 
@@ -107,6 +109,22 @@ def _where_from(console: Console, result: DishResult) -> None:
         console.print(Padding(text, (0, 0, 0, 2)))
     credits = "; ".join(f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables)
     console.print(f"\n{credits}")
+
+
+def _balance(console: Console, result: DishResult) -> None:
+    """In and taken up = out, lost and left over, for every stage, and the steps that moved something."""
+    for stage in result.stages:
+        console.print(f"\n[bold]Balance of {clean(stage.stage.name)}[/bold]")
+        table = Table(box=None, pad_edge=False, header_style="bold")
+        table.add_column("")
+        for head in ("in", "taken up", "out", "lost", "left over"):
+            table.add_column(head, justify="right")
+        for name, unit, *amounts in stage.result.balance.rows():
+            table.add_row(f"{name} [{unit}]".replace("[", "\\["), *(f"{amount:.1f}" for amount in amounts))
+        console.print(table)
+        for step in stage.result.steps:
+            source = f" ({clean(step.source)})" if step.source else ""
+            console.print(Padding(f"{clean(step.name)}: {clean(step.words)}{source}", (0, 0, 0, 2)))
 
 
 def _to_check(console: Console, result: DishResult) -> None:

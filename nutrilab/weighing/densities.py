@@ -20,7 +20,7 @@ from nutrilab.weighing.span import Span, around, cells
 from nutrilab.weighing.units import table_millilitres
 
 _UNIT = re.compile(
-    r"(?:serving\s+)?(?:(\d+)/(\d+)\s*)?\b(cup|tbsp|tablespoon|tsp|teaspoon|fl oz|quart|pint|liter|ml)s?\b",
+    r"(?:serving\s+)?(?:(\d+)(?:/(\d+))?\s*)?\b(cup|tbsp|tablespoon|tsp|teaspoon|fl oz|quart|pint|liter|ml)s?\b",
     re.IGNORECASE,
 )
 _CANONICAL = {"tablespoon": "tbsp", "teaspoon": "tsp", "liter": "l"}
@@ -66,7 +66,7 @@ def volume_measures(measures: tuple[Measured, ...]) -> tuple[VolumeMeasure, ...]
         if not match or measure.amount <= 0 or any(word in text for word in _SPOILT):
             continue
         unit = _CANONICAL.get(match[3].lower(), match[3].lower())
-        share = int(match[1]) / int(match[2]) if match[1] and int(match[2]) else 1.0
+        share = int(match[1] or 1) / int(match[2] or 1) or 1.0 if match[2] != "0" else 1.0  # "5 fl oz", "1/4 cup"
         forms = forms_of(words(text[: match.start()] + " " + text[match.end() :]))
         found.append(VolumeMeasure(unit, table_millilitres(unit), measure.grams / measure.amount / share, forms))
     return tuple(found)

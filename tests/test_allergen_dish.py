@@ -1,0 +1,97 @@
+"""The allergens of a dish: merged lines, the chart, sulphites by dilution, what changed since an earlier result."""
+
+from __future__ import annotations
+
+import pytest
+
+from nutrilab.allergen_dish import LineFindings, chart, compare, merge, sulphites
+from nutrilab.allergens import Findings, cautions, find, join
+from nutrilab.datafiles import rows
+from nutrilab.remarks import InputError
+
+
+def test_a_dish_says_which_line_and_why() -> None:
+    found = merge([LineFindings(find("50 g butter"), "50 g butter", "white sauce", 1)])
+    assert found.contains["milk"] == ("milk: butter [white sauce, line 1: 50 g butter]",)
+
+
+def test_what_a_dish_contains_is_not_also_to_be_checked_but_may_stays_apart() -> None:
+    may = Findings({}, {}, {"milk": ("milk: may contain milk",)})
+    found = merge(
+        [
+            LineFindings(find("margarine"), "margarine"),
+            LineFindings(may, "biscuits"),
+            LineFindings(find("milk"), "milk"),
+        ]
+    )
+    assert "milk" not in found.check
+    assert "milk" in found.contains
+    assert "milk" in found.may
+
+
+def test_join_keeps_may_apart() -> None:
+    joined = join([find("stock cube"), Findings({}, {}, {"celery": ("celery: x",)})])
+    assert "celery" in joined.check
+    assert "celery" in joined.may
+
+
+def test_the_chart_has_a_cell_for_each_of_the_fourteen() -> None:
+    made = chart(
+        [
+            ("Fish pie", merge([LineFindings(find("400 g cod"), "400 g cod")])),
+            ("Mystery", merge([LineFindings(find("gloop"), "gloop", understood=False)])),
+        ]
+    )
+    (name, cells, complete), (_, empty, incomplete) = made.rows
+    assert (name, complete, incomplete) == ("Fish pie", True, False)
+    assert dict(zip(made.allergens, cells, strict=True))["fish"] == "contains"
+    assert set(empty) == {""}
+
+
+def test_sulphites_are_estimated_but_never_cleared() -> None:
+    (above,) = sulphites([("red wine", 200, 150)], 1000)  # 200 g x 150 mg/kg / 1000 g = 30 mg/kg
+    assert "about 30.0 mg/kg" in above
+    (below,) = sulphites([("red wine", 20, 150)], 1000)
+    assert "not above" in below
+    assert "check the packs" in below
+    assert sulphites([], 1000) == ()
+
+
+def result(
+    name: str, contains: dict[str, list[str]], check: dict[str, list[str]], unresolved: list[str]
+) -> dict[str, object]:
+    return {"dish": name, "allergens": {"contains": contains, "check": check, "unresolved": unresolved}}
+
+
+def test_what_changed_since_is_said_in_sentences() -> None:
+    old = result("Fish pie", {"milk": ["milk: butter"]}, {"celery": ["celery: stock cube"]}, ["gloop"])
+    new = result("Fish pie", {"mustard": ["mustard: the new stock cube"], "celery": ["celery: celery"]}, {}, [])
+    said = compare(old, new)
+    assert "Fish pie: now contains mustard (mustard: the new stock cube)" in said
+    assert "Fish pie: nothing points to milk any more (before: milk: butter)" in said
+    assert any(s.startswith("Fish pie: now contains celery, before: check the pack for celery") for s in said)
+    assert any('"gloop" no longer stands' in s for s in said)
+    assert compare(new, new) == []
+
+
+@pytest.mark.parametrize(
+    "broken", [{}, {"allergens": []}, {"allergens": {"contains": ["milk"]}}, {"allergens": {"unresolved": "x"}}]
+)
+def test_a_broken_earlier_result_is_refused(broken: dict[str, object]) -> None:
+    with pytest.raises(InputError):
+        compare(broken, result("x", {}, {}, []))
+
+
+def test_cautions_are_said_and_nothing_is_ever_cleared() -> None:
+    assert any("Cross-contact" in sentence for sentence in cautions())
+    everything = " ".join(
+        [
+            *cautions(),
+            *(
+                " ".join(row.values())
+                for f in ("contains", "check", "misleads", "cautions")
+                for row in rows(f"allergens/{f}.csv")
+            ),
+        ]
+    )
+    assert "free from" not in everything.lower()

@@ -48,8 +48,9 @@ def find(text: str, food: Food | None = None, product: Product | Sequence[Produc
     food: the linked food as second witness, given only where the link is sure or likely. What it alone points to is
     contained if the food is that allergen's own commodity, else to be checked; words that mislead ("coconut milk")
     and claims ("vegan") in the line stand against it.
-    product: the own product of the line, or all of them together. What its pack says overrides the rules for the words that name it, both
-    ways; the other words of the line count as always. Never raises; time grows with the length of the text.
+    product: the own product of the line, or all of them together (one call, so that each pack speaks for its own
+    words). What a pack says overrides the rules for the words that name it, both ways; the other words of the line
+    count as always. Never raises; time grows with the length of the text.
     """
     packs = () if product is None else tuple(product) if isinstance(product, Sequence) else (product,)
     telling = [pack for pack in packs if pack.declares_allergens]

@@ -156,10 +156,9 @@ class Index:
             strange[heads == self._head_codes.get(token, -1)] = 0
         score -= strange
         order = np.argsort(-score, kind="stable")[:SHORTLIST]
-        short = [
-            Hit(*hit) for hit in zip(found[order].tolist(), score[order].tolist(), cover[order].tolist(), strict=True)
-        ]
-        return self._ranked(" ".join(sorted((*wanted, *states))), short)[:limit]
+        text = " ".join(sorted((*wanted, *states)))
+        scored = self._scored(text, found[order].tolist(), score[order].tolist(), cover[order].tolist())
+        return [Hit(row, max(0.0, min(1.0, points)), met_share) for points, row, met_share in scored[:limit]]
 
     def _state_score(self, state: str) -> np.ndarray:
         """What a state of the name adds to every food: met, missed, or ruled out."""
@@ -202,20 +201,19 @@ class Index:
             for t in tokens
         }
 
-    def _ranked(self, text: str, short: list[Hit]) -> list[Hit]:
-        """The shortlist in its last order: likeness of the whole text breaks ties."""
-        from rapidfuzz import fuzz
+    def _scored(
+        self, text: str, rows_of: list[int], base: list[float], cover: list[float]
+    ) -> list[tuple[float, int, float]]:
+        """(score, row, cover) of a shortlist, the best first: likeness of all words, sorted, breaks ties."""
+        from rapidfuzz.fuzz import ratio
 
-        likeness = fuzz.ratio  # of sorted words: word order says little in a table
-        hits = [
-            Hit(
-                hit.row,
-                max(0.0, min(1.0, hit.score + LIKENESS / 100 * likeness(text, self._texts[hit.row]))),
-                hit.cover,
-            )
-            for hit in short
+        texts = self._texts
+        scored = [
+            (points + LIKENESS / 100 * ratio(text, texts[row]), row, share)
+            for row, points, share in zip(rows_of, base, cover, strict=True)
         ]
-        return sorted(hits, key=lambda hit: -hit.score)
+        scored.sort(key=lambda one: -one[0])
+        return scored
 
     @cached_property
     def _texts(self) -> list[str]:

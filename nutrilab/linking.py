@@ -352,7 +352,7 @@ class Linker:
         if food is not None:
             tokens = tuple(dict.fromkeys((*tokens, *table_words(food.name)[:3])))
         guard = guarded(query, frozenset())
-        for hit in index.search(tokens, query.attributes, least=LOOSE):
+        for hit in index.search(tokens, query.attributes, ALTERNATIVES + 2, LOOSE):
             if not guard or not guarded(query, frozenset(index.tokens[hit.row])):
                 food_id = self.main.ids[hit.row]
                 found.setdefault(food_id, Candidate(food_id, self.main.names[hit.row], round(hit.score, 3)))

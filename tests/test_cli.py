@@ -249,7 +249,7 @@ def test_an_own_product_overrides_the_rules_both_ways(tmp_path: Path) -> None:
     before = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
     assert "celery" in before["allergens"]["check"]
     (tmp_path / "products.yaml").write_text(
-        "- name: vegetable stock cube\n  salt: 50 g\n  energy kcal: 200\n  ingredients: Salt, **mustard** flour\n"
+        "- name: vegetable stock cube\n  salt: 50 g\n  energy kcal: 200\n  ingredients: Salt, ground **mustard** seed\n"
         "  may contain: [eggs]\n"
     )
     after = json.loads(run("analyse", str(recipe), "--format", "json").stdout)

@@ -51,7 +51,7 @@ def main() -> None:
     linker.link("carrot")  # the index and the word lists stand; the names below are cold
     cold = seconds(lambda: [linker.link(*q) for q in queries]) / len(queries)
     again = seconds(lambda: [linker.link(*q) for q in queries * 20]) / len(queries) / 20
-    fresh = [(name, preparation, f"about {line}") for name, preparation, line in queries]
+    fresh = [(name, preparation, f"{line} (for the hall)") for name, preparation, line in queries]
     moved = seconds(lambda: [linker.link(*q) for q in fresh]) / len(queries)
     plain_asked = [q[0] for q in queries[:: max(1, len(queries) // PLAIN)]]
     names = table.names

@@ -81,14 +81,20 @@ def _is_number(token: str, query: Query) -> bool:
     )
 
 
+@cache
+def _guard_starts() -> frozenset[str]:
+    return frozenset(phrase[0] for phrase in guards())
+
+
 def guarded(query: Query, met: frozenset[str]) -> bool:
     """Whether a word of the name turns it into another food and nothing met that word."""
     tokens = query.tokens
-    for i in range(len(tokens)):
-        for length in range(1, _longest("guards") + 1):
-            phrase = tokens[i : i + length]
-            if phrase in guards() and not met.issuperset(phrase):
-                return True
+    for i, token in enumerate(tokens):
+        if token in _guard_starts():
+            for length in range(1, _longest("guards") + 1):
+                phrase = tokens[i : i + length]
+                if phrase in guards() and not met.issuperset(phrase):
+                    return True
     return False
 
 

@@ -131,11 +131,7 @@ class Kitchen:
         foods = self._foods(parsed, cup, portions)
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
-        witnesses: list[Food | None] = [f.link.food for f in foods if f.link.food and f.link.sureness in _WITNESS]
-        products = {id(food.product): food.product for food in foods}.values()
-        findings = allergens.join(
-            allergens.find(text, food, product) for product in products or [None] for food in witnesses or [None]
-        )
+        findings = _allergens(text, foods)
         weighed = any(food.weight.grams is not None for food in foods)
         remarks = [
             r for r in parsed.remarks if not (weighed and r.code == "no-amount")
@@ -241,6 +237,17 @@ class Kitchen:
         ]
         told += [line for source in taken for line in source.told]
         return CookedStage(stage, records, result, tuple({id(line): line for line in told}.values()))
+
+
+def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
+    """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
+    packs = list({id(food.product): food.product for food in foods if food.product}.values())
+    linked = [food for food in foods if food.link.food and food.link.sureness in _WITNESS and not food.product]
+    if packs:
+        others = [allergens.find(food.name, food.link.food) for food in linked]
+        return allergens.join([allergens.find(text, None, packs), *others])
+    witnesses: list[Food | None] = [food.link.food for food in linked]
+    return allergens.join(allergens.find(text, food) for food in witnesses or [None])
 
 
 def _own(product: Product, name: str) -> Link:

@@ -9,11 +9,14 @@ runners-up are listed.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.index import Hit, Index, index_of
 from nutrilab.judging import Verdict, guarded, judge
+from nutrilab.links import Candidate as Candidate
+from nutrilab.links import Finding
+from nutrilab.links import Link as Link
 from nutrilab.mixes import Mixer, composed_remark, ground_of
 from nutrilab.query import Query, Sureness, filler, read, table_words, worse
 from nutrilab.remarks import InputError, Remark
@@ -28,37 +31,6 @@ ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
 LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A food that may be meant; score: 0 to 1, the better the higher."""
-
-    food_id: str
-    food_name: str
-    score: float
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A food and how sure it is the one meant; food is None exactly when sureness is "none"."""
-
-    food: Food | None
-    sureness: Sureness
-    alternatives: tuple[Candidate, ...]
-    why: str
-    remarks: tuple[Remark, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name."""
-
-    food_id: str | None
-    sureness: Sureness
-    why: str
-    remarks: tuple[Remark, ...] = ()
-    rivals: tuple[str, ...] = ()
 
 
 NOTHING = Finding(None, NONE, "nothing in the food table resembles it")
@@ -94,6 +66,7 @@ class Linker:
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
         self._settled: dict[Query, Link] = {}
         self._spellers: list[Speller] = []
+        self._neighbours: dict[str, tuple[Candidate, ...]] = {}
 
     def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
         """Link one name. preparation, context: what else the line says about it. Never raises."""
@@ -110,14 +83,15 @@ class Linker:
 
     def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
-        kind, _, rest = (preparation or "").partition(",")
-        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS:
+        if not preparation:
+            return None
+        kind, _, rest = preparation.partition(",")
+        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
             return None
         query = read(f"{kind} {name}", rest, context)
-        rows = self.lists.best_first(query)
-        if not rows or rows[0][1].words != query.tokens or len(query.tokens) <= len(read(name, rest, context).tokens):
+        if len(query.tokens) <= len(read(name, rest, context).tokens):
             return None
-        return query
+        return replace(query, name=name)
 
     def _link(self, query: Query) -> Link:
         steps: tuple[Step, ...] = (
@@ -344,22 +318,35 @@ class Linker:
 
     def _runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
         """The next best, without doubles: foods other rows name, then the index asked with all words known."""
-        found: dict[str, Candidate] = {}
-        for i, food_id in enumerate(finding.rivals[:2]):
-            found[food_id] = Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
-        index = index_of(self.main)
-        tokens = self._translated(query, index)
+        found = {
+            food_id: Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
+            for i, food_id in enumerate(finding.rivals[:2])
+        }
+        for candidate in self._from_index(query, finding, food):
+            found.setdefault(candidate.food_id, candidate)
         if food is not None:
-            tokens = tuple(dict.fromkeys((*tokens, *table_words(food.name)[:3])))
-        guard = guarded(query, frozenset())
-        for hit in index.search(tokens, query.attributes, ALTERNATIVES + 2, LOOSE):
-            if not guard or not guarded(query, frozenset(index.tokens[hit.row])):
-                food_id = self.main.ids[hit.row]
-                found.setdefault(food_id, Candidate(food_id, self.main.names[hit.row], round(hit.score, 3)))
-        found.pop(food.food_id if food is not None else "", None)
+            found.pop(food.food_id, None)
         return tuple(found.values())[:ALTERNATIVES]
 
+    def _from_index(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
+        """What the index has near: to the food itself where that is sure, else to all words of the name too."""
+        if food is None or finding.sureness != "sure":
+            named = table_words(food.name)[:3] if food else ()
+            return self._candidates(query, (*self._translated(query, index_of(self.main)), *named))
+        if food.food_id not in self._neighbours:
+            self._neighbours[food.food_id] = self._candidates(NO_QUERY, table_words(food.name)[:4])
+        return self._neighbours[food.food_id]
 
+    def _candidates(self, query: Query, tokens: Sequence[str]) -> tuple[Candidate, ...]:
+        """The best hits for some words that the guard words of the name do not rule out."""
+        index, names, ids = index_of(self.main), self.main.names, self.main.ids
+        hits = index.search(tokens, query.attributes, ALTERNATIVES + 2, LOOSE)
+        if guarded(query, frozenset()):
+            hits = [hit for hit in hits if not guarded(query, frozenset(index.tokens[hit.row]))]
+        return tuple(Candidate(ids[hit.row], names[hit.row], round(hit.score, 3)) for hit in hits)
+
+
+NO_QUERY = read("", None, "")
 UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
 YOURS = "your decision"
 LEFT_OVER = "words-left-over"

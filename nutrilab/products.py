@@ -37,7 +37,7 @@ from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 
 if TYPE_CHECKING:
-    from nutrilab.recipe.yaml_file import _Mapping
+    from nutrilab.recipe.yaml_file import KeyedBlock
 
 SALT_TO_SODIUM = 1000 / 2.5  # [mg sodium per g salt], Regulation (EU) No 1169/2011, Annex I: salt = sodium x 2.5
 # Label word -> INFOODS tagname; g per 100 g, energy as its tagname says.
@@ -187,23 +187,23 @@ def _refuse_doubles(products: Sequence[Product], path: Path) -> None:
 def _from_yaml(text: str, file: str) -> list[Product]:
     import yaml
 
-    from nutrilab.recipe.yaml_file import _compose, _Mapping
+    from nutrilab.recipe.yaml_file import one_document, KeyedBlock
 
     if not text.strip():
         raise InputError("the file is empty; list products, each with a name", file)
-    node = _compose(text, file)
+    node = one_document(text, file)
     if not isinstance(node, yaml.SequenceNode):
         raise InputError('own products are a list; begin each with "- name: ..."', file, node.start_mark.line + 1)
-    return [_product(_Mapping(item, file, KEYS, "a product"), file) for item in node.value]
+    return [_product(KeyedBlock(item, file, KEYS, "a product"), file) for item in node.value]
 
 
-def _product(given: _Mapping, file: str) -> Product:
+def _product(given: KeyedBlock, file: str) -> Product:
     cells = {key: given.text(key) for key in KEYS if key not in _LISTS}
     lists = {key: _list(given, key, file) for key in _LISTS}
     return _checked(cells, lists, file, given.line("name"), given.line)
 
 
-def _list(given: _Mapping, key: str, file: str) -> tuple[str, ...] | None:
+def _list(given: KeyedBlock, key: str, file: str) -> tuple[str, ...] | None:
     """A list, or one value with commas; None when the key is absent."""
     import yaml
 

@@ -64,6 +64,7 @@ class WordList:
         self._parsed: dict[int, WordRow] = {}
         self._alone: dict[str, list[int]] = {}
         self._single: dict[str, WordRow | None] = {}
+        self._known_texts: frozenset[tuple[str, ...]] = frozenset()
         self._by_food: dict[str, list[int]] = {}
         self._texts = [tuple(row[0].split()) for row in self._entries]
         counts = Counter(word for text in self._texts for word in text)
@@ -138,6 +139,12 @@ class WordList:
             for rank, row in enumerate(self._entries):
                 self._by_food.setdefault(food_id(row[2]), []).append(rank)
         return self._by_food
+
+    def holds(self, words: tuple[str, ...]) -> bool:
+        """Whether a row has just these words in this order."""
+        if not self._known_texts:
+            self._known_texts = frozenset(self._texts)
+        return words in self._known_texts
 
     def parted(self, word: str) -> tuple[str, str] | None:
         """The two words of a row that somebody wrote as one ("butterbean")."""

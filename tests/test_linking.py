@@ -487,3 +487,10 @@ def test_long_hostile_lines_are_answered_at_once(linker: Linker, unit: str) -> N
     start = time.perf_counter()
     linker.link(text, text, text)
     assert time.perf_counter() - start < 0.5
+
+
+def test_the_kind_behind_the_comma_is_read_where_the_lists_know_it(linker: Linker) -> None:
+    assert food_of(linker, "coconut", "desiccated", "50 g coconut, desiccated") == food_of(linker, "desiccated coconut")
+    assert food_of(linker, "carrots", "grated", "200 g carrots, grated") == "sr:11124"
+    decided = Linker([embedded()], {"coconut": "sr:12104"})
+    assert food_of(decided, "coconut", "desiccated", "50 g coconut, desiccated") == "sr:12104"

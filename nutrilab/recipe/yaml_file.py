@@ -29,7 +29,7 @@ COOKING_KEYS = (
 
 def read(text: str, file: str) -> Recipe:
     """Read a recipe from YAML text. Raises InputError with file and line for every fault of contract section 1."""
-    top = _Mapping(_compose(text, file), file, RECIPE_KEYS, "a recipe")
+    top = KeyedBlock(one_document(text, file), file, RECIPE_KEYS, "a recipe")
     stages = _stages(top, file)
     cup = top.text("cups") or "us"
     if cup not in ("us", "metric"):
@@ -48,7 +48,7 @@ def read(text: str, file: str) -> Recipe:
     )
 
 
-def _compose(text: str, file: str) -> yaml.Node:
+def one_document(text: str, file: str) -> yaml.Node:
     """The node tree of one document, without tabs, anchors, aliases and tags."""
     for number, line in enumerate(text.split("\n"), 1):
         if "\t" in line:
@@ -90,7 +90,7 @@ def _refuse_events(text: str, file: str) -> None:
             raise InputError("a second document begins here (---); one file holds one recipe", file, line)
 
 
-class _Mapping:
+class KeyedBlock:
     """A YAML mapping whose keys are known words; reads its values with errors that name the line."""
 
     def __init__(self, node: yaml.Node, file: str, keys: tuple[str, ...], what: str) -> None:
@@ -163,7 +163,7 @@ class _Mapping:
             yield Line(node.value.strip(), line)
 
 
-def _stages(top: _Mapping, file: str) -> tuple[Stage, ...]:
+def _stages(top: KeyedBlock, file: str) -> tuple[Stage, ...]:
     if "stages" not in top.nodes:
         if "ingredients" not in top.nodes:
             raise InputError('there are no ingredients; write "ingredients:" and a list under it', file, top.start)
@@ -173,14 +173,14 @@ def _stages(top: _Mapping, file: str) -> tuple[Stage, ...]:
             raise InputError(f'"{key}" stands beside "stages"; put it into a stage', file, top.line(key))
     found = []
     for node in top.items("stages"):
-        block = _Mapping(node, file, STAGE_KEYS, "a stage")
+        block = KeyedBlock(node, file, STAGE_KEYS, "a stage")
         found.append(_stage(block, block.needed("stage"), file))
     if not found:
         raise InputError('"stages" is empty', file, top.line("stages"))
     return tuple(found)
 
 
-def _stage(block: _Mapping, name: str, file: str) -> Stage:
+def _stage(block: KeyedBlock, name: str, file: str) -> Stage:
     entries = tuple(block.lines("ingredients"))
     if not entries:
         raise InputError(f'the stage "{name}" has no ingredients', file, block.line("ingredients"))
@@ -189,7 +189,7 @@ def _stage(block: _Mapping, name: str, file: str) -> Stage:
 
 
 def _cooking(node: yaml.Node, file: str) -> Cooking:
-    block = _Mapping(node, file, COOKING_KEYS, "cooking")
+    block = KeyedBlock(node, file, COOKING_KEYS, "cooking")
     method = block.text("method")
     if method is not None and method.lower() not in METHODS:
         near = difflib.get_close_matches(method.lower(), METHODS, 1)

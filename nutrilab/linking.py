@@ -212,8 +212,10 @@ class Linker:
         if mended is None:
             return None
         better, slips = mended
-        found = self._by_words(better) or self._by_index(better)
-        if found is None or found.food_id is None:
+        found = self._by_words_left(better)
+        if found is None or any(remark.code == LEFT_OVER for remark in found.remarks):
+            return None  # a guess that explains less than the whole name is no better than what was written
+        if found.food_id is None:
             return found
         read_as = ", ".join(f"{word!r} as {near!r}" for word, near in slips)
         remark = Remark("read-as", f"{query.name}: read {read_as}.")
@@ -223,7 +225,7 @@ class Linker:
     def speller(self) -> Speller:
         """Known spellings, gathered when first asked."""
         if not self._spellers:
-            self._spellers.append(Speller(self.lists.vocabulary or index_of(self.main).unbranded_words()))
+            self._spellers.append(Speller(self.lists.counts or dict.fromkeys(index_of(self.main).unbranded_words(), 1)))
         return self._spellers[0]
 
     def _by_index(self, query: Query) -> Finding | None:

@@ -187,7 +187,7 @@ def _refuse_doubles(products: Sequence[Product], path: Path) -> None:
 def _from_yaml(text: str, file: str) -> list[Product]:
     import yaml
 
-    from nutrilab.recipe.yaml_file import one_document, KeyedBlock
+    from nutrilab.recipe.yaml_file import KeyedBlock, one_document
 
     if not text.strip():
         raise InputError("the file is empty; list products, each with a name", file)

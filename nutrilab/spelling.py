@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
@@ -12,6 +12,9 @@ from nutrilab.wordlists import WordList
 SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
 LONG = 7  # letters from which two slips are allowed
 MOST_UNKNOWN = 4
+FAR_COMMONER = 3  # how many times as often a word must stand in the lists to win over one as near
+STATE_COUNT = 100  # words that say a state are not counted in the lists; they are common
+VOWELS, EITHER = "aeiou", "yw"
 LONGEST = 24  # letters of a word looked at
 
 
@@ -47,11 +50,24 @@ def _with_tokens(query: Query, tokens: tuple[str, ...]) -> Query | None:
     )
 
 
+def _is_slip(word: str, meant: str) -> bool:
+    """Whether one word is a likely slip for another: the same first letter, about as long, and vowels only for
+    vowels, consonants for consonants (a name of its own, written right, differs in any letter)."""
+    from rapidfuzz.distance import Levenshtein
+
+    if word[0] != meant[0] or abs(len(word) - len(meant)) > 1:
+        return False
+    swaps = [(word[op.src_pos], meant[op.dest_pos]) for op in Levenshtein.editops(word, meant) if op.tag == "replace"]
+    return len(swaps) < 2 and all(a in EITHER or b in EITHER or (a in VOWELS) == (b in VOWELS) for a, b in swaps)
+
+
 class Speller:
     """Nearest known words: those of the word lists and those that say a state."""
 
-    def __init__(self, vocabulary: Iterable[str]) -> None:
-        self._all = stating_words().union(vocabulary)
+    def __init__(self, counts: Mapping[str, int]) -> None:
+        """counts: known words and how often they stand in the lists."""
+        self._counts = counts
+        self._all = stating_words().union(counts)
         self._words = [w for w in sorted(self._all) if len(w) >= SHORTEST - 1 and w.isalpha()]
         self.nearest = lru_cache(maxsize=4096)(self._nearest)
 
@@ -62,19 +78,26 @@ class Speller:
         """Whether all words of a name that could hold a slip are known, or filler."""
         return all(t in self._all or t in kinds() or len(t) < SHORTEST or is_filler(t) for t in query.tokens)
 
+    def _often(self, word: str) -> int:
+        return self._counts.get(word, STATE_COUNT)
+
     def _nearest(self, word: str) -> str | None:
-        """The one known word within a slip (two in a long word); None when there is none or a tie."""
+        """The known word within a slip (two in a long word), by far the commonest of those as near; else None."""
         from rapidfuzz import process
         from rapidfuzz.distance import OSA
 
         if len(word) < SHORTEST or len(word) > LONGEST or not word.isalpha():
             return None
         allowed = 1 if len(word) < LONG else 2
-        found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=3)
-        same_start = [hit for hit in found if hit[0][0] == word[0] and abs(len(hit[0]) - len(word)) < 2]
-        if not same_start or (len(same_start) > 1 and same_start[0][1] == same_start[1][1]):
+        found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=8)
+        likely = [hit for hit in found if _is_slip(word, hit[0])]
+        if not likely:
             return None
-        return str(same_start[0][0])
+        as_near = [str(hit[0]) for hit in likely if hit[1] == likely[0][1]]
+        as_near.sort(key=lambda known: -self._often(known))
+        if len(as_near) > 1 and self._often(as_near[0]) < FAR_COMMONER * self._often(as_near[1]):
+            return None
+        return as_near[0]
 
     def respelled(self, query: Query) -> tuple[Query, tuple[tuple[str, str], ...]] | None:
         """The name with slips mended, and what was read as what; None if nothing was mended."""

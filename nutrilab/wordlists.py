@@ -72,7 +72,8 @@ class WordList:
         states = stating_words()
         # A row is filed under its rarest word, but not under one that reading may change into another.
         order = {w: n if w not in states and w.isalnum() and singular(w) == w else last for w, n in counts.items()}
-        self._plain: frozenset[str] = frozenset(word for word, n in order.items() if n < last)
+        self.counts: dict[str, int] = {word: n for word, n in order.items() if n < last}
+        self._plain = frozenset(self.counts)
         self._filed: dict[str, list[int]] = {}
         for rank, text in enumerate(self._texts):
             word = min(text, key=order.__getitem__, default="")

@@ -172,6 +172,7 @@ def wrong_links(rows: Iterable[tuple[Row, Record]], kitchen: Kitchen) -> list[st
 SCORES: dict[str, tuple[Callable[[list[tuple[Row, Record]]], dict[str, float]], ...]] = {
     "own lines": (score_parse,),
     "own allergens": (score_allergens,),
+    "own foods": (score_grams, score_links),
     "shared parse_dev": (score_parse,),
     "shared link_dev": (score_grams, score_links),
     "shared allergen_dev": (score_allergens,),
@@ -197,7 +198,7 @@ def main() -> int:
                 failed += below
                 limit = f"floor {floor:.1%}" if floor is not None else "no floor"
                 print(f"{name:20} {figure:32} {value:8.2%}  {limit} {'BELOW' if below else ''}")
-        if name == "shared link_dev" and "--wrong" in sys.argv:
+        if score_links in SCORES.get(name, ()) and "--wrong" in sys.argv:
             print("\n".join(wrong_links(rows, kitchen)))
     if not SHARED.is_dir():
         print("../shared/gold is not here: only our own gold lines were measured")

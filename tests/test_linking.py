@@ -125,7 +125,7 @@ def test_amounts_of_other_foods_in_the_line_say_nothing(linker: Linker) -> None:
 @pytest.mark.parametrize(
     "name",
     [
-        "edible glitter", "cling film", "philadelfia", "nutela", "magic dust", "unicorn tears", "wooden skewers",
+        "edible glitter", "cling film", "zwibbelo", "krunchoola", "magic dust", "unicorn tears", "wooden skewers",
         "baking parchment", "lime leaves", "elbow grease", "x", "", "!!!", "123", "½",
     ],
 )  # fmt: skip

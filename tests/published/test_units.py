@@ -16,6 +16,7 @@ import pytest
 
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.weighing import units
+from tests.derive import unit_factors
 
 OURS: pint.UnitRegistry[float] = pint.UnitRegistry(str(FOLDER / "kitchen_units.txt"), cache_folder=None)
 THEIRS: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
@@ -104,3 +105,13 @@ def test_importing_the_scales_does_not_import_pint() -> None:
         "assert 'pint' in sys.modules, 'spoons'\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_the_factors_worked_out_are_those_of_pint() -> None:
+    known = {row["unit"]: float(row["factor"]) for row in rows("unit_factors.csv")}
+    assert known == unit_factors.factors()
+
+
+def test_a_unit_not_worked_out_is_asked_of_pint(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(units, "_worked_out", dict)
+    assert units._factor.__wrapped__("pound") == pytest.approx(453.59237)

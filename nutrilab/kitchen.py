@@ -116,7 +116,9 @@ class Kitchen:
         """alternatives: whether links list what else it could be; leaving that out saves the index."""
         self.tables = tuple(tables)
         self.products = products
-        self.linker = Linker(self.tables, decisions, alternatives)
+        given = dict(decisions or {})
+        self._own = _decided_products(given, products)
+        self.linker = Linker(self.tables, {n: food for n, food in given.items() if n not in self._own}, alternatives)
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
         """Foods of the tables whose names are near some words, best first."""
@@ -147,13 +149,19 @@ class Kitchen:
         return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
-        product = self.products.match(name) if self.products else None
+        product = self._product(name)
         link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
         weight = weigh(parsed, name, link.food, cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
         return LineFood(name, link, weight, product)
+
+    def _product(self, name: str) -> Product | None:
+        """The own product of a name: by the cook's decision, else by the product's own names."""
+        key = words(name)
+        decided = next((product for told, product in self._own.items() if words(told) == key), None)
+        return decided or (self.products.match(name) if self.products else None)
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
@@ -248,6 +256,19 @@ def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
         return allergens.join([allergens.find(text, None, packs), *others])
     witnesses: list[Food | None] = [food.link.food for food in linked]
     return allergens.join(allergens.find(text, food) for food in witnesses or [None])
+
+
+def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:
+    """Decisions that point to own products. Raises InputError when there is no such product."""
+    there = {product.food_id: product for product in products.all} if products else {}
+    found: dict[str, Product] = {}
+    for name, food_id in decisions.items():
+        if food_id.startswith("own:"):
+            if food_id not in there:
+                message = f'your decision for "{name}" points to {food_id}, which is no own product; there are: '
+                raise InputError(message + (", ".join(there) or "none"))
+            found[name] = there[food_id]
+    return found
 
 
 def _own(product: Product, name: str) -> Link:

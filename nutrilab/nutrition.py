@@ -50,7 +50,8 @@ class Totals:
 
     mass: cooked weight of the whole [g]; the maps have the keys of `KEYS`, None where nothing at all is known;
     per_portion_range: low and high by the ranges of the lines and factors; coverage: share of the ingredients' mass
-    that has a value, by key, and ``mass_linked``.
+    that has a value, by key, and ``mass_linked``; table_kcal: energy of a portion as the food tables have it
+    [kcal], by their own factors, beside the declared one by the Regulation's.
     """
 
     mass: float
@@ -58,6 +59,7 @@ class Totals:
     per_100g: Mapping[str, float | None]
     per_portion_range: Mapping[str, tuple[float, float] | None]
     coverage: Mapping[str, float]
+    table_kcal: float | None = None
 
 
 def declared_values(batch: Batch) -> dict[str, float | None]:
@@ -128,4 +130,5 @@ def totals(batch: Batch, stages: Sequence[StageResult], portions: float) -> Tota
     must stand beside the figures.
     """
     one = batch.scaled(1 / portions)
-    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch))
+    by_table = one.amounts.get(ENERGY_KCAL)
+    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch), by_table)

@@ -285,3 +285,35 @@ def test_the_balance_of_every_stage_is_shown() -> None:
     for words in ("Balance of mash", "Balance of white sauce", "Balance of pie", "left over", "sodium [mg]"):
         assert words in text
     assert "Balance" not in run("analyse", str(DEMOS[1])).stdout
+
+
+def test_a_decision_may_point_to_an_own_product(tmp_path: Path) -> None:
+    recipe, decisions = tmp_path / "soup.yaml", tmp_path / "decisions.yaml"
+    recipe.write_text("dish: Soup\nportions: 2\ningredients: [1 leek, 10 g house powder]\n")
+    (tmp_path / "products.yaml").write_text("- name: Harbour bouillon\n  salt: 50 g\n  contains: [celery]\n")
+    decisions.write_text("house powder: own:harbour-bouillon\n")
+    dish = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    assert dish["stages"][0]["lines"][1]["food_id"] == "own:harbour-bouillon"
+    assert "celery" in dish["allergens"]["contains"]
+    decisions.write_text("house powder: own:nothing\n")
+    result = run("analyse", str(recipe))
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "own:nothing" in result.stderr
+
+
+def test_energy_stands_by_the_regulation_and_by_the_table(tmp_path: Path) -> None:
+    """Olive oil, USDA SR28 04053: 884 kcal by the table, 100 g fat x 9 kcal by Annex XIV; 236.6 or 250 ml a cup."""
+    recipe = tmp_path / "oil.yaml"
+    recipe.write_text("dish: Oil\nportions: 1\ningredients: [100 g olive oil]\n")
+    dish = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    assert dish["per_portion"]["energy_kcal"] == pytest.approx(900)
+    assert dish["energy_by_table"]["per_portion_kcal"] == pytest.approx(884)
+    recipe.write_text("dish: Milk\nportions: 1\ncups: metric\ningredients: [1 cup whole milk]\n")
+    dish = json.loads(run("analyse", str(recipe), "--format", "json").stdout)
+    metric = dish["cooked_weight_g"]
+    assert dish["cups"] == "metric"
+    recipe.write_text("dish: Milk\nportions: 1\ningredients: [1 cup whole milk]\n")
+    assert metric / json.loads(run("analyse", str(recipe), "--format", "json").stdout)[
+        "cooked_weight_g"
+    ] == pytest.approx(250 / 236.588, rel=1e-3)
+    assert "US cup" in run("analyse", str(recipe)).stdout

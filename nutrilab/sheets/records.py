@@ -88,6 +88,8 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "per_portion": dict(whole.per_portion),
         "per_100g": dict(whole.per_100g),
         "per_portion_range": {key: list(ends) if ends else None for key, ends in whole.per_portion_range.items()},
+        "energy_by_table": {"per_portion_kcal": whole.table_kcal},
+        "cups": result.recipe.cup,
         "declared_per_100g": declaration(whole.per_100g),
         "declared_per_portion": declaration(whole.per_portion),
         "allergens": {

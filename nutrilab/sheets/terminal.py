@@ -102,6 +102,12 @@ def _figures(result: DishResult) -> Table:
 
 
 def _where_from(console: Console, result: DishResult) -> None:
+    if result.whole.table_kcal is not None:
+        by_table = f"{result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
+        console.print(f"Energy is by the factors of the Regulation; {by_table}")
+    cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
+    if any(record.parsed.unit == "cup" for stage in result.stages for record in stage.records):
+        console.print(f"Cups are {cup}")
     console.print("\n[bold]Weights[/bold]")
     for stage in result.stages:
         r = stage.result

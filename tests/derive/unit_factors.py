@@ -1,4 +1,4 @@
-"""Work out ``nutrilab/data/unit_factors.csv`` from ``kitchen_units.txt`` by pint: ``python -m tests.derive.unit_factors``."""
+"""Work out ``nutrilab/data/unit_factors.csv`` by pint: ``python -m tests.derive.unit_factors``."""
 
 from __future__ import annotations
 

@@ -200,6 +200,7 @@ def test_it_starts_as_a_module_and_without_heavy_imports() -> None:
 def test_what_is_added_in_the_same_line_counts() -> None:
     once, more, again = records("20 g butter\n20 g butter, plus 230g/8oz butter\n1 onion, plus 1 extra to serve\n")
     assert (once["grams"], more["grams"]) == (20, 250)
+    assert "parts" not in more  # the same food again is no mixture
     assert again["sureness"] == "sure"
     assert again["grams"] == 2 * records("1 onion\n")[0]["grams"]
 

@@ -58,6 +58,8 @@ def _alternatives(first: LineFood | None) -> list[dict[str, Any]]:
 def _parts(record: LineRecord) -> list[dict[str, Any]]:
     """Foods of the line with their shares of its mass; even shares where it has no mass."""
     linked = [(food.link.food, food.weight.grams) for food in record.foods if food.link.food is not None]
+    if len({food.food_id for food, _ in linked}) == 1:
+        linked = linked[:1]  # "20 g butter, plus 10 g": one food, met twice
     if len(linked) == 1 and linked[0][0].parts:
         return [{"food_id": f.food_id, "food_name": f.name, "share": share} for f, share in linked[0][0].parts]
     if len(linked) < 2:

@@ -20,6 +20,7 @@ from nutrilab.kitchen import Kitchen
 from nutrilab.sheets.records import line_record
 from nutrilab.store import tables
 from nutrilab.text import words as folded
+from nutrilab.tolerance import agree
 
 HERE = Path(__file__).parent
 OWN, SHARED = HERE / "gold", HERE.parents[1] / "shared" / "gold"
@@ -169,6 +170,17 @@ def wrong_links(rows: Iterable[tuple[Row, Record]], kitchen: Kitchen) -> list[st
     return found
 
 
+def score_values(rows: list[tuple[Row, Record]], kitchen: Kitchen) -> dict[str, float]:
+    """Energy, salt and fat of the chosen food beside the gold's best one, by `nutrilab.tolerance.agree`."""
+    table, near, count = kitchen.tables[0], 0, 0
+    for row, record in rows:
+        gold, got = f"sr:{row['best_ndb']}", record["food_id"]
+        if gold in table and got and not (got.startswith("mix:") and "+" in got):
+            count += 1
+            near += agree(table.food(gold).values, kitchen.linker.food(got).values)
+    return {"energy, fat and salt near the gold": near / count}
+
+
 SCORES: dict[str, tuple[Callable[[list[tuple[Row, Record]]], dict[str, float]], ...]] = {
     "own lines": (score_parse,),
     "own allergens": (score_allergens,),
@@ -191,8 +203,11 @@ def main() -> int:
     failed = 0
     for name, path in files().items():
         rows = [(row, line_record(kitchen.line(row["text"]))) for row in read(path)]
-        for score in SCORES.get(name, ()):
-            for figure, value in score(rows).items():
+        scores = [score(rows) for score in SCORES.get(name, ())]
+        if score_links in SCORES.get(name, ()):
+            scores.append(score_values(rows, kitchen))
+        for figures in scores:
+            for figure, value in figures.items():
                 floor = floors.get((name, figure))
                 below = floor is not None and (value > floor if "width" in figure else value < floor)
                 failed += below

@@ -44,6 +44,7 @@ def dish(result: DishResult, width: int | None = None, colour: bool = False, bal
     console, sink = _console(width, colour)
     _head(console, result)
     console.print(_figures(result))
+    _evidence(console, result)
     _where_from(console, result)
     if balance:
         _balance(console, result)
@@ -69,14 +70,21 @@ def _head(console: Console, result: DishResult) -> None:
 
 
 def _allergens(console: Console, title: str, found: Mapping[str, tuple[str, ...]]) -> None:
-    if not found:
-        if title == "Contains":
-            console.print("[bold]Contains:[/bold] nothing in the words points to one of the 14 allergens")
-        return
-    console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
-    for evidence in found.values():
-        more = f" and {len(evidence) - 3} more" if len(evidence) > 3 else ""
-        console.print(Padding(f"{clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
+    if found:
+        console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
+    elif title == "Contains":
+        console.print("[bold]Contains:[/bold] nothing in the words points to one of the 14 allergens")
+
+
+def _evidence(console: Console, result: DishResult) -> None:
+    """Which line and why, at most three pieces of evidence an allergen."""
+    answer = result.allergens
+    for title, found in (("Contains", answer.contains), ("Check the pack", answer.check), ("May contain", answer.may)):
+        if found:
+            console.print(f"\n[bold]{title}, because of[/bold]")
+        for evidence in found.values():
+            more = f" and {len(evidence) - 3} more" if len(evidence) > 3 else ""
+            console.print(Padding(f"{clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
 
 
 def _figures(result: DishResult) -> Table:
@@ -104,7 +112,7 @@ def _figures(result: DishResult) -> Table:
 def _where_from(console: Console, result: DishResult) -> None:
     if result.whole.table_kcal is not None:
         by_table = f"{result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
-        console.print(f"Energy is by the factors of the Regulation; {by_table}")
+        console.print(f"\nEnergy is by the factors of the Regulation; {by_table}")
     cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
     if any(record.parsed.unit == "cup" for stage in result.stages for record in stage.records):
         console.print(f"Cups are {cup}")

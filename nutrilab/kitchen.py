@@ -74,10 +74,14 @@ def _total(values: Iterable[float | None]) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class CookedStage:
-    """A stage as cooked: its records, what came out, and what each line in it says of allergens."""
+    """A stage as cooked: its records, what came out, and what each line in it says of allergens.
+
+    numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
+    """
 
     stage: Stage
     records: tuple[LineRecord, ...]
+    numbers: tuple[int, ...]
     result: StageResult
     told: tuple[LineFindings, ...]
 
@@ -178,7 +182,7 @@ class Kitchen:
         remarks = [*recipe.remarks, *(self.products.remarks() if self.products else ())]
         for stage in stages:
             remarks += stage.result.remarks
-            for number, record in enumerate(stage.records, 1):
+            for number, record in zip(stage.numbers, stage.records, strict=True):
                 remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
         whole = nutrition.totals(batch, [stage.result for stage in stages], count)
         return DishResult(recipe, count, tuple(stages), whole, merge(told), tuple(dict.fromkeys(remarks)), self.tables)
@@ -219,14 +223,14 @@ class Kitchen:
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
         taken: list[CookedStage] = []
-        for entry in stage.entries:
+        for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Part):
                 source = made[_place(recipe, entry)]
                 parts.append((entry.text, source.result.cooked.scaled(_share(recipe, entry, source))))
                 taken.append(source)
             else:
                 records.append(self.line(entry.text, recipe.cup, portions))
-                puts += _puts(records[-1], len(records), 1.0)
+                puts += _puts(records[-1], number, 1.0)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -239,12 +243,13 @@ class Kitchen:
     def _finish(
         self, stage: Stage, records: tuple[LineRecord, ...], result: StageResult, taken: list[CookedStage]
     ) -> CookedStage:
+        numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
         told = [
             LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
-            for number, record in enumerate(records, 1)
+            for number, record in zip(numbers, records, strict=True)
         ]
         told += [line for source in taken for line in source.told]
-        return CookedStage(stage, records, result, tuple({id(line): line for line in told}.values()))
+        return CookedStage(stage, records, numbers, result, tuple({id(line): line for line in told}.values()))
 
 
 def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:

@@ -318,3 +318,9 @@ def test_energy_stands_by_the_regulation_and_by_the_table(tmp_path: Path) -> Non
         "cooked_weight_g"
     ] == pytest.approx(250 / 236.588, rel=1e-3)
     assert "US cup" in run("analyse", str(recipe)).stdout
+
+
+def test_lines_are_numbered_as_they_stand_in_the_stage() -> None:
+    dish = json.loads(run("analyse", str(DEMOS[1]), "--format", "json").stdout)
+    assert dish["dish"] == "Harbour fish pie"
+    assert any("[pie, line 3: 400 g skinless cod" in words for words in dish["allergens"]["contains"]["fish"])

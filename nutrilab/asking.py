@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from nutrilab.energy import salt
 from nutrilab.kitchen import Kitchen, LineRecord
 from nutrilab.text import words
 
@@ -48,4 +49,4 @@ def questions(records: Iterable[LineRecord], kitchen: Kitchen) -> Iterator[Quest
 def _choice(kitchen: Kitchen, food_id: str) -> Choice:
     food = kitchen.linker.food(food_id)
     sodium = food.values.get("NA")
-    return Choice(food_id, food.name, food.values.get("ENERC_KCAL"), None if sodium is None else sodium * 0.0025)
+    return Choice(food_id, food.name, food.values.get("ENERC_KCAL"), None if sodium is None else salt(sodium))

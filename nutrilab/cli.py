@@ -311,6 +311,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int) -> None:
         return
     if not query:
         raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
+    from nutrilab.energy import salt as salt_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)
@@ -320,7 +321,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int) -> None:
         table = next(t for t in there if candidate.food_id in t)
         values = table.food(candidate.food_id).values
         kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
-        salt = f"{values['NA'] * 2.5 / 1000:.2g} g salt" if "NA" in values else "salt not known"
+        salt = f"{salt_of(values['NA']):.2g} g salt" if "NA" in values else "salt not known"
         click.echo(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)")
 
 

@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
+from nutrilab.energy import salt as salt_of
 from nutrilab.kitchen import Kitchen
 from nutrilab.sheets.records import line_record
 from nutrilab.store import tables
@@ -164,7 +165,7 @@ def wrong_links(rows: Iterable[tuple[Row, Record]], kitchen: Kitchen) -> list[st
             if record["food_id"] in table:
                 got = table.food(record["food_id"])
                 kcal = got.values.get("ENERC_KCAL", 0) - best.values.get("ENERC_KCAL", 0)
-                salt = (got.values.get("NA", 0) - best.values.get("NA", 0)) * 0.0025
+                salt = salt_of(got.values.get("NA", 0)) - salt_of(best.values.get("NA", 0))
                 line += f"; {kcal:+.0f} kcal, {salt:+.2f} g salt per 100 g"
         found.append(line)
     return found

@@ -13,7 +13,7 @@ from rich.table import Table
 from nutrilab.allergen_dish import Chart, chart, compare
 from nutrilab.kitchen import DishResult
 from nutrilab.sheets.records import dish_record
-from nutrilab.sheets.terminal import _console, _text, clean
+from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
 
@@ -34,8 +34,8 @@ def _foot(results: Sequence[DishResult]) -> list[str]:
 
 
 def as_text(results: Sequence[DishResult], width: int | None = None, colour: bool = False) -> str:
-    """The chart with allergens down and dishes across, a dozen dishes a table."""
-    console, sink = _console(width or 110, colour)
+    """The chart with allergens down and dishes across, six dishes a table."""
+    console, sink = console_of(width or 110, colour)
     whole = _chart(results)
     for start in range(0, len(whole.rows), 6):
         some = whole.rows[start : start + 6]
@@ -49,7 +49,7 @@ def as_text(results: Sequence[DishResult], width: int | None = None, colour: boo
         console.print()
     for line in _foot(results):
         console.print(clean(line))
-    return _text(sink)
+    return text_of(sink)
 
 
 def safe_cell(text: str) -> str:

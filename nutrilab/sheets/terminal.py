@@ -17,7 +17,7 @@ from nutrilab.kitchen import DishResult, LineRecord
 WIDTH = 100
 
 
-def _console(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
+def console_of(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
     sink = io.StringIO()
     console = Console(
         file=sink,
@@ -30,7 +30,7 @@ def _console(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
     return console, sink
 
 
-def _text(sink: io.StringIO) -> str:
+def text_of(sink: io.StringIO) -> str:
     return "\n".join(line.rstrip() for line in sink.getvalue().splitlines()) + "\n"
 
 
@@ -41,7 +41,7 @@ def clean(text: str) -> str:
 
 def dish(result: DishResult, width: int | None = None, colour: bool = False, balance: bool = False) -> str:
     """One dish as text; balance: with what went into and out of every stage."""
-    console, sink = _console(width, colour)
+    console, sink = console_of(width, colour)
     _head(console, result)
     console.print(_figures(result))
     _evidence(console, result)
@@ -49,7 +49,7 @@ def dish(result: DishResult, width: int | None = None, colour: bool = False, bal
     if balance:
         _balance(console, result)
     _to_check(console, result)
-    return _text(sink)
+    return text_of(sink)
 
 
 def _head(console: Console, result: DishResult) -> None:
@@ -171,7 +171,7 @@ def _doubt(record: LineRecord) -> str:
 
 def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool = False) -> str:
     """Ingredient lines as a table."""
-    console, sink = _console(width or 120, colour)
+    console, sink = console_of(width or 120, colour)
     table = Table(box=None, pad_edge=False, header_style="bold")
     for head in ("line", "grams", "food", "how sure", "allergens"):
         table.add_column(head, justify="right" if head == "grams" else "left")
@@ -187,14 +187,14 @@ def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool 
             ", ".join(allergens),
         )
     console.print(table)
-    return _text(sink)
+    return text_of(sink)
 
 
 def food(found: Food, width: int | None = None, colour: bool = False) -> str:
     """One food's whole record."""
     from data_loaders.schema import components
 
-    console, sink = _console(width, colour)
+    console, sink = console_of(width, colour)
     console.print(f"[bold]{clean(found.name)}[/bold]  {found.food_id}\n{found.group}, {found.source}")
     if found.refuse:
         console.print(f"thrown away of the food as bought: {found.refuse:.0%}")
@@ -207,4 +207,4 @@ def food(found: Food, width: int | None = None, colour: bool = False) -> str:
     console.print(table)
     for measure in found.measures:
         console.print(f"{measure.amount:g} {clean(measure.words)}: {measure.grams:g} g")
-    return _text(sink)
+    return text_of(sink)

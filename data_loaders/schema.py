@@ -3,8 +3,10 @@
 A table is two parquet files. ``NAME.foods.parquet``: one row a food, columns ``FOOD_COLUMNS`` and
 then one column a component named by INFOODS tagname (``components.csv`` gives name and unit), value
 per 100 g edible portion, missing = null, never 0. ``NAME.measures.HASH.parquet``: household measures
-(``MEASURE_COLUMNS``). The foods file names its measures file, so that replacing the foods file, one
-rename, switches to the new table as a whole or not at all.
+(``MEASURE_COLUMNS``). ``NAME.notes.HASH.parquet``, only where a table has any: what is to be known of single values
+(``NOTE_COLUMNS``): the bounds of a trace or of a "less than", how sure the publisher is, how a value was converted.
+The foods file names the other two, so that replacing the foods file, one rename, switches to the new table as a whole
+or not at all.
 """
 
 from __future__ import annotations
@@ -25,6 +27,8 @@ LAYOUT = 1
 META_KEY = b"nutrilab"
 FOOD_COLUMNS = ("food_id", "name", "scientific_name", "group", "source", "refuse")
 MEASURE_COLUMNS = ("food_id", "amount", "words", "grams")
+NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
+NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
 
 
 class TableError(Exception):
@@ -69,15 +73,20 @@ class Provenance:
     inputs: dict[str, str] = field(default_factory=dict)
     imported: str = ""
     measures_file: str = ""
+    notes_file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class TableData:
-    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance."""
+    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance, notes on values if any.
+
+    A note's low and high bound the value [component's unit], NaN where they do not apply.
+    """
 
     foods: pd.DataFrame
     measures: pd.DataFrame
     provenance: Provenance
+    notes: pd.DataFrame | None = None
 
 
 def sha256(data: bytes) -> str:
@@ -114,6 +123,24 @@ def check(table: TableData, file: object) -> None:
         raise TableError(f"a household measure belongs to {strangers.iloc[0]}, which is no food of it", file)
     if not ((measures["grams"] > 0) & (measures["amount"] > 0)).all():
         raise TableError("a household measure has no weight or no amount", file)
+    if table.notes is not None:
+        _check_notes(table.notes, foods, file)
+
+
+def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
+    missing = [c for c in NOTE_COLUMNS if c not in notes.columns]
+    if missing:
+        raise TableError(f"the column {missing[0]} is missing in the notes", file)
+    for column, known, what in (
+        ("food_id", set(foods["food_id"]), "which is no food of it"),
+        ("tagname", set(foods.columns[len(FOOD_COLUMNS) :]), "which is no component of it"),
+        ("kind", set(NOTE_KINDS), f"which is none of {', '.join(NOTE_KINDS)}"),
+    ):
+        strangers = notes[column][~notes[column].isin(known)]
+        if len(strangers):
+            raise TableError(f"a note belongs to {strangers.iloc[0]}, {what}", file)
+    if (notes["low"] > notes["high"]).any():
+        raise TableError("the bounds of a note are the wrong way round", file)
 
 
 def write(table: TableData, folder: Path, name: str) -> Path:
@@ -126,13 +153,17 @@ def write(table: TableData, folder: Path, name: str) -> Path:
     ordered = table.measures.sort_values("food_id", kind="stable")  # the reader counts on a food's standing together
     measures = _bytes(ordered.reset_index(drop=True), {})
     measures_file = f"{name}.measures.{sha256(measures)[:12]}.parquet"
-    meta = {"layout": LAYOUT, **asdict(table.provenance), "measures_file": measures_file}
-    foods = _bytes(table.foods.reset_index(drop=True), meta)
-    target = folder / f"{name}.foods.parquet"
+    names = {"measures_file": measures_file}
     _replace(folder / measures_file, measures)
-    _replace(target, foods)
-    for old in folder.glob(f"{name}.measures.*.parquet"):
-        if old.name != measures_file:
+    if table.notes is not None and len(table.notes):
+        notes = _bytes(table.notes[list(NOTE_COLUMNS)].sort_values("food_id", kind="stable").reset_index(drop=True), {})
+        names["notes_file"] = f"{name}.notes.{sha256(notes)[:12]}.parquet"
+        _replace(folder / names["notes_file"], notes)
+    meta = {"layout": LAYOUT, **asdict(table.provenance), **names}
+    target = folder / f"{name}.foods.parquet"
+    _replace(target, _bytes(table.foods.reset_index(drop=True), meta))
+    for old in (*folder.glob(f"{name}.measures.*.parquet"), *folder.glob(f"{name}.notes.*.parquet")):
+        if old.name not in names.values():
             old.unlink()
     return target
 

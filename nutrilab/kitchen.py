@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from nutrilab import allergens, nutrition
-from nutrilab.allergen_dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens import Findings
+from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
+from nutrilab.linking.query import Sureness
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.products import Product, Products, as_food
-from nutrilab.query import Sureness
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import Remark
 from nutrilab.text import words

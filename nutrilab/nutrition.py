@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from nutrilab.cooking import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, mix, of_food, of_unknown
+from nutrilab.cooking.media import Put
+from nutrilab.cooking.stage import StageResult, cook_stage
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, mix, of_food, of_unknown
 from nutrilab.energy import available_carbohydrate, energy_regulation, salt
-from nutrilab.media import Put
-from nutrilab.stage import StageResult, cook_stage
 
 __all__ = [
     "Batch",

@@ -29,10 +29,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nutrilab.allergen_rules import ALLERGENS
-from nutrilab.allergen_words import say
+from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.allergens.rules import ALLERGENS
+from nutrilab.allergens.words import say
 from nutrilab.foods import Food
-from nutrilab.labels import label_allergens, read_label
 from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 

@@ -18,10 +18,10 @@ from typing import Any
 
 from nutrilab.energy import salt as salt_of
 from nutrilab.kitchen import Kitchen
+from nutrilab.linking.tolerance import agree
 from nutrilab.sheets.records import line_record
 from nutrilab.store import tables
 from nutrilab.text import words as folded
-from nutrilab.tolerance import agree
 
 HERE = Path(__file__).parent
 OWN, SHARED = HERE / "gold", HERE.parents[1] / "shared" / "gold"
@@ -172,7 +172,7 @@ def wrong_links(rows: Iterable[tuple[Row, Record]], kitchen: Kitchen) -> list[st
 
 
 def score_values(rows: list[tuple[Row, Record]], kitchen: Kitchen) -> dict[str, float]:
-    """Energy, salt and fat of the chosen food beside the gold's best one, by `nutrilab.tolerance.agree`."""
+    """Energy, salt and fat of the chosen food beside the gold's best one, by `nutrilab.linking.tolerance.agree`."""
     table, near, count = kitchen.tables[0], 0, 0
     for row, record in rows:
         gold, got = f"sr:{row['best_ndb']}", record["food_id"]

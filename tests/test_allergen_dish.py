@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.allergen_dish import LineFindings, chart, compare, merge, sulphites
 from nutrilab.allergens import Findings, cautions, find, join
+from nutrilab.allergens.dish import LineFindings, chart, compare, merge, sulphites
 from nutrilab.datafiles import rows
 from nutrilab.remarks import InputError
 

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutrilab.allergen_dish import LineFindings, merge
-from nutrilab.allergen_rules import Rulebook, load_rows, rulebook, tokenise
-from nutrilab.allergen_words import say, say_by
 from nutrilab.allergens import ALLERGENS, find
+from nutrilab.allergens.dish import LineFindings, merge
+from nutrilab.allergens.rules import Rulebook, load_rows, rulebook, tokenise
+from nutrilab.allergens.words import say, say_by
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 

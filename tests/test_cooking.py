@@ -8,7 +8,10 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from nutrilab.cooking import (
+from nutrilab.cooking.kinds import is_a, is_raw, kind_of, kinds
+from nutrilab.cooking.media import Put, item, sort
+from nutrilab.cooking.retention import choose, table
+from nutrilab.cooking.steps import (
     NOTHING,
     Batch,
     lose_fat,
@@ -21,13 +24,10 @@ from nutrilab.cooking import (
     solids,
     take_up,
 )
-from nutrilab.cooking_kinds import is_a, is_raw, kind_of, kinds
 from nutrilab.foods import Food, embedded
-from nutrilab.media import Put, item, sort
 from nutrilab.nutrition import cook_stage
 from nutrilab.recipe import METHODS, Cooking
 from nutrilab.remarks import InputError
-from nutrilab.retention import choose, table
 
 MINCE = Food("t:mince", "Beef, ground, 80% lean meat / 20% fat, raw", "Beef Products", "test", None,
              {"WATER": 61.94, "PROCNT": 17.17, "FAT": 20.0, "FASAT": 7.58, "F18D1": 8.0, "CHOCDF": 0.0, "FIBTG": 0.0,

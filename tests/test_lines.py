@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.line_clean import clean
-from nutrilab.line_words import ABOUT, FACTORS, KINDS, NUMBERS, UNITS
 from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines.clean import clean
+from nutrilab.lines.words import ABOUT, FACTORS, KINDS, NUMBERS, UNITS
 
 HERE = Path(__file__).parent
 SHARED = HERE.parents[1] / "shared" / "gold"

@@ -7,8 +7,8 @@ import math
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutrilab.line_words import KINDS
 from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines.words import KINDS
 
 _PIECES = (
     "1 2 1/2 ½ 1½ 2-3 400g 2lb 4oz 14 oz tin tins can x ( ) [ , ; : - / + . % of or and plus each about half a an few "

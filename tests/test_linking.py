@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 
 from data_loaders.schema import Provenance, TableData, write
 from nutrilab.foods import FoodTable, embedded
-from nutrilab.index import index_of
 from nutrilab.linking import Linker, search
-from nutrilab.mixes import Mixer, mixes
-from nutrilab.query import ORDER, guards, percents, read
+from nutrilab.linking.index import index_of
+from nutrilab.linking.mixes import Mixer, mixes
+from nutrilab.linking.query import ORDER, guards, percents, read
+from nutrilab.linking.tolerance import SALT_PER_SODIUM, agree, fat_tolerance, salt_tolerance
+from nutrilab.linking.wordlists import CORRECTIONS, NONE, WordList, WordRow, word_list
 from nutrilab.remarks import InputError
-from nutrilab.tolerance import SALT_PER_SODIUM, agree, fat_tolerance, salt_tolerance
-from nutrilab.wordlists import CORRECTIONS, NONE, WordList, WordRow, word_list
 
 
 @pytest.fixture(scope="module")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.balance import QUANTITIES
-from nutrilab.cooking import NOTHING, of_food, of_unknown
+from nutrilab.cooking.balance import QUANTITIES
+from nutrilab.cooking.steps import NOTHING, of_food, of_unknown
 from nutrilab.foods import Food, embedded
 from nutrilab.nutrition import (
     KEYS,

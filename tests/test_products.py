@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutrilab.allergens import ALLERGENS, find
-from nutrilab.labels import label_allergens, read_label
+from nutrilab.allergens.labels import label_allergens, read_label
 from nutrilab.products import Product, Products, as_food, load
 from nutrilab.remarks import InputError
 

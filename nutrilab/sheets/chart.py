@@ -10,7 +10,7 @@ from typing import Any
 
 from rich.table import Table
 
-from nutrilab.allergen_dish import Chart, chart, compare
+from nutrilab.allergens.dish import Chart, chart, compare
 from nutrilab.kitchen import DishResult
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.terminal import clean, console_of, text_of

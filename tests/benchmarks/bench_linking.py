@@ -16,8 +16,8 @@ from pathlib import Path
 from rapidfuzz import fuzz, process
 
 from nutrilab.foods import embedded
-from nutrilab.index import Index
 from nutrilab.linking import Linker
+from nutrilab.linking.index import Index
 
 PLAIN = 60  # lines given to the plain way, which is slow
 

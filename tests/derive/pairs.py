@@ -15,7 +15,7 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass
 
-from nutrilab.cooking_kinds import is_a, is_raw, kind_of
+from nutrilab.cooking.kinds import is_a, is_raw, kind_of
 from nutrilab.foods import Food, FoodTable
 
 WAYS = [

@@ -203,7 +203,7 @@ def cofid_meat(folder: Path) -> list[Row]:
 
 def vegetables(made: list[Row]) -> list[Row]:
     """In the oven, under the grill and in the pan: the median of all vegetables that have a row for it."""
-    from nutrilab.cooking_kinds import is_a
+    from nutrilab.cooking.kinds import is_a
 
     found = []
     for ways in ("baked roasted grilled", "pan-fried stir-fried", "steamed", "microwaved"):
@@ -229,7 +229,7 @@ DRIPPING = {  # kind -> the kinds whose pairs speak for it
 
 def drip(used: list[Pair], kind: str) -> list[str]:
     """The best free fat and slope for a kind."""
-    from nutrilab.cooking_kinds import is_a
+    from nutrilab.cooking.kinds import is_a
 
     own = DRIPPING[kind]
     group = [p for p in used if any(is_a(p.kind, k) for k in own) and p.raw.values["FAT"] > 3]
@@ -278,7 +278,7 @@ def derived(used: list[Pair]) -> list[Row]:
 
 
 def _animal(kind: str) -> bool:
-    from nutrilab.cooking_kinds import is_a
+    from nutrilab.cooking.kinds import is_a
     from tests.derive.pairs import ANIMAL
 
     return any(is_a(kind, k) for k in ANIMAL)
@@ -286,7 +286,7 @@ def _animal(kind: str) -> bool:
 
 def family(used: list[Pair]) -> list[Row]:
     """Medians for whole families (meat, poultry, fish ...) by method, for kinds without pairs of their own."""
-    from nutrilab.cooking_kinds import is_a
+    from nutrilab.cooking.kinds import is_a
 
     found = []
     for parent in ("meat", "poultry", "fish", "offal"):

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.cooking import of_food
+from nutrilab.cooking.retention import alcohol_left, by_code, situation
+from nutrilab.cooking.steps import of_food
 from nutrilab.foods import Food
 from nutrilab.nutrition import Put, cook_stage
 from nutrilab.recipe import Cooking
-from nutrilab.retention import alcohol_left, by_code, situation
 
 WINE = Food("test:wine", "Wine, table, red", "", "test", None, {"ALC": 10.0, "WATER": 87.0, "ENERC_KCAL": 80.0})
 PUBLISHED = [

@@ -16,7 +16,7 @@ from statistics import median
 
 import pytest
 
-from nutrilab.cooking import of_water
+from nutrilab.cooking.steps import of_water
 from nutrilab.foods import Food, embedded
 from nutrilab.nutrition import Put, StageResult, cook_stage
 from nutrilab.recipe import Cooking

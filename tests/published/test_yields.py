@@ -16,8 +16,8 @@ from statistics import median
 
 import pytest
 
-from nutrilab import yields
-from nutrilab.cooking_kinds import is_a, kind_of
+from nutrilab.cooking import yields
+from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, embedded
 from nutrilab.nutrition import Put, cook_stage

@@ -1,0 +1,143 @@
+"""The 14 allergens of an ingredient line, with evidence: from its words, its linked food, the pack of an own product.
+
+Three answers for a line and an allergen, and never a "free from": it contains it; it depends on the product, check
+the pack; nothing points to it. Regulation (EU) No 1169/2011, Annex II, in the UK as retained.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from nutrilab.allergens.foods import witness
+from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.allergens.rules import ALLERGENS, tokenise
+from nutrilab.allergens.words import say
+from nutrilab.datafiles import rows
+
+if TYPE_CHECKING:
+    from nutrilab.foods import Food
+    from nutrilab.products import Product
+
+__all__ = ["ALLERGENS", "SULPHITES_LIMIT", "Findings", "cautions", "find", "join"]
+
+SULPHITES_LIMIT = 10.0  # [mg/kg or mg/l as total SO2], Regulation (EU) No 1169/2011, Annex II, 12
+
+Evidence = Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What is known of a line: allergen key -> evidence sentences.
+
+    contains; check: depends on the product, look at the pack; may: "may contain" of an own product, never
+    merged with the others; parts: the cereals or nuts to name in what is contained.
+    """
+
+    contains: Evidence = field(default_factory=dict)
+    check: Evidence = field(default_factory=dict)
+    may: Evidence = field(default_factory=dict)
+    parts: Evidence = field(default_factory=dict)
+
+
+def find(text: str, food: Food | None = None, product: Product | Sequence[Product] | None = None) -> Findings:
+    """The allergens of a whole ingredient line: all its foods, its preparation, what it is served with.
+
+    food: the linked food as second witness, given only where the link is sure or likely. What it alone points to is
+    contained if the food is that allergen's own commodity, else to be checked; words that mislead ("coconut milk")
+    and claims ("vegan") in the line stand against it.
+    product: the own product of the line, or all of them together (one call, so that each pack speaks for its own
+    words). What a pack says overrides the rules for the words that name it, both ways; the other words of the line
+    count as always. Never raises; time grows with the length of the text.
+    """
+    packs = () if product is None else tuple(product) if isinstance(product, Sequence) else (product,)
+    telling = [pack for pack in packs if pack.declares_allergens]
+    if telling:
+        silent = (Findings(may=_stated(pack.may, pack.name)) for pack in packs if not pack.declares_allergens)
+        return join([_by_pack(text, telling), *silent])
+    said = say(text)
+    contains, check = dict(said.contains), dict(said.check)
+    known = witness(food) if food is not None else {}
+    for allergen, own in known.items():
+        if allergen in contains or allergen in check or allergen in said.denied:
+            continue
+        evidence = f'{allergen}: linked to "{food.name}" of the food table, though the words do not say so'  # type: ignore[union-attr]
+        (contains if own else check)[allergen] = (evidence,)
+    may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may
+    return Findings(contains, check, may, said.parts)
+
+
+def _by_pack(text: str, products: Sequence[Product]) -> Findings:
+    """The packs' word for the products' own names in the line, the rules for the rest of it."""
+    named = True
+    for product in products:
+        text, found = _without_name(text, product)
+        named = named and found
+    said = say(text)
+    contains, check = dict(said.contains), dict(said.check)
+    if not named:  # the cook linked the line to a product by other words: what they say is doubtful, not void
+        doubt = f" (the pack of {' or '.join(p.name for p in products)} does not name it)"
+        check = {a: tuple(e + doubt for e in found) for a, found in contains.items()} | check
+        contains = {}
+    rest = Findings(contains, check, {}, said.parts if named else {})
+    return join([*(_pack_findings(product) for product in products), rest])
+
+
+@lru_cache(maxsize=1024)
+def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[str, ...], name: str) -> Findings:
+    label = label_allergens(read_label(ingredients or ""))
+    has = {a: tuple(f"{e} (pack of {name})" for e in found) for a, found in label.contains.items()}
+    stated = _stated(contains or (), name)
+    for allergen, evidence in stated.items():
+        has.setdefault(allergen, evidence)
+    to_check = {a: found for a, found in label.check.items() if a not in has and contains is None}
+    parts = {a: found for a, found in label.parts.items() if a in has}
+    return Findings(has, to_check, label.may | _stated(may, name), parts)
+
+
+def _pack_findings(product: Product) -> Findings:
+    found = _pack(product.ingredients, product.contains, product.may, product.name)
+    if product.sulphites is not None and product.sulphites > SULPHITES_LIMIT and "sulphites" not in found.contains:
+        evidence = (f"sulphites: {product.sulphites:g} mg/kg in {product.name} by its pack or maker",)
+        return replace(found, contains={**found.contains, "sulphites": evidence})
+    return found
+
+
+def _stated(words: tuple[str, ...], name: str) -> dict[str, tuple[str, ...]]:
+    """Allergens a pack states, by key or in words; words no rule knows were refused when the products were read."""
+    found: dict[str, tuple[str, ...]] = {}
+    for word in words:
+        said = say(word)
+        keys = [word.lower()] if word.lower() in ALLERGENS else [*said.contains] or [*said.check]
+        for key in keys:
+            found[key] = (*found.get(key, ()), f"{key}: {word}, stated on the pack of {name}")
+    return found
+
+
+def _without_name(text: str, product: Product) -> tuple[str, bool]:
+    """The line without the words that name the product, and whether they stood in it."""
+    tokens = tokenise(text)
+    for name in sorted(product.names, key=len, reverse=True):
+        wanted = tokenise(name)
+        for start in range(len(tokens) - len(wanted) + 1):
+            if wanted and tokens[start : start + len(wanted)] == wanted:
+                return " ".join([*tokens[:start], ",", *tokens[start + len(wanted) :]]), True
+    return text, False
+
+
+def join(findings: Iterable[Findings]) -> Findings:
+    """All that is found in several lines; what one contains is no longer to be checked."""
+    merged: list[dict[str, tuple[str, ...]]] = [{}, {}, {}, {}]
+    for found in findings:
+        for into, part in zip(merged, (found.contains, found.check, found.may, found.parts), strict=True):
+            for allergen, evidence in part.items():
+                into[allergen] = tuple(dict.fromkeys((*into.get(allergen, ()), *evidence)))
+    contains, check, may, parts = merged
+    return Findings(contains, {a: found for a, found in check.items() if a not in contains}, may, parts)
+
+
+def cautions() -> tuple[str, ...]:
+    """What is said with every declaration, in order."""
+    return tuple(row["sentence"] for row in rows("allergens/cautions.csv"))

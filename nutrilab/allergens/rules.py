@@ -1,0 +1,237 @@
+"""The allergen rules: data files in, a tree of words out, and what a text hits in it.
+
+The rules are ``data/allergens/*.csv``; a new word is one new row. Words of a rule match whole words of a
+text, in order, within one stretch between punctuation marks, in the singular and without accents. Every
+rule that matches is a hit; what hits mean together is weighed up in ``allergen_words``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal, TypeAlias
+
+from nutrilab.allergens.spelling import Speller
+from nutrilab.datafiles import rows
+from nutrilab.text import fold, singular
+
+# The keys of the records, in the order the tool shows them (Regulation (EU) No 1169/2011, Annex II).
+ALLERGENS = (
+    "gluten", "crustaceans", "eggs", "fish", "peanuts", "soya", "milk", "nuts", "celery", "mustard",
+    "sesame", "sulphites", "lupin", "molluscs",
+)  # fmt: skip
+
+Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
+
+_PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
+_FILES: dict[str, Kind] = {
+    "contains": "contains",
+    "check": "check",
+    "misleads": "misleads",
+    "exempt": "misleads",
+    "claims": "claim",
+    "stand_ins": "stand-in",
+}
+_REMEMBERED = 65536
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One row of the data.
+
+    contains, check: ``words`` point to ``allergen``, ``part`` names the cereal or nut.
+    misleads: inside ``words``, shorter words that point to ``allergen`` do not count.
+    claim: "gluten-free" and its kind; contains_becomes, check_becomes: what is left of a hit of
+    ``allergen`` under the claim ("contains", "check" or "nothing"), except for the parts in ``keeps``.
+    stand-in: where a claim takes ``instead_of`` away from ``words``, check for ``allergen``.
+    """
+
+    words: str
+    kind: Kind
+    allergen: str
+    ground: str
+    part: str = ""
+    contains_becomes: str = ""
+    check_becomes: str = ""
+    keeps: frozenset[str] = frozenset()
+    instead_of: str = ""
+
+    @property
+    def label(self) -> str:
+        """How evidence names the allergen: "wheat (gluten)", "milk"."""
+        return f"{self.part} ({self.allergen})" if self.part else self.allergen
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """``rule`` matched tokens ``start`` to ``end`` (exclusive) of a text.
+
+    gap: a stretch in brackets inside it that is none of its words ("glass (mung bean) noodles").
+    """
+
+    start: int
+    end: int
+    rule: Rule
+    gap: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A text as the rules see it.
+
+    tokens: singular words, numbers and punctuation marks in order; respelt: position -> the word as
+    written where a misspelt one was put right; doubts: words as written that may be a misspelt allergen
+    word, each with the words it may be.
+    """
+
+    tokens: list[str]
+    hits: list[Hit]
+    respelt: dict[int, str]
+    doubts: dict[str, tuple[str, ...]]
+
+
+class _Node:
+    """A place in the tree of words: the rules that end here, and the words that lead on."""
+
+    __slots__ = ("onward", "rules")
+
+    def __init__(self) -> None:
+        self.rules: list[Rule] = []
+        self.onward: dict[str, _Node] = {}
+
+
+Row: TypeAlias = "tuple[str, Kind, Mapping[str, str]]"  # one spelling, the kind of its file, the cells
+
+
+class Rulebook:
+    """Rules in a tree of words: matching costs a few dictionary look-ups a word, whatever the number of rules.
+
+    The branch of a first word is built when a text first has that word: most rules are never asked for.
+    """
+
+    def __init__(self, table: Iterable[Row], plain: Iterable[str] = ()) -> None:
+        """plain: words of their own that only look like an allergen word ("broad" is no bread)."""
+        self._rows: dict[str, list[Row]] = defaultdict(list)
+        single: set[str] = set()
+        words: list[str] = []
+        for row in table:
+            first, _, rest = row[0].partition(" ")
+            token = singular(first) if first.isalpha() else tokenise(first)[0]
+            self._rows[token].append(row)
+            if not rest and row[1] in ("contains", "check"):
+                single.add(token)
+            words.append(row[0])
+        self._root: dict[str, _Node] = {}
+        known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
+        self._speller = Speller(known, {singular(word) for word in plain}, single)
+        self._as_written: set[str] = set()  # words already found to need no spelling
+
+    def word_rules(self, word: str) -> list[Rule]:
+        """The contains and check rules of one word alone."""
+        branch = self._branch(word)
+        return [rule for rule in branch.rules if rule.kind in ("contains", "check")] if branch else []
+
+    def read(self, text: str) -> Reading:
+        """Tokens and hits of a text, in order; time grows with its length."""
+        tokens: list[str] = []
+        respelt: dict[int, str] = {}
+        doubts: dict[str, tuple[str, ...]] = {}
+        as_written = self._as_written
+        for token in tokenise(text):
+            if token in as_written:
+                tokens.append(token)
+                continue
+            spelt = self._speller.read(token)
+            if spelt.maybe:
+                doubts[token] = spelt.maybe
+            elif spelt.corrected:
+                respelt.update((len(tokens) + i, token) for i in range(len(spelt.tokens)))
+            elif spelt.tokens == (token,) and len(as_written) < _REMEMBERED:
+                as_written.add(token)
+            tokens.extend(spelt.tokens)
+        return Reading(tokens, self._hits(tokens), respelt, doubts)
+
+    def _branch(self, first: str) -> _Node | None:
+        """The tree of the rules that begin with a word; None if there are none."""
+        node = self._root.get(first)
+        if node is None and first in self._rows:
+            node = self._root[first] = _Node()
+            for row in self._rows[first]:
+                inner = node
+                for token in tokenise(row[0])[1:]:
+                    inner = inner.onward.setdefault(token, _Node())
+                inner.rules.append(_rule(row))
+        return node
+
+    def _hits(self, tokens: list[str]) -> list[Hit]:
+        found: list[Hit] = []
+        starts, count = self._rows, len(tokens)
+        brackets = _brackets(tokens) if "(" in tokens else {}
+        for start, token in enumerate(tokens):
+            if token not in starts:
+                continue
+            node = self._branch(token)
+            end, gap = start, None
+            while node is not None:
+                end += 1
+                if node.rules:
+                    found += [Hit(start, end, rule, gap) for rule in node.rules]
+                if gap is None and end in brackets:
+                    gap = (end, brackets[end])
+                    end = brackets[end]
+                node = node.onward.get(tokens[end]) if end < count else None
+        return found
+
+
+def _brackets(tokens: list[str]) -> dict[int, int]:
+    """Where a bracket opens -> the position after it closes; brackets in brackets are left out."""
+    found: dict[int, int] = {}
+    opened = -1
+    for i, token in enumerate(tokens):
+        if token == "(":
+            opened = i
+        elif token == ")" and opened >= 0:
+            found[opened] = i + 1
+            opened = -1
+    return found
+
+
+def tokenise(text: str) -> list[str]:
+    """Folded singular words and numbers; a punctuation mark, or a dash between spaces, is a token too."""
+    folded = fold(text).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
+    folded = folded.replace("free-range", "freerange").replace(
+        "free range", "freerange"
+    )  # "2 eggs free-range" are eggs
+    return [singular(piece) for piece in _PIECE.findall(folded)]
+
+
+@cache
+def rulebook() -> Rulebook:
+    """The rules of the package, read once in a process."""
+    return Rulebook(load_rows(), (row["word"] for row in rows("allergens/plain.csv")))
+
+
+def load_rows() -> Iterator[Row]:
+    """Every row of the rule files, once for each spelling of its words."""
+    for name, kind in _FILES.items():
+        for row in rows(f"allergens/{name}.csv"):
+            for words in row["words"].split("|"):
+                yield words, kind, row
+
+
+def _rule(row: Row) -> Rule:
+    words, kind, cells = row
+    return Rule(
+        words,
+        kind,
+        cells["allergen"],
+        cells["ground"],
+        part=cells.get("part", ""),
+        contains_becomes=cells.get("contains_becomes", ""),
+        check_becomes=cells.get("check_becomes", ""),
+        keeps=frozenset(cells.get("keeps", "").split("|")) - {""},
+        instead_of=cells.get("instead_of", ""),
+    )

@@ -1,0 +1,145 @@
+"""What the words of an ingredient line say about the 14 allergens: the hits of the rules, weighed against each other.
+
+Every contains rule that matches counts, also inside a longer match ("egg noodles" are egg and noodles), unless a
+misleads row of the longer words says it does not ("coconut milk"), or a claim reaches it ("vegan mayonnaise"): a longer
+phrase never loses an allergen in silence, each loss is a row with its ground. A check rule, which only says what is
+usual, gives way to longer words that have a contains or check rule of their own: "rye bread" is no sliced white bread.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from nutrilab.allergens.claims import Claim, claims
+from nutrilab.allergens.rules import Hit, Reading, Rule, Rulebook, rulebook
+
+_LONGEST = 8  # words in a rule, at most
+_SAYING = ("contains", "check", "stand-in")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What words say.
+
+    contains, check: allergen -> evidence sentences; parts: allergen -> cereals or nuts named in contains;
+    denied: allergens that a misleads row or a claim took away somewhere in the text.
+    """
+
+    contains: dict[str, tuple[str, ...]]
+    check: dict[str, tuple[str, ...]]
+    parts: dict[str, tuple[str, ...]]
+    denied: frozenset[str]
+
+
+_NOTHING = Said({}, {}, {}, frozenset())
+
+
+@lru_cache(maxsize=4096)
+def say(text: str) -> Said:
+    """What a text says by the rules of the package."""
+    return say_by(rulebook(), text)
+
+
+def say_by(book: Rulebook, text: str) -> Said:
+    """What a text says by the rules of ``book``; time grows with its length."""
+    reading = book.read(text)
+    if not reading.hits and not reading.doubts:
+        return _NOTHING
+    standing, denied = _standing(reading)
+    contains: dict[str, dict[str, None]] = defaultdict(dict)
+    check: dict[str, dict[str, None]] = defaultdict(dict)
+    parts: dict[str, dict[str, None]] = defaultdict(dict)
+    for hit, kind in standing:
+        rule = hit.rule
+        if kind == "contains":
+            contains[rule.allergen][_evidence(hit, reading)] = None
+            if rule.part:
+                parts[rule.allergen][rule.part] = None
+        else:
+            check[rule.allergen][f"{_evidence(hit, reading)} ({rule.ground})"] = None
+    for word, targets in reading.doubts.items():
+        for target in targets:
+            for rule in book.word_rules(target):
+                check[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
+    return Said(
+        contains={allergen: tuple(found) for allergen, found in contains.items()},
+        check={allergen: tuple(found) for allergen, found in check.items() if allergen not in contains},
+        parts={allergen: tuple(found) for allergen, found in parts.items()},
+        denied=denied,
+    )
+
+
+def _evidence(hit: Hit, reading: Reading) -> str:
+    written = [reading.respelt[i] for i in range(hit.start, hit.end) if i in reading.respelt]
+    respelt = f' (written "{" ".join(dict.fromkeys(written))}")' if written else ""
+    return f"{hit.rule.label}: {hit.rule.words}{respelt}"
+
+
+def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
+    """Hits that count, each as "contains" or "check", and the allergens that something was taken away from."""
+    holding = claims(reading.tokens, reading.hits)
+    hiders = _Spans((hit.rule.allergen, hit) for hit in reading.hits if hit.rule.kind in ("misleads", "claim"))
+    denied = {hit.rule.allergen for hit in reading.hits if hit.rule.kind == "misleads"}
+    denied.update(claim.hit.rule.allergen for claim in holding)
+    left: list[tuple[Hit, str]] = []
+    for hit in reading.hits:
+        rule = hit.rule
+        if rule.kind == "stand-in":
+            if any(claim.hit.rule.allergen == rule.instead_of and claim.covers(hit) for claim in holding):
+                left.append((hit, "check"))
+        elif rule.kind in ("contains", "check") and not hiders.inside(rule.allergen, hit):
+            kind = _under_claims(hit, holding)
+            if kind != "nothing":
+                left.append((hit, kind))
+    longer = _Spans(
+        [(hit.rule.allergen, hit) for hit, kind in left if kind == "contains"]
+        + [
+            ("stand-in" if hit.rule.kind == "stand-in" else "check", hit)
+            for hit in reading.hits
+            if hit.rule.kind in _SAYING
+        ]
+    )
+    return [(hit, kind) for hit, kind in left if not longer.inside(_rank(hit, kind), hit)], frozenset(denied)
+
+
+def _rank(hit: Hit, kind: str) -> str:
+    """Among which longer matches a hit gives way: those of its allergen, all that say something, all stand-ins."""
+    if kind == "contains":
+        return hit.rule.allergen
+    return "stand-in" if hit.rule.kind == "stand-in" else "check"
+
+
+def _under_claims(hit: Hit, holding: list[Claim]) -> str:
+    """What a hit is worth under the claims that reach it."""
+    kind: str = hit.rule.kind
+    for claim in holding:
+        rule: Rule = claim.hit.rule
+        if rule.allergen == hit.rule.allergen and hit.rule.part not in rule.keeps and claim.covers(hit):
+            kind = {"contains": rule.contains_becomes, "check": rule.check_becomes}.get(kind, kind)
+    return kind
+
+
+class _Spans:
+    """Stretches of tokens by key, to ask whether a hit lies inside a longer one."""
+
+    def __init__(self, hits: Iterable[tuple[str, Hit]]) -> None:
+        self._at: dict[tuple[str, int], list[Hit]] = defaultdict(list)
+        for key, hit in hits:
+            self._at[key, hit.start].append(hit)
+
+    def inside(self, key: str, hit: Hit) -> bool:
+        """Whether a longer stretch of that key holds the hit."""
+        if not self._at:
+            return False
+        for start in range(max(0, hit.start - _LONGEST), hit.start + 1):
+            for longer in self._at.get((key, start), ()):
+                if longer.end >= hit.end and (longer.end > hit.end or start < hit.start) and not _in_gap(hit, longer):
+                    return True
+        return False
+
+
+def _in_gap(hit: Hit, longer: Hit) -> bool:
+    return longer.gap is not None and longer.gap[0] <= hit.start < longer.gap[1]

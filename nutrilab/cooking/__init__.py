@@ -1,0 +1,5 @@
+"""What leaves and enters between raw weights and the plate: physical steps, factors, and the stage using them."""
+
+from nutrilab.cooking.stage import StageResult, cook_stage
+
+__all__ = ["StageResult", "cook_stage"]

@@ -1,0 +1,96 @@
+"""What went into a stage and where it went; and what no dish can be.
+
+The balance is made of what each step says it moved, not of differences, so that a gap would show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from typing import Literal
+
+from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.remarks import Remark
+
+Way = Literal["taken up", "lost", "left over"]
+QUANTITIES = {"mass": "g", "water": "g", "fat": "g", "sodium": "mg", "energy": "kcal"}
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing that happened to a stage.
+
+    name: "water lost", "fat dripped", "frying oil" ...; way: whether the flow came in, went away or stays behind in
+    the pan; factor with its range [1] and source where a table or the cook gave one; words: one sentence for the cook.
+    """
+
+    name: str
+    way: Way
+    flow: Flow
+    words: str
+    factor: float | None = None
+    low: float | None = None
+    high: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """In + taken up = out + lost + left over, for mass [g], water [g], fat [g], sodium [mg] and energy [kcal]."""
+
+    into: Flow
+    taken_up: Flow
+    out: Flow
+    lost: Flow
+    left_over: Flow
+
+    @property
+    def gap(self) -> Flow:
+        """What does not close; nothing but the noise of arithmetic in a sound stage."""
+        return Flow(*(sum(row[:2]) - sum(row[2:]) for row in (self._row(f.name) for f in fields(Flow))))
+
+    def _row(self, name: str) -> tuple[float, float, float, float, float]:
+        in_, up, out, lost, left = (
+            getattr(flow, name) for flow in (self.into, self.taken_up, self.out, self.lost, self.left_over)
+        )
+        return in_, up, out, lost, left
+
+    def rows(self) -> list[tuple[str, str, float, float, float, float, float]]:
+        """For a table: quantity, unit, in, taken up, out, lost, left over."""
+        return [(name, unit, *self._row(name)) for name, unit in QUANTITIES.items()]
+
+
+def balance(raw: Batch, steps: Iterable[Step], cooked: Batch) -> Balance:
+    """The balance of a stage from what its steps moved."""
+    flows: dict[Way, Flow] = {"taken up": Flow(), "lost": Flow(), "left over": Flow()}
+    for step in steps:
+        flows[step.way] = flows[step.way] + step.flow
+    return Balance(raw.flow, flows["taken up"], cooked.flow, flows["lost"], flows["left over"])
+
+
+SURE = 0.98  # share of the mass that must have values before a sum is held against the cook
+MOST_FAT = 90.0  # [g per 100 g]: only fats and oils hold more (USDA SR28: butter 81 g, suet 94 g, oil 100 g)
+MOST_ENERGY = 902.0  # [kcal per 100 g]: pure animal fat in USDA SR28 (lard 04002); nothing eaten holds more
+SOLIDS_OFF = 5.0  # [g per 100 g]
+
+
+def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]:
+    """What cannot be right about a cooked stage, in plain words; ``of_fat``: it is made of little but fats and oils."""
+    if cooked.mass <= 0:
+        return []
+    found = []
+    fat, energy = (100 * amount / cooked.mass for amount in (cooked.get("FAT"), kcal))
+    if fat > MOST_FAT and not of_fat:
+        found.append(("much-fat", f"{fat:.0f} g of every 100 g of this would be fat; look at its weights"))
+    if energy > MOST_ENERGY:
+        words = f"{energy:.0f} kcal in 100 g is more than pure fat holds (about 900); look at its weights"
+        found.append(("impossible-energy", words))
+    if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
+        total = 100 * solids(cooked) / cooked.mass
+        if abs(total - 100) > SOLIDS_OFF:
+            words = (
+                f"water, protein, fat, carbohydrate and ash add up to {total:.0f} g in 100 g; "
+                "look at its weights and at what was drained"
+            )
+            found.append(("sum-not-100", words))
+    return [Remark(code, words, stage) for code, words in found]

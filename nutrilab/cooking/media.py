@@ -1,0 +1,138 @@
+"""What food is cooked in but not eaten with whole: frying oil, cooking water, marinade, coating.
+
+Sorts the lines of a stage into food and media by the method, the kind of food and the cook's own words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from nutrilab.cooking.kinds import is_a, is_raw, kind_of
+from nutrilab.cooking.steps import Batch, of_food, of_unknown
+from nutrilab.foods import Food
+from nutrilab.recipe import Cooking
+from nutrilab.text import words
+
+FRIED = ("deep-fried", "pan-fried", "stir-fried")
+IN_WATER = ("boiled", "simmered", "poached", "stewed", "braised", "steamed", "microwaved")
+SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
+COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """One ingredient of a stage as it goes in: edible mass between low and high [g], the food or None.
+
+    name: the words for it; text: the whole line; retention_code: a published code instead of the one the kind of
+    food and the method would choose; line: its place in the stage's list, from 1. Frying oil without a stated
+    amount comes with 0 g.
+    """
+
+    food: Food | None
+    grams: float
+    low: float
+    high: float
+    name: str
+    text: str
+    retention_code: str | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A put with its batch and its kind; raw: cooking changes its weight as the tables say."""
+
+    put: Put
+    batch: Batch
+    kind: str
+    raw: bool
+
+    def says(self, *any_of: str) -> bool:
+        """Whether the line has one of these words."""
+        return not set(words(self.put.text)).isdisjoint(any_of)
+
+    def is_any(self, *ancestors: str) -> bool:
+        """Whether it is of one of these kinds."""
+        return any(is_a(self.kind, a) for a in ancestors)
+
+
+def item(put: Put) -> Item:
+    """A put, weighed and told its kind."""
+    if put.food is None:
+        return Item(put, of_unknown(put.grams, put.low, put.high), "", False)
+    return Item(put, of_food(put.food, put.grams, put.low, put.high), kind_of(put.food), is_raw(put.food))
+
+
+@dataclass(frozen=True, slots=True)
+class Pot:
+    """The lines of a stage by what they do there: food, or one of the media."""
+
+    foods: tuple[Item, ...]
+    oil: tuple[Item, ...] = ()
+    liquid: tuple[Item, ...] = ()
+    marinade: tuple[Item, ...] = ()
+    coating: tuple[Item, ...] = ()
+    parts: tuple[Batch, ...] = field(default=())
+
+    @property
+    def food_mass(self) -> float:
+        """Food and parts of other stages, without media [g]."""
+        return sum(i.batch.mass for i in self.foods) + sum(b.mass for b in self.parts)
+
+
+def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None) -> Pot:
+    """Sort the lines of a stage.
+
+    * Frying oil: fats and oils when the stage is deep-fried, when the cook says what was left, or when a line of a
+      pan-fried stage says "for frying". Other oil in the pan is eaten.
+    * Cooking water: water, stock and brine of a stage that is drained, and salt that can only be in that water.
+    * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained.
+    * Coating: flour or crumbs "for dusting", "to coat" in a fried or baked stage.
+    """
+    pot = Pot(tuple(items), parts=tuple(parts))
+    if cooking is None:
+        return pot
+    if cooking.drained and cooking.method in (None, "raw"):
+        return _part(pot, "marinade", _marinade(items) if cooking.method == "raw" else ())
+    pot = _part(pot, "oil", _oil(items, cooking))
+    pot = _part(pot, "liquid", _liquid(pot, cooking))
+    return _part(pot, "coating", _coating(pot.foods, cooking))
+
+
+def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
+    ids = {id(i) for i in chosen}
+    rest = tuple(i for i in pot.foods if id(i) not in ids)
+    return replace(pot, foods=rest, **{name: tuple(chosen)})  # type: ignore[arg-type]
+
+
+def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
+    fats = [i for i in items if i.is_any("oil")]
+    said = [i for i in fats if i.says("fry", "frying", "deep", "shallow", "deep-frying", "griddling")]
+    if cooking.method == "deep-fried" or cooking.oil_left is not None:
+        return said or fats
+    return said if cooking.method in FRIED else [i for i in said if i.batch.mass == 0]
+
+
+def _liquid(pot: Pot, cooking: Cooking) -> list[Item]:
+    if not cooking.drained or cooking.method not in IN_WATER:
+        return []
+    poached = ("milk", "wine") if cooking.method == "poached" else ()
+    liquid = [i for i in pot.foods if i.is_any("water", "stock", "brine", *poached)]
+    salt = [i for i in pot.foods if i.kind == "salt"]
+    others = [i for i in pot.foods if i not in liquid and i not in salt]
+    plain = all(i.is_any(*COOKED_IN_WATER) for i in others) and not pot.parts and others
+    return liquid + [i for i in salt if plain or i.says("water", "boiling", "blanching", "brine")]
+
+
+def _marinade(items: Sequence[Item]) -> list[Item]:
+    solid = [i for i in items if i.is_any(*SOLID) and not i.says("marinade")]
+    return [i for i in items if i not in solid] if solid else []
+
+
+def _coating(items: Sequence[Item], cooking: Cooking) -> list[Item]:
+    if cooking.method not in (*FRIED, "baked", "roasted", "grilled"):
+        return []
+    return [
+        i for i in items if i.is_any("flour") and i.says("dust", "dusting", "coat", "coating", "dredging", "dredge")
+    ]

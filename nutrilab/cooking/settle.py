@@ -1,0 +1,254 @@
+"""The weight of a stage after cooking, and the water that makes the difference."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from math import sqrt
+
+from nutrilab.cooking import uptake, weight
+from nutrilab.cooking.balance import SURE
+from nutrilab.cooking.media import IN_WATER
+from nutrilab.cooking.steps import (
+    ENERGY_KCAL,
+    ENERGY_KJ,
+    MASS,
+    Batch,
+    Flow,
+    lose_fat,
+    lose_water,
+    mix,
+    of_water,
+    take_up,
+)
+from nutrilab.cooking.weight import Change
+from nutrilab.cooking.work import Work
+from nutrilab.energy import FACTORS, SALT_PER_SODIUM
+from nutrilab.recipe import Cooking
+from nutrilab.remarks import InputError
+
+SODIUM_PER_SALT = 1000 / SALT_PER_SODIUM  # [mg/g] by the law's own factor, so that salt in is salt declared
+SCALE = 0.05  # share by which scales and lines may differ before it is said
+LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
+COOK = "the cook's own weighing"
+
+
+def settle(work: Work, raw: Batch, cooking: Cooking | None, names: tuple[str, ...]) -> str:
+    """Bring the batch to its cooked weight; returns the ground of it. Raises InputError for what cannot be."""
+    pool = _Pool(work)
+    after, ground = _weighed_after(work)
+    if after is not None:
+        _unexplained(work)
+        _to_weight(work, pool, after, raw, ground)
+    else:
+        change = weight.published(work.pot, cooking, names)
+        ground = change.ground
+        _by_table(work, pool, change)
+    pool.salt_food()
+    pool.leave()
+    return ground
+
+
+def _weighed_after(work: Work) -> tuple[float | None, str]:
+    """Cooked weight [g] by the cook's weighing or stated loss, and which."""
+    cooking = work.cooking
+    if cooking.weight_after is not None:
+        before = cooking.weight_before
+        if before is not None and cooking.weight_after > before and not weight.may_gain(work.pot, cooking):
+            words = (
+                f"it weighs {cooking.weight_after:.0f} g after cooking but {before:.0f} g before, and nothing was added"
+            )
+            raise InputError(words)
+        return cooking.weight_after, weight.WEIGHED
+    if cooking.loss is not None:
+        start = cooking.weight_before or work.pot.food_mass
+        taken = work.batch.mass - sum(i.batch.mass for i in work.pot.foods) - sum(b.mass for b in work.pot.parts)
+        return start * (1 - cooking.loss) + max(0.0, taken), weight.STATED
+    return None, weight.NONE
+
+
+def _unexplained(work: Work) -> None:
+    """Scales before cooking that disagree with the lines: mass of which nothing is known came in, or left."""
+    before, pot = work.cooking.weight_before, work.pot
+    if before is None or pot.oil or pot.liquid or pot.marinade or pot.coating:
+        return
+    lines = pot.food_mass
+    _adjust(work, before - lines)
+    if abs(before - lines) > SCALE * max(lines, 1e-9):
+        if before > lines:
+            work.batch = replace(work.batch, raw=work.batch.raw + before - lines)
+        words = (
+            f"the scales showed {before:.0f} g before cooking, the lines add up to {lines:.0f} g; "
+            "is a line missing, a weight wrong, or was the tin on the scales?"
+        )
+        work.say("scales-and-lines", words)
+
+
+def _adjust(work: Work, grams: float) -> None:
+    """Mass [g] that scales found and lines did not, or the other way round; nothing else is known of it."""
+    work.batch = replace(work.batch, mass=work.batch.mass + grams)
+    words = f"scales and lines differ by {abs(grams):.0f} g"
+    work.step("scales and lines differ", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
+
+
+def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -> None:
+    change = after - work.batch.mass
+    start = work.pot.food_mass
+    known = {
+        "factor": after / start if start else None,
+        "source": COOK if ground == weight.WEIGHED else "the cook: loss",
+    }
+    if change >= 0:
+        _gain(work, pool, change, after, raw)
+        return
+    lost = -change
+    if not work.cooking.fat_drained and (share := weight.fat_share(work.pot, work.cooking)):
+        _drip(
+            work,
+            min(share * lost, work.batch.get("FAT")),
+            "share of fat in the loss by the yield table",
+            known["source"],
+        )
+        lost = work.batch.mass - after
+    water = work.batch.get("WATER")
+    if lost > water + 1e-6:
+        if work.batch.coverage("WATER") >= SURE:
+            words = (
+                f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
+            )
+            raise InputError(words)
+        work.say("water-unknown", f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
+        _adjust(work, water - lost)
+        lost = water
+    _boil_off(work, lost, known)
+
+
+def _boil_off(work: Work, grams: float, known: Mapping[str, object]) -> None:
+    work.batch, flow = lose_water(work.batch, grams)
+    work.step("water lost", "lost", flow, f"{grams:.0f} g of water left", **known)
+
+
+def _drip(work: Work, grams: float, words: str, source: object) -> None:
+    """Fat that drips from meat; it may be half as much again, or all of it may have been spooned back."""
+    fat = work.batch.get("FAT")
+    if grams <= 0 or fat <= 0:
+        return
+    saturates = work.batch.get("FASAT") * grams / fat
+    work.batch, flow = lose_fat(work.batch, grams)
+    kj, kcal = FACTORS["FAT"]
+    ends = {"FAT": grams, "FASAT": saturates, ENERGY_KJ: kj * grams, ENERGY_KCAL: kcal * grams, MASS: grams}
+    work.batch = work.batch.widened((name, v / 2, v) for name, v in ends.items())
+    work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
+    if grams >= 0.01 * work.batch.mass:
+        words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; drippings you use add to this"
+        work.say("fat-dripped", words)
+
+
+def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> None:
+    """Food came out heavier than it went in: it took up water, or the lines are a little off."""
+    if weight.may_gain(work.pot, work.cooking):
+        pool.absorb(grams, COOK)
+        return
+    most = raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1])
+    if after > max(most, raw.mass * (1 + LINES)) and work.cooking.weight_before is None:
+        words = (
+            f"it weighs {after:.0f} g after cooking, but what is listed adds up to {raw.mass:.0f} g: a line is missing"
+        )
+        raise InputError(words)
+    _adjust(work, grams)
+
+
+def _by_table(work: Work, pool: _Pool, change: Change) -> None:
+    work.remarks += [r.at(work.stage) for r in change.remarks]
+    known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
+    if change.fat:
+        _drip(work, min(change.fat, work.batch.get("FAT")), "yield table", change.source)
+    if change.absorbed:
+        pool.absorb(change.absorbed, change.source)
+    lost = change.absorbed - change.water
+    if lost > 0:
+        there = work.batch.get("WATER")
+        if lost > there:
+            words = f"the table says {lost:.0f} g of water are lost, but only {there:.0f} g are known of"
+            work.say("water-unknown", words)
+        _boil_off(work, min(lost, there), known)
+    if change.down or change.up:
+        ends = (change.down, change.up)
+        work.batch = work.batch.widened([(MASS, *ends), ("WATER", *ends)])
+
+
+class _Pool:
+    """The cooking water: what of it is listed, what is not, and the salt in it."""
+
+    def __init__(self, work: Work) -> None:
+        self.work = work
+        cooking, pot = work.cooking, work.pot
+        self.listed = mix([i.batch for i in pot.liquid])
+        wet = any(i.kind != "salt" for i in pot.liquid)
+        self.tap = 0.0 if wet or not pot.liquid else self._assumed()
+        self.brine = (cooking.salted_water or 0.0) * SODIUM_PER_SALT / 1000  # [mg sodium per g water]
+
+    def _assumed(self) -> float:
+        """Water the recipe does not name, for the salt that is in it [g]."""
+        foods = [(i.batch.mass, uptake.find("cooking water", i.kind)) for i in self.work.pot.foods]
+        grams = sum(mass * row.value for mass, row in foods if row is not None)
+        words = f"the salt was counted as in {grams / 1000:.1f} litres of cooking water that is poured away"
+        self.work.say("salt-in-cooking-water", words)
+        return grams
+
+    @property
+    def strength(self) -> float:
+        """Sodium in the water [mg per g]."""
+        total = self.listed.mass + self.tap
+        return self.brine + (self.listed.get("NA") / total if total else 0.0)
+
+    def absorb(self, grams: float, source: str) -> None:
+        """Food takes up water [g], with the salt and whatever else is in it."""
+        work = self.work
+        total = self.listed.mass + self.tap
+        share = min(1.0, grams / total) if total else 0.0
+        taken, self.listed = take_up(self.listed, self.listed.mass * share)
+        work.add(taken)
+        plain = grams - taken.mass
+        self.tap = max(0.0, self.tap - plain)
+        water = of_water(plain, (grams if self.brine else 0.0) * self.brine)
+        work.add(water)
+        words = f"{grams:.0f} g of cooking water taken up"
+        start = work.pot.food_mass
+        factor = 1 + grams / start if start else None
+        work.step("water taken up", "taken up", water.flow, words, factor=factor, source=source)
+
+    def salt_food(self) -> None:
+        """Salt that enters food which takes up no water: potatoes, vegetables."""
+        work = self.work
+        if not work.cooking.drained or work.cooking.method not in IN_WATER or not self.strength:
+            return
+        strength, sodium, down, up = self.strength, 0.0, 0.0, 0.0
+        sources: list[str] = []
+        for one in work.pot.foods:
+            row = None if one.is_any(*weight.THIRSTY) else uptake.find("salted water", one.kind)
+            if row is not None:
+                amount = strength * one.batch.mass
+                sodium, down, up = (
+                    sodium + amount * row.value,
+                    down + amount * (row.value - row.low),
+                    up + amount * (row.high - row.value),
+                )
+                sources.append(row.source)
+        if sodium:
+            self._salt(sodium, down, up, "; ".join(dict.fromkeys(sources)))
+
+    def _salt(self, sodium: float, down: float, up: float, source: str) -> None:
+        work = self.work
+        listed = self.listed.get("NA")
+        sodium = min(sodium, listed) if not self.brine else sodium
+        amounts = {**work.batch.amounts, "NA": work.batch.get("NA") + sodium}
+        work.batch = replace(work.batch, amounts=amounts).widened([("NA", down, up)])
+        from_list = min(sodium, listed)
+        self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
+        words = f"{sodium / SODIUM_PER_SALT:.1f} g of salt taken up from the cooking water"
+        work.step("salt taken up", "taken up", Flow(sodium=sodium - from_list), words, source=source)
+
+    def leave(self) -> None:
+        """Cooking water that is poured away, as far as it is listed."""
+        self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")

@@ -1,0 +1,169 @@
+"""Cooking one stage: food and media in, retention, uptake, weight change, and the balance of it all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from nutrilab.cooking import retention, uptake, weight
+from nutrilab.cooking.balance import balance, doubts
+from nutrilab.cooking.media import Item, Pot, Put, item, sort
+from nutrilab.cooking.settle import settle
+from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
+from nutrilab.cooking.work import StageResult, Work
+from nutrilab.energy import energy_regulation
+from nutrilab.recipe import Cooking
+from nutrilab.remarks import InputError
+
+__all__ = ["StageResult", "cook_stage"]
+
+
+def cook_stage(
+    puts: Sequence[Put],
+    parts: Sequence[tuple[str, Batch]],
+    cooking: Cooking | None,
+    stage: str,
+    dish: str = "",
+) -> StageResult:
+    """Cook one stage.
+
+    puts: its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does not say;
+    stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
+    Raises InputError for what cannot be: more weight out than in with nothing added, more water lost than there was,
+    more oil left than was poured, more fat drained than there was.
+    """
+    pot = sort([item(p) for p in puts], [b for _, b in parts], cooking)
+    work = Work(stage, pot, cooking or Cooking())
+    foods = [_retain(work, i) for i in pot.foods]
+    work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
+    oil = _oil(work)
+    _coat(work, "coating", pot.coating)
+    _coat(work, "marinade", pot.marinade)
+    raw = mix([*(i.batch for i in (*pot.foods, *pot.liquid, *pot.marinade, *pot.coating)), *pot.parts, *oil])
+    _pour_fat(work)
+    ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
+    cooked = work.batch
+    kcal = energy_regulation(cooked.amounts)[1]
+    of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
+    work.remarks += doubts(cooked, kcal, stage, of_fat)
+    closed = balance(raw, work.steps, cooked)
+    return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left))
+
+
+def _retain(work: Work, one: Item) -> Batch:
+    """Minerals and vitamins that stay, by ingredient, and the alcohol that does not."""
+    food, cooking = one.put.food, work.cooking
+    if food is None:
+        return one.batch
+    if one.put.retention_code is not None:
+        row = retention.by_code(one.put.retention_code)
+    else:
+        drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))
+        row = retention.choose(food, cooking, drained)
+        if one.batch.get("ALC") > 0:
+            return _alcohol(work, one.batch)
+    if row is None:
+        return one.batch
+    batch, flow = retain(one.batch, row.factors)
+    words = f"{one.put.name}: {row.words}"
+    work.step("leached or driven off", "lost", flow, words, factor=row.factors.get("NA", 1.0), source=row.source)
+    return batch
+
+
+def _poured_on(pot: Pot) -> bool:
+    return any(i.is_any(*weight.LIQUIDS) for i in (*pot.foods, *pot.liquid)) or bool(pot.parts)
+
+
+def _alcohol(work: Work, batch: Batch) -> Batch:
+    """Alcohol that is left after this stage, along the published curve from where it stood."""
+    if batch.get("ALC") <= 0 or batch.alcohol_in <= 0:
+        return batch
+    before = min(1.0, batch.get("ALC") / batch.alcohol_in)
+    after = retention.alcohol_left(work.cooking, before)
+    if after >= before:
+        return batch
+    if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
+        words = "it does not say how many minutes; the alcohol was counted as after 15, the shortest time in the table"
+        if not any(r.code == "no-minutes" for r in work.remarks):
+            work.say("no-minutes", words)
+    changed, flow = retain(batch, {"ALC": after / before})
+    words = f"{100 * after:.0f} % of the alcohol that went in is left"
+    work.step(
+        "alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010"
+    )
+    return changed
+
+
+def _oil(work: Work) -> list[Batch]:
+    """Frying oil: what was absorbed counts, by the oil left in the pan, else by a published uptake.
+
+    Returns what went in: what was poured; or, where the recipe gives no amount of oil, what was taken up.
+    """
+    pot, cooking = work.pot, work.cooking
+    if not pot.oil:
+        if cooking.method == "deep-fried":
+            work.say("no-frying-oil", "no frying oil stands in the list; the fat taken up in the fryer is not counted")
+        return []
+    wanted, low, high, sources = _wanted(work, cooking.method or "deep-fried")
+    open_ended = all(i.put.grams == 0 for i in pot.oil)
+    if open_ended:
+        food = pot.oil[0].put.food
+        if food is None:
+            return []
+        taken = of_food(food, wanted)
+        work.add(taken, wanted - low, high - wanted)
+        work.say("frying-oil-estimated", f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up")
+        return [taken]
+    poured = mix([i.batch for i in pot.oil])
+    if cooking.oil_left is not None:
+        if cooking.oil_left > poured.mass:
+            raise InputError(
+                f"{cooking.oil_left:.0f} g of frying oil are left, but only {poured.mass:.0f} g were poured"
+            )
+        wanted = low = high = poured.mass - cooking.oil_left
+        sources = "the cook: frying oil left"
+    taken, left = take_up(poured, wanted)
+    ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
+    work.add(replace(taken, spread={}) if left.mass > 0 else taken, *ends)
+    words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
+    work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
+    if left.mass > 0 and cooking.oil_left is None:
+        work.say("frying-oil-estimated", f"{words}, by a published uptake; weigh the oil before and after to be sure")
+    return [poured]
+
+
+def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:
+    """What the food takes up by the table [g], low, high, sources."""
+    rows = [(i.batch.mass, uptake.find(process, i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
+    rows += [(b.mass, uptake.find(process, "")) for b in work.pot.parts]
+    known = [(mass, row) for mass, row in rows if row is not None]
+    value, low, high = (sum(mass * getattr(row, end) for mass, row in known) for end in ("value", "low", "high"))
+    return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))
+
+
+def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
+    """A marinade or coating: what sticks to the food counts, the rest stays behind."""
+    if not items:
+        return
+    put = mix([i.batch for i in items])
+    wanted, low, high, sources = _wanted(work, process)
+    taken, left = take_up(put, wanted)
+    ends = (max(0.0, taken.mass - low), max(0.0, min(high, put.mass) - taken.mass))
+    work.add(taken, *ends)
+    words = f"{taken.mass:.0f} g of {put.mass:.0f} g {process} stay on the food"
+    work.leave(process, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
+    if left.mass > 0:
+        work.say(f"{process}-estimated", f"{words}; the rest is left behind (an estimate)")
+
+
+def _pour_fat(work: Work) -> None:
+    """Fat the cook poured or skimmed off and weighed."""
+    grams = work.cooking.fat_drained
+    if not grams:
+        return
+    try:
+        work.batch, flow = lose_fat(work.batch, grams)
+    except ValueError:
+        fat = work.batch.get("FAT")
+        raise InputError(f"{grams:.0f} g of fat were drained, but there were only {fat:.0f} g of it") from None
+    work.step("fat poured off", "lost", flow, f"{grams:.0f} g of fat poured off", source="the cook: fat drained")

@@ -1,0 +1,209 @@
+"""How a stage's weight changes: the order of trust.
+
+The cook's own weighing, then the cook's stated loss, then a published yield of this food by this method, then the
+median of this kind of dish, then nothing, said aloud (handbook of the trade: Greenfield and Southgate 2003, chapter 9).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from nutrilab.cooking import yields
+from nutrilab.cooking.media import IN_WATER, Item, Pot
+from nutrilab.cooking.yields import DishMoisture, Yield
+from nutrilab.recipe import Cooking
+from nutrilab.remarks import Remark
+
+WEIGHED, STATED, PUBLISHED, MEDIAN, NONE = (
+    "weighed",
+    "stated loss",
+    "published yield",
+    "median for this kind of dish",
+    "none",
+)
+DRY = ("baked", "roasted", "grilled", "toasted")
+MOSTLY = 0.7  # share of the food that must be the meat that drips; else what lies beside it soaks the fat up
+ENOUGH = 0.5  # share of the food that published yields must speak for
+SPREAD = 0.5
+LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
+THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What leaves or enters food by a published factor, before it is held against what there is.
+
+    water [g], below 0 lost; absorbed [g] of it by dry food; fat lost [g]; down, up: how much lighter or heavier the
+    cooked food may be [g]; factor: cooked by raw weight [1] with its range.
+    """
+
+    ground: str
+    water: float = 0.0
+    absorbed: float = 0.0
+    fat: float = 0.0
+    down: float = 0.0
+    up: float = 0.0
+    factor: float | None = None
+    low: float | None = None
+    high: float | None = None
+    source: str = ""
+    remarks: tuple[Remark, ...] = ()
+
+
+def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
+    """The change that tables give a stage that was not weighed."""
+    if cooking is None or cooking.method is None:
+        return Change(NONE, remarks=_uncooked(pot) if cooking is None else _unweighed(pot))
+    if cooking.method == "raw":
+        return Change(NONE)
+    spoken = _spoken(pot, cooking.method)
+    if grain := _boiled_dry(pot, spoken, cooking, names):
+        return grain
+    share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
+    moist = cooking.method in IN_WATER and cooking.method not in ("steamed", "microwaved") and not cooking.drained
+    dish = yields.of_dish(names, cooking.method)
+    stays = moist or _liquid_share(pot) > 0.2
+    if spoken and not stays and (share >= ENOUGH or dish is None):
+        return _by_food(pot, spoken, cooking, share)
+    if spoken and moist and share >= ENOUGH and _in_unlisted_water(pot, spoken, cooking):
+        return _by_food(pot, spoken, cooking, share)
+    if dish is not None:
+        return _by_dish(pot, dish, cooking)
+    return Change(NONE, remarks=_unweighed(pot))
+
+
+def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:
+    """Boiled or poached with no liquid in the list: nobody boils in nothing, the water is not in the recipe."""
+    thirsty = all(s.item.is_any(*THIRSTY) for s in spoken)
+    return not _liquid_share(pot) and not pot.parts and (thirsty or cooking.method in ("boiled", "poached"))
+
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """A line that a yield speaks for, with the change of its water and fat [g]."""
+
+    item: Item
+    of: Yield
+    water: float
+    fat: float
+
+    def cooked(self, end: str) -> float:
+        """Cooked weight without oil [g], the middle ("cooked") or an end ("low", "high")."""
+        return float(getattr(self.of, end)) * self.item.put.grams
+
+
+def _spoken(pot: Pot, method: str | None) -> list[_Spoken]:
+    found = []
+    for item in pot.foods:
+        food, grams = item.put.food, item.put.grams
+        if food is not None and grams > 0 and (of := yields.of_food(food, method)) is not None:
+            water, fat = of.change(food)
+            found.append(_Spoken(item, of, water * grams, fat * grams))
+    return found
+
+
+def _liquid_share(pot: Pot) -> float:
+    """Share of the food that is liquid poured in and not poured away."""
+    wet = sum(i.put.grams for i in pot.foods if i.is_any(*LIQUIDS))
+    return wet / pot.food_mass if pot.food_mass else 0.0
+
+
+def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float) -> Change:
+    drips = cooking.method in DRY or cooking.drained
+    meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
+    drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None
+    before = sum(s.item.put.grams for s in spoken)
+    low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
+    remarks = []
+    if share < 1 - 0.1:
+        heard = [s.item for s in spoken]
+        silent = [i.put.name for i in pot.foods if i not in heard and i.put.grams > 0.05 * pot.food_mass]
+        if silent:
+            words = f"no published weight loss fits {', '.join(silent[:4])}; it counts with its raw weight"
+            remarks.append(Remark("no-moisture-loss", words))
+    return Change(
+        PUBLISHED,
+        water=sum(s.water for s in spoken),
+        absorbed=sum(s.water for s in spoken if s.water > 0),
+        fat=-sum(s.fat for s in spoken) if drips else 0.0,
+        down=sqrt(sum((s.cooked("cooked") - s.cooked("low")) ** 2 for s in spoken)),
+        up=sqrt(sum((s.cooked("high") - s.cooked("cooked")) ** 2 for s in spoken)),
+        factor=middle,
+        low=low,
+        high=high,
+        source="; ".join(dict.fromkeys(s.of.source for s in spoken)),
+        remarks=tuple(remarks),
+    )
+
+
+def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]) -> Change | None:
+    """Rice and other grain cooked in water that it takes up whole: what is more than its yield has boiled off."""
+    if cooking.drained or cooking.method not in IN_WATER or not _liquid_share(pot):
+        return None
+    grain = [s for s in spoken if s.item.is_any("rice", "grain")]
+    liquid = sum(i.put.grams for i in pot.foods if i.is_any("water", "stock"))
+    dry = sum(s.item.put.grams for s in grain)
+    if not grain or dry < 0.8 * (pot.food_mass - liquid) or yields.of_dish(names, cooking.method) is not None:
+        return None
+    change = _by_food(pot, grain, cooking, 1.0)
+    surplus = max(0.0, liquid - change.water)
+    return replace(change, water=-surplus, absorbed=0.0, down=min(change.down, liquid), up=surplus)
+
+
+def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
+    """The median of the kind of dish; in a covered pot the quartile that loses least.
+
+    FNDDS gives many dishes of a kind the very same change, so that its quartiles promise too much: the range is at
+    least `SPREAD` of the median to either side (common practice, no source).
+    """
+    middle = dish.high if cooking.covered else dish.change
+    low, high = min(dish.low, dish.change * (1 + SPREAD)), max(dish.high, dish.change * (1 - SPREAD))
+    mass = pot.food_mass
+    return Change(
+        MEDIAN,
+        water=middle * mass,
+        down=max(0.0, middle - low) * mass,
+        up=max(0.0, high - middle) * mass,
+        factor=1 + middle,
+        low=1 + low,
+        high=1 + high,
+        source=f"{dish.source}, {dish.kind}, n = {dish.n}",
+    )
+
+
+def fat_share(pot: Pot, cooking: Cooking) -> float:
+    """Of the weight that leaves in the oven or under the grill, the share that is fat, by the yield table [0 to 1]."""
+    spoken = _spoken(pot, cooking.method)
+    meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
+    if (cooking.method not in DRY and not cooking.drained) or meat < MOSTLY * pot.food_mass:
+        return 0.0
+    fat = -sum(s.fat for s in spoken)
+    water = -sum(min(0.0, s.water) for s in spoken)
+    return fat / (fat + water) if fat > 0 else 0.0
+
+
+def may_gain(pot: Pot, cooking: Cooking) -> bool:
+    """Whether food can end up heavier than what the list says went in."""
+    if pot.marinade or pot.oil or pot.coating:
+        return True
+    thirsty = any(i.is_any(*THIRSTY) and i.raw for i in pot.foods)
+    return cooking.method in IN_WATER and (thirsty or cooking.drained or bool(pot.liquid))
+
+
+def _uncooked(pot: Pot) -> tuple[Remark, ...]:
+    """No cooking is given: worth a word only where something goes in raw that nobody eats raw."""
+    raw = [i.put.name for i in pot.foods if i.raw and i.is_any("meat", "poultry", "offal", "sausage", "fish", *THIRSTY)]
+    raw += [i.put.name for i in pot.foods if i.kind == "flour" and i.put.grams >= 0.1 * pot.food_mass]
+    if not raw:
+        return ()
+    words = f"no cooking is given for {', '.join(dict.fromkeys(raw[:3]))}; no weight change was counted"
+    return (Remark("no-moisture-loss", words),)
+
+
+def _unweighed(pot: Pot) -> tuple[Remark, ...]:
+    if not pot.food_mass:
+        return ()
+    words = "no weight after cooking is given and no published figure fits, so no water loss was counted; weigh it once"
+    return (Remark("no-moisture-loss", words),)

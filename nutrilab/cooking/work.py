@@ -1,0 +1,70 @@
+"""A stage while it cooks, and what it is when it is done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from nutrilab.cooking.balance import Balance, Step, Way
+from nutrilab.cooking.media import Pot
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
+from nutrilab.energy import energy_regulation
+from nutrilab.recipe import Cooking
+from nutrilab.remarks import Remark
+
+
+@dataclass(frozen=True, slots=True)
+class StageResult:
+    """A stage as cooked.
+
+    raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
+    factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
+    later stage leaves).
+    """
+
+    raw: Batch
+    cooked: Batch
+    weight_from: str
+    steps: tuple[Step, ...]
+    balance: Balance
+    remarks: tuple[Remark, ...]
+    left_over: Batch = NOTHING
+
+
+@dataclass(slots=True)
+class Work:
+    """A stage while it cooks: the batch so far and the record of what happened."""
+
+    stage: str
+    pot: Pot
+    cooking: Cooking
+    batch: Batch = NOTHING
+    steps: list[Step] = field(default_factory=list)
+    remarks: list[Remark] = field(default_factory=list)
+    left: list[Batch] = field(default_factory=list)
+
+    def say(self, code: str, words: str) -> None:
+        self.remarks.append(Remark(code, words, self.stage))
+
+    def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:
+        if any(abs(v) > 1e-12 for v in (flow.mass, flow.water, flow.fat, flow.sodium, flow.energy)):
+            self.steps.append(Step(name, way, flow, words, **known))  # type: ignore[arg-type]
+
+    def leave(self, name: str, batch: Batch, words: str, **known: object) -> None:
+        """Something of what was poured stays behind."""
+        if batch.mass > 0:
+            self.left.append(batch)
+            self.step(name, "left over", batch.flow, words, **known)
+
+    def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
+        """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""
+        self.batch = mix([self.batch, taken]).widened(deviations(taken, down, up))
+
+
+def deviations(batch: Batch, down: float, up: float) -> list[tuple[str, float, float]]:
+    """What ``down`` [g] less or ``up`` [g] more of the same would change, by name."""
+    if batch.mass <= 0 or (not down and not up):
+        return []
+    kj, kcal = energy_regulation(batch.amounts)
+    rates = {t: batch.get(t) for t in ("FAT", "FASAT", "CHOAVL", "SUGAR", "PROCNT", "NA", "FIBTG", "WATER")}
+    rates |= {ENERGY_KJ: kj, ENERGY_KCAL: kcal, MASS: batch.mass}
+    return [(t, v * down / batch.mass, v * up / batch.mass) for t, v in rates.items() if v]

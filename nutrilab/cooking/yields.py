@@ -1,0 +1,158 @@
+"""How much weight food gains or loses when it is cooked, by food and method, and by kind of dish.
+
+data/yields.csv: cooked weight as per cent of the raw weight, with what of the change is water and what is fat [g per
+100 g raw]. data/dish_moisture.csv: moisture change of whole dishes as per cent of all that went in, medians by kind
+of dish. data/fat_drip.csv: fat that leaves meat, by how fat it is.
+Every row names its source; rows derived from raw and cooked composition say so (formula: tests/derive/yields.py).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from nutrilab.cooking.kinds import is_raw, kind_of, lineage
+from nutrilab.cooking.retention import NEAREST
+from nutrilab.datafiles import rows
+from nutrilab.foods import Food
+from nutrilab.text import words
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """Weight change of a kind of food by a method, per gram of raw food.
+
+    cooked: cooked weight without frying oil [g per g raw], between low and high; derived: from composition by
+    conservation, not weighed.
+    """
+
+    kind: str
+    method: str
+    cooked: float
+    low: float
+    high: float
+    derived: bool
+    source: str
+
+    def change(self, food: Food) -> tuple[float, float]:
+        """Change of water and of fat of this food [g per g raw], below 0 is lost; together they make the yield."""
+        drip = drip_of(self.kind)
+        fat = 0.0
+        if drip is not None and self.cooked < 1:
+            fat = max(-drip.lost(food.values.get("FAT", 0.0) / 100), self.cooked - 1)
+        return self.cooked - 1 - fat, fat
+
+
+@dataclass(frozen=True, slots=True)
+class Drip:
+    """Fat that leaves meat: ``slope`` (between low and high) of the fat above ``free`` [g per g raw]."""
+
+    free: float
+    slope: float
+    low: float
+    high: float
+    source: str
+
+    def lost(self, fat: float) -> float:
+        """Fat lost [g per g raw] by food that holds ``fat`` [g per g]."""
+        return self.slope * max(0.0, fat - self.free)
+
+
+@cache
+def drip_of(kind: str) -> Drip | None:
+    """How fat drips from a kind of food or its parents; None for food that is no meat."""
+    table = {row["kind"]: row for row in rows("fat_drip.csv")}
+    row = next((table[k] for k in lineage(kind) if k in table), None)
+    if row is None:
+        return None
+    return Drip(float(row["free"]) / 100, float(row["slope"]), float(row["low"]), float(row["high"]), row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class DishMoisture:
+    """Moisture change of a kind of dish, share of all that went in; ``low`` is the quartile that loses most."""
+
+    kind: str
+    change: float
+    low: float
+    high: float
+    n: int
+    source: str
+
+
+@cache
+def _table() -> dict[tuple[str, str], Yield]:
+    """One yield for each kind and method: the median of its rows, with the range that spans them all."""
+    grouped: dict[tuple[str, str], list[dict[str, str]]] = {}
+    for row in rows("yields.csv"):
+        for method in row["method"].split():
+            grouped.setdefault((row["kind"], method), []).append(row)
+    return {key: _yield(*key, found) for key, found in grouped.items()}
+
+
+def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
+    fats = [float(row["fat"]) / 100 for row in found if row["fat"]]
+    oil = max((fat for fat in fats if fat > 0), default=0.0)  # oil taken up is the business of uptake.csv
+    cooked = _median([float(row["yield"]) / 100 for row in found]) - oil
+    sources = "; ".join(row["source"] for row in found)
+    return Yield(
+        kind,
+        method,
+        cooked,
+        min(float(row["low"]) for row in found) / 100 - oil,
+        max(float(row["high"]) for row in found) / 100 - oil,
+        all(row["derived"] == "yes" for row in found),
+        sources if len(found) == 1 else f"median of {len(found)}: {sources}",
+    )
+
+
+def _median(values: list[float]) -> float:
+    values = sorted(values)
+    middle = len(values) // 2
+    return values[middle] if len(values) % 2 else (values[middle - 1] + values[middle]) / 2
+
+
+@cache
+def find(kind: str, method: str) -> Yield | None:
+    """The yield of a kind of food, or of its parents, by this method or the nearest one; None if there is none."""
+    for ancestor in lineage(kind):
+        for way in (method, *NEAREST.get(method, ())):
+            if (ancestor, way) in _table():
+                return _table()[ancestor, way]
+    return None
+
+
+def of_food(food: Food, method: str | None) -> Yield | None:
+    """The yield of a food that goes in raw; None for food that is cooked already or that no row speaks for."""
+    if method is None or method == "raw" or not is_raw(food):
+        return None
+    return find(kind_of(food), method)
+
+
+@cache
+def _dishes() -> tuple[tuple[DishMoisture, tuple[frozenset[str], ...], frozenset[str]], ...]:
+    return tuple(
+        (
+            DishMoisture(
+                row["dish"],
+                float(row["median"]) / 100,
+                float(row["q1"]) / 100,
+                float(row["q3"]) / 100,
+                int(row["n"]),
+                row["source"],
+            ),
+            tuple(frozenset(words(phrase)) for phrase in row["words"].split("|")),
+            frozenset(row["methods"].split()),
+        )
+        for row in rows("dish_moisture.csv")
+    )
+
+
+def of_dish(names: tuple[str, ...], method: str | None) -> DishMoisture | None:
+    """The moisture change of the first kind of dish whose words stand in one of the names, the first name first."""
+    for name in names:
+        found = frozenset(words(name))
+        for moisture, phrases, methods in _dishes():
+            if method in methods and any(phrase <= found for phrase in phrases):
+                return moisture
+    return None

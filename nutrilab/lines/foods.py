@@ -1,0 +1,130 @@
+"""Several foods in one line: "salt and pepper", "olive oil or butter", "sesame and sunflower seeds"."""
+
+from __future__ import annotations
+
+import re
+
+from nutrilab.lines.words import (
+    ADJECTIVE,
+    ADVERB,
+    COMPOUND,
+    NO_FOOD,
+    NO_OPTION,
+    PAIRS,
+    PARTS,
+    PREPARED,
+    PREPARED_LAST,
+    SHARED,
+    SPREADS,
+    STATE,
+    TAIL,
+    starts,
+)
+
+_BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
+_OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
+_SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
+_STANDS_ALONE = frozenset(("salt", "pepper", "sugar", "water", "oil", "butter", "milk", "honey", "flour"))
+
+
+def foods(name: str) -> tuple[tuple[str, ...], bool]:
+    """The foods of a name and whether they are alternatives; one food is (name,), False."""
+    low = name.lower()
+    if not any(sign in low for sign in _SIGNS) or _one_food(low):
+        return (name,), False
+    choice = _OR.search(low) is not None
+    pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
+    if choice and all(word in STATE for piece in pieces[:-1] for word in piece.lower().split()):
+        return (name,), False
+    pieces = [
+        piece for piece in pieces if not all(word in NO_FOOD or word in NO_OPTION for word in piece.lower().split())
+    ]
+    if len(pieces) < 2:
+        return (pieces[0] if pieces else name,), False
+    names = tuple(dict.fromkeys(_bare(piece) for piece in _spread(_with_heads(pieces))))
+    return names, choice and len(names) > 1
+
+
+def listed(head: str, tails: list[str]) -> int:
+    """How many comma-divided stretches after ``head`` go on with a list of foods that ends in "or" ("and").
+
+    "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
+    """
+    for count, tail in enumerate(tails[:6], 1):
+        words = _before_tail(tail.lower().split())
+        if not words or len(words) > 8 or not all(_may_name(word) for word in words):
+            return 0
+        if "or" in words or "and" in words or "&" in words:
+            pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
+            if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
+                return 0
+            return count if len(pieces) > 1 or count > 1 else 0
+        if all(word in ADJECTIVE or word in STATE for word in words):
+            return 0
+    return 0
+
+
+def _before_tail(words: list[str]) -> list[str]:
+    """The words up to a purpose or the like: "oil or lard for frying" -> oil or lard."""
+    for at, word in enumerate(words):
+        if word in TAIL and starts(words, at, TAIL):
+            return words[:at]
+    return words
+
+
+def _may_name(word: str) -> bool:
+    return not (
+        word in PREPARED_LAST
+        or (word in ADVERB and word not in ("very", "well"))
+        or word in PARTS
+        or any(c.isnumeric() for c in word)
+    )
+
+
+def shares_head(text: str) -> bool:
+    """Whether the last food of a list lends its last word to the first ("chicken, beef or lamb stock")."""
+    pieces = [piece.strip() for piece in _BETWEEN.split(text) if piece.strip()]
+    return _with_heads(pieces)[0] != pieces[0] if len(pieces) > 1 else False
+
+
+def _one_food(low: str) -> bool:
+    """A fixed pair, or a product named by two foods ("cheese and onion crisps")."""
+    spaced = f" {low.replace('&', 'and')} "
+    for pair, alone in PAIRS:
+        at = spaced.find(f" {pair} ")
+        if at >= 0 and (alone or (len(spaced) > at + len(pair) + 2 and not shares_head(low))):
+            return True
+    return low.count(" and ") == 1 and "," not in low and low.rsplit(" ", 1)[-1] in COMPOUND
+
+
+def _with_heads(pieces: list[str]) -> list[str]:
+    """Give every piece the last word it shares: "beef", "vegetable stock" -> "beef stock", "vegetable stock"."""
+    last = pieces[-1].split()
+    heads = [" ".join(last[-length:]) for length in (2, 1) if length < len(last)]
+    found = []
+    for piece in pieces[:-1]:
+        head = next((h for h in heads if _modifies(piece, SHARED.get(h.lower(), frozenset()))), "")
+        found.append(f"{piece} {head}" if head else piece)
+    return [*found, pieces[-1]]
+
+
+def _modifies(piece: str, modifiers: frozenset[str]) -> bool:
+    words = piece.lower().split()
+    return any(" ".join(words[-length:]) in modifiers for length in (1, 2, 3))
+
+
+def _spread(pieces: list[str]) -> list[str]:
+    """ "ground cumin", "coriander" -> "ground cumin", "ground coriander"."""
+    first = pieces[0].split()
+    if len(first) < 2 or first[0].lower() not in SPREADS:
+        return pieces
+    word = first[0].lower()
+    return pieces[:1] + [p if " " in p or p.lower() in _STANDS_ALONE else f"{word} {p}" for p in pieces[1:]]
+
+
+def _bare(piece: str) -> str:
+    """A piece without the work done on it: "chopped mint" -> "mint"; freshly ground pepper stays so."""
+    words = piece.split()
+    while len(words) > 1 and words[0].lower() in PREPARED and "ground" not in words[0].lower():
+        words = words[1:]
+    return " ".join(words)

@@ -1,0 +1,138 @@
+"""Ingredient lines: what a cook wrote -> amount, unit, name, preparation, and what could not be told."""
+
+from __future__ import annotations
+
+import re
+from functools import partial
+
+from nutrilab.lines.clean import VULGAR, clean
+from nutrilab.lines.foods import foods
+from nutrilab.lines.head import Draft, amount_behind, begin
+from nutrilab.lines.names import Segment, segments
+from nutrilab.lines.tails import Parse, take
+from nutrilab.lines.title import find_name
+from nutrilab.lines.values import Amount, ParsedLine
+from nutrilab.lines.words import HEADING
+from nutrilab.remarks import Remark
+
+__all__ = ["Amount", "ParsedLine", "parse_line"]
+
+_DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; what is deeper stays text
+_LONGEST_HEADING = 40  # characters of "For the ..." without an amount or a comma
+# A number that is no part of a word: not the 70 of "70%", the 00 of "'00' flour", the 5 of "5-spice".
+_STRAY = re.compile(
+    rf"(?:(?<![\w'\"/-])|/)(?!00\b)[\d{VULGAR}][\d.,/{VULGAR}]*+(?!\s?%|\s?spice|\s?per\s?cent|['\"]|-?[^\W\d]{{3}}|st\b|nd\b|rd\b|th\b)"
+)
+_HAS_NUMBER = re.compile(rf"[\d{VULGAR}]")
+_MESSAGES = {
+    "no-food": "No food was found in this line.",
+    "no-amount": "The line gives no amount.",
+    "amount-assumed": "No number stands before the unit: read as 1.",
+    "amount-not-understood": "A number in the line was not understood.",
+    "amounts-disagree": "The two measures of the amount are more than 15 % apart.",
+}
+
+
+def parse_line(text: str, cup: str = "us") -> ParsedLine:
+    """Read one ingredient line. Never raises for any text; what could not be told is in the remarks.
+
+    cup: "us" or "metric", needed only where a line adds spoons to cups ("1 cup plus 2 tbsp").
+
+    >>> parse_line("2 x 400g tins chopped tomatoes, drained").pack
+    Amount(quantity=400.0, unit='g', quantity_max=None)
+    """
+    return _parse(text, cup, 0)
+
+
+def _parse(text: str, cup: str, depth: int) -> ParsedLine:
+    plain = clean(text)
+    if _is_heading(plain):
+        return ParsedLine(text, name=plain.strip(" :"), heading=True)
+    draft, body = begin(plain, cup)
+    pieces = segments(body)
+    if draft.reading.quantity is None and not draft.reading.vague:
+        pieces = amount_behind(pieces, draft, cup)
+    tails = find_name(pieces, draft)
+    if tails:
+        parse: Parse | None = partial(_parse, cup=cup, depth=depth + 1) if depth < _DEEPEST else None
+        for segment in tails:
+            take(segment, draft, parse)
+    return _finished(text, draft)
+
+
+def _is_heading(plain: str) -> bool:
+    """ "For the sauce:", "For the sauce", "SAUCE", "To serve": no food of its own."""
+    if plain.endswith(":"):
+        return True
+    if plain[:1].lower() not in "ft" and not plain.isupper():
+        return False
+    low = plain.lower()
+    if "," in low or _HAS_NUMBER.search(low):
+        return False
+    if low.startswith("for the "):
+        return len(low) < _LONGEST_HEADING
+    words = low.split()
+    if not words or not (plain.isupper() or words[0] in ("for", "to")):
+        return False
+    return all(word in HEADING for word in words)
+
+
+def _finished(text: str, draft: Draft) -> ParsedLine:
+    reading = draft.reading
+    if draft.label and not draft.name:
+        draft.name = draft.label
+    elif draft.label:
+        draft.preparation.insert(0, Segment("", draft.label))
+    names, choice = draft.listed or (foods(draft.name) if draft.name else ((), False))
+    if draft.options and (choice or len(names) == 1):
+        names = tuple(dict.fromkeys((*names, *draft.options)))
+        choice = len(names) > 1
+    sizes = [reading.size, *draft.sizes] if reading.size else draft.sizes
+    return ParsedLine(
+        text=text,
+        quantity=reading.quantity,
+        quantity_max=reading.quantity_max,
+        unit=reading.unit,
+        name=draft.name,
+        preparation=_joined(draft.preparation) if draft.preparation else None,
+        size=" ".join(dict.fromkeys(sizes)) if sizes else reading.vague or None,
+        pack=reading.pack,
+        other=reading.other,
+        drained=draft.drained,
+        purpose=draft.purpose,
+        names=names,
+        choice=choice,
+        each=reading.each,
+        part=" and ".join(dict.fromkeys(draft.parts)) if draft.parts else None,
+        added=tuple(draft.added),
+        remarks=_remarks(draft, names, choice),
+    )
+
+
+def _joined(pieces: list[Segment]) -> str | None:
+    """Preparation as one text: commas as written, semicolons between the rest."""
+    rest = [(", " if piece.kind == "," else "; ") + piece.text for piece in pieces[1:]]
+    return "".join([pieces[0].text, *rest]) or None
+
+
+def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark, ...]:
+    """Everything about the line that the cook should look at."""
+    reading = draft.reading
+    codes = reading.notes
+    if not draft.name:
+        codes.append("no-food")
+    if reading.quantity is None:
+        codes.append("no-amount")
+        draft.unclear = draft.unclear or any(_STRAY.search(piece.text) for piece in draft.preparation)
+    if draft.unclear or (_HAS_NUMBER.search(draft.name) and _STRAY.search(draft.name)):
+        codes.append("amount-not-understood")
+    found = [Remark(code, _MESSAGES[code]) for code in dict.fromkeys(codes)] if codes else []
+    if choice:
+        found.append(Remark("choice", f"The line offers a choice ({' or '.join(names)}): counted as {names[0]}."))
+    elif len(names) > 1 and not reading.each and reading.quantity is not None:
+        found.append(Remark("amount-shared", f"One amount is given for {len(names)} foods: {', '.join(names)}."))
+    for more in draft.added:
+        found.append(Remark("amount-added", f"More is added in the same line: {more.text}."))
+    if draft.extra:
+        found.append(Remark("extra-not-counted", f"More is used than the amount says: plus {draft.extra}."))
+    return tuple(found)

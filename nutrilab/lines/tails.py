@@ -1,0 +1,122 @@
+"""What follows the name: purpose, check weights, the part used, alternatives, amounts added, other preparation."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
+from nutrilab.lines.clean import VULGAR
+from nutrilab.lines.head import Draft
+from nutrilab.lines.names import Segment, no_food, part_of, purpose_of
+from nutrilab.lines.values import Amount, ParsedLine
+from nutrilab.lines.words import ADVERB, KINDS, NO_OPTION, PREPARED, SIZE
+from nutrilab.text import words
+
+_DIGIT = re.compile(rf"[\d{VULGAR}]")
+_LEAD = re.compile(
+    r"(?:(?P<drained>drained|net)|total|each|all|weighing|weight|of|is|in|at|with|to|giving|give|a|combined|\s|:)+(?=\s)\s"
+)
+_REST = re.compile(
+    r"\s?(?:(?P<each>each|per\s(?:piece|fillet|person|portion|one)|apiece)|(?P<drained>drained)"
+    r"|in|total|altogether|weight|uncooked|raw|dry|unpeeled|prepared|peeled|trimmed|when|cooked|,|\s)*$"
+)
+_EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
+_MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
+_PER = re.compile(r"\sper\s(?!cent)")
+_OR = re.compile(r"(?:^|\s)or\s", re.IGNORECASE)
+
+Parse = Callable[[str], ParsedLine]
+
+
+def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
+    """Sort one stretch of text after the name into the draft; every word of it also stays in the preparation."""
+    low = segment.text.lower()
+    draft.preparation.append(segment)
+    if low in SIZE:
+        draft.sizes.append(low)
+        return
+    numbers = _DIGIT.search(low) is not None
+    if low.startswith("per ") or (numbers and _PER.search(low)):
+        draft.unclear = True
+    if low.startswith(("plus ", "and ", "+ ", "& ")):
+        _added(segment.text.split(None, 1)[1], low.startswith("plus"), draft, parse)
+        return
+    if low.startswith("or "):
+        _option(segment.text[3:], draft, parse)
+        return
+    if not draft.extra and (purpose := purpose_of(low)):
+        draft.purpose = draft.purpose or purpose
+    elif numbers and (weight := stated_weight(low)):
+        _weight(*weight, draft)
+    elif parts := part_of(low, draft.name):
+        draft.parts.extend(parts)
+    elif parse and segment.kind == "," and _DIGIT.match(low):
+        _second_line(parse(segment.text), draft)
+    if numbers and segment.kind != "(" and " or " in low:
+        _option(_OR.split(segment.text, maxsplit=1)[1], draft, parse)
+
+
+def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
+    """ "plus extra for dusting" is noted; "plus 1 egg yolk" is parsed by itself."""
+    first = text.split(None, 1)[0].lower()
+    if plus and first in _EXTRA and not (first == "a" and parse and parse(text).unit):
+        draft.extra = text
+    elif parse and (plus or _DIGIT.match(text) or first in _MORE_OF_IT):
+        more = parse(text)
+        if not more.name and (more.part or more.quantity is not None):
+            known = tuple(remark for remark in more.remarks if remark.code != "no-food")
+            more = replace(more, name=draft.name, names=(draft.name,) if draft.name else (), remarks=known)
+        if more.name:
+            draft.added.append(more)
+    elif plus:
+        draft.extra = text
+
+
+def _second_line(more: ParsedLine, draft: Draft) -> None:
+    """The second food of "1 tbsp oil, 2 tsp vinegar"; "20 g garlic, 3 garlic cloves" only says it again."""
+    if more.unit and more.name and words(more.name)[-1:] != words(draft.name)[-1:]:
+        draft.added.append(more)
+
+
+def _option(text: str, draft: Draft, parse: Parse | None) -> None:
+    """ "or butter", "or ½ tsp dried tarragon": a food that may stand in for the first."""
+    first = text.split(None, 1)[0].lower() if text else ""
+    if not first or first in NO_OPTION or first in PREPARED or first in ADVERB or not parse:
+        return
+    option = parse(text)
+    if option.name and not no_food(option.name):
+        draft.options.extend(option.names)
+
+
+def _weight(amount: Amount, each: bool, drained: bool, draft: Draft) -> None:
+    """Put a stated weight where it belongs: drained, of each piece or pack, or of the whole."""
+    reading = draft.reading
+    if drained:
+        draft.drained = amount
+    elif each or (KINDS.get(reading.unit or "") == "container" and not reading.pack):
+        reading.pack = reading.pack or amount
+    elif not reading.other and amount.unit != reading.unit:
+        reading.other = amount
+
+
+def stated_weight(low: str) -> tuple[Amount, bool, bool] | None:
+    """The weight or volume a whole stretch of text states, whether it is each piece's, whether it is drained.
+
+    "about 500g/1lb 2oz each" -> 500 g, True, False; None when the text says anything else.
+    """
+    lead = _LEAD.match(low)
+    before = lead[0] if lead else ""
+    found = measure_at(low, len(before))
+    if not found or dimension(found[0].unit) not in ("mass", "volume"):
+        return None
+    amount, end = found
+    if other := second_system(low, end, amount):
+        end = other[1]
+        amount = other[0] if metric(other[0].unit) and not metric(amount.unit) else amount
+    rest = _REST.match(low, end)
+    if not rest:
+        return None
+    drained = rest["drained"] is not None or "drained" in before or "net" in before
+    return amount, rest["each"] is not None or "each" in before, drained

@@ -1,0 +1,129 @@
+"""Finding the name among the stretches of a line, with the foods listed after it."""
+
+from __future__ import annotations
+
+import re
+
+from nutrilab.lines.clean import VULGAR
+from nutrilab.lines.foods import foods, listed, shares_head
+from nutrilab.lines.head import Draft, weight_behind
+from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
+from nutrilab.lines.tails import stated_weight
+from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL
+
+_NEXT_AMOUNT = re.compile(
+    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)|or\s(?=an?\s))"
+)
+_SIGNS = (" and ", " or ", "+", "&")
+_HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
+_WEIGHED = frozenset(("g", "kg", "tin", "pack"))
+_LONGEST_LIST = 6
+_PLACES = 12  # stretches that may come before the name, or go on with it: bounds the work on hostile lines
+
+
+def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
+    """Put the name, what stands before it and its sizes into the draft; returns the stretches that follow it."""
+    reading = draft.reading
+    if reading.word and (not pieces or pieces[0].kind) and KINDS.get(reading.unit or "") == "piece":
+        pieces = [Segment("", reading.word), *pieces]  # "2 cloves, ground": the counting word is the food
+        reading.unit = None
+    for place, piece in enumerate(pieces[:_PLACES]):
+        if piece.kind == "(":
+            draft.preparation.append(piece)
+            continue
+        text, after = _whole(pieces, place, reading.each)
+        text, behind = _cut_amounts(text)
+        naming = name_of(text, reading.unit, reading.unit in _WEIGHED)
+        draft.sizes.extend(naming.sizes)
+        if naming.before:
+            draft.preparation.append(Segment("", naming.before))
+        if naming.words and (naming.words[0][0].isalpha() or any(c.isalpha() for word in naming.words for c in word)):
+            return _named(naming, behind, after, draft)
+        draft.preparation.extend([Segment("", " ".join(naming.words))] if naming.words else [])  # "+ 00": no letters
+        if naming.cut:
+            draft.purpose = draft.purpose or purpose_of(naming.cut)
+            draft.preparation.append(Segment("", naming.cut))
+        draft.preparation.extend(behind)
+    draft.preparation.extend(pieces[_PLACES:])
+    return []
+
+
+def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: Draft) -> list[Segment]:
+    """Finish a name: adjectives that go on after a comma, a counting last word, foods listed after it."""
+    reading = draft.reading
+    for _ in range(_PLACES):
+        if not after or after[0].kind != "," or not only_adjectives(naming.words) or not _goes_on(after[0].text):
+            break
+        more = name_of(after[0].text, reading.unit, reading.unit in _WEIGHED)
+        if more.before and (not more.words or more.words[0].lower() in AFTER_PREPARED):
+            break  # "2 medium, peeled and cut into wedges" names no food
+        if more.before:
+            draft.preparation.append(Segment("", more.before))
+        naming.words, naming.cut, after = naming.words + more.words, more.cut, after[1:]
+    if reading.unit is None and reading.quantity is not None and (unit := counted(naming)):
+        reading.unit = unit
+    if behind and only_adjectives(naming.words) and len(naming.words) == 1:
+        naming.words = [*naming.words, behind[0].text.split()[-1]]  # "1 red and 1 yellow pepper"
+    draft.name = " ".join(naming.words)
+    if naming.cut or behind:
+        return [*([Segment("", naming.cut)] if naming.cut else []), *behind, *after]
+    if len(after) and after[0].kind == "," and draft.name:
+        return _list(draft, after)
+    return after
+
+
+def _whole(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Segment]]:
+    """The stretch the name is in, with what stands right behind brackets, and the stretches after it."""
+    text, after = pieces[place].text, pieces[place + 1 :]
+    if len(after) > 1 and after[0].kind == "(" and after[1].kind == "+":
+        text, after = f"{text} {after[1].text}", [after[0], *after[2:]]
+    if each:
+        for last, piece in enumerate(after[:_LONGEST_LIST]):
+            if piece.kind == "," and " and " in piece.text:
+                return ", ".join([text, *(p.text for p in after[: last + 1])]), after[last + 1 :]
+    return text, after
+
+
+def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
+    """Cut off "and 1 egg yolk", "or 2 tbsp oil", and the weight of "1 whole salmon 2.5kg"."""
+    low = text.lower()
+    if any(sign in low for sign in _SIGNS) and (found := _NEXT_AMOUNT.search(low)):
+        return text[: found.start()], [Segment(",", text[found.start() :].strip())]
+    if _HAS_NUMBER.search(text):
+        at = weight_behind(text)
+        if at < len(text) and stated_weight(low[at:].strip(" -")):
+            return text[:at], [Segment("(", text[at:].strip(" -"))]
+    return text, []
+
+
+def _goes_on(text: str) -> bool:
+    """Whether a stretch after a comma goes on with the name ("boneless, skinless chicken")."""
+    first = text.split(None, 1)[0].lower()
+    return (first in PREPARED or first not in PREPARED_LAST) and first not in TAIL and not purpose_of(text)
+
+
+def _list(draft: Draft, after: list[Segment]) -> list[Segment]:
+    """ "brandy, cognac, rum or whisky": the other foods; "chicken, beef or lamb stock" is named whole.
+
+    Foods joined by "and" count only where no amount stands before them ("salt, pepper and nutmeg").
+    """
+    texts = []
+    for piece in after[:_LONGEST_LIST]:
+        if piece.kind != ",":
+            break
+        texts.append(piece.text)
+    count = listed(draft.name, texts)
+    if not count:
+        return after
+    last = name_of(texts[count - 1], None, False)
+    whole = ", ".join([draft.name, *texts[: count - 1], " ".join(last.words)])
+    names, choice = foods(whole)
+    if not choice and draft.reading.quantity is not None:
+        return after
+    draft.listed = names, choice
+    if shares_head(whole):
+        draft.name = whole
+        return [*([Segment(",", last.cut)] if last.cut else []), *after[count:]]
+    if last.cut:
+        return [*after[: count - 1], Segment(",", " ".join(last.words)), Segment("", last.cut), *after[count:]]
+    return after

@@ -1,0 +1,115 @@
+"""How well a food meets what was written: every word of the name must be accounted for.
+
+A word is accounted for by the row of the word list, by the chosen food's own name, by being a state
+that changes no figure, or by standing in the filler list. What is left over lowers the sureness, and a
+leftover word that says what the thing is ("orange liqueur" for orange) refuses the food altogether.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+
+from nutrilab.linking.query import Query, Sureness, filler, guards, head_of, implied_at, kinds, unmeaning, worse
+
+Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The best sureness left, the words nobody accounted for, and whether the food is refused."""
+
+    sureness: Sureness
+    leftover: tuple[str, ...]
+    refused: bool = False
+
+
+@cache
+def _longest(which: str) -> int:
+    some = guards() if which == "guards" else filler()["any"] | filler()["front"]
+    return max(len(phrase) for phrase in some)
+
+
+def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
+    """Words of the name that neither ``met`` nor the filler list accounts for, in order."""
+    tokens, states = query.tokens, kinds()
+    last = max((i for i, t in enumerate(tokens) if t in met and t not in states), default=len(tokens))
+    left: list[str] = []
+    i = 0
+    while i < len(tokens):
+        step = max(_filler_at(tokens, i, last), unmeaning(tokens, i), _implied_and_met(tokens, i, met))
+        token = tokens[i]
+        if token in met or token in states or _is_number(token, query):
+            step = max(step, 1)
+        elif not step:
+            left.append(token)
+            step = 1
+        i += step
+    return tuple(left)
+
+
+def _implied_and_met(tokens: tuple[str, ...], i: int, met: frozenset[str]) -> int:
+    """Length of words whose state is met ("grilled", by a cooked food) or may be left out, else 0."""
+    length, state = implied_at(tokens, i)
+    return length if state in met or _harmless(state) else 0
+
+
+def _harmless(state: str) -> bool:
+    return bool(state) and kinds()[state].unmet == "sure"
+
+
+def _unmet_verb(tokens: tuple[str, ...], met: frozenset[str]) -> bool:
+    """Whether words imply a state ("powder") that nothing met, so that another food may be meant."""
+    found = (implied_at(tokens, i) for i in range(len(tokens)) if tokens[i] not in met)
+    return any(state and state not in met for _, state in found)
+
+
+def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
+    """Length of the filler phrase that starts here, 0 if none; front words count before the food's own word only."""
+    for length in range(min(_longest("filler"), len(tokens) - i), 0, -1):
+        phrase = tokens[i : i + length]
+        if phrase in filler()["any"] or (i < last and (phrase in filler()["front"] or phrase in filler()["unit"])):
+            return length
+    return 0
+
+
+def _is_number(token: str, query: Query) -> bool:
+    """Amounts and stated percentages in a name account for themselves."""
+    return token[0].isdigit() or (
+        bool(query.percents) and token in ("fat", "cocoa", "solid", "lean", "cent", "per", "content")
+    )
+
+
+@cache
+def _guard_starts() -> frozenset[str]:
+    return frozenset(phrase[0] for phrase in guards())
+
+
+def guarded(query: Query, met: frozenset[str]) -> bool:
+    """Whether a word of the name turns it into another food and nothing met that word."""
+    tokens = query.tokens
+    for i, token in enumerate(tokens):
+        if token in _guard_starts():
+            for length in range(1, _longest("guards") + 1):
+                phrase = tokens[i : i + length]
+                if phrase in guards() and not met.issuperset(phrase):
+                    return True
+    return False
+
+
+def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
+    """Judge a food whose row and name hold the words ``met`` (states included)."""
+    left = leftovers(query, met)
+    cuts = [word for word in left if (word,) in filler()["cut"]]
+    head = query.head if query.head not in cuts else head_of(tuple(t for t in query.tokens if t not in cuts))
+    if guarded(query, met) or head in left or (cuts and head in cuts):
+        return Verdict("none", left, refused=True)
+    sureness: Sureness = "doubtful" if cuts else "likely" if _unmet_verb(query.tokens, met) else "sure"
+    for state in query.named - met:
+        sureness = worse(sureness, kinds()[state].unmet)
+    for word in left:
+        sureness = worse(sureness, resembles(word))
+    if len(left) > 2:
+        sureness = worse(sureness, "doubtful")
+    return Verdict(sureness, left)

@@ -1,0 +1,392 @@
+"""What a cook wrote about a food, linked to the food of a table, with how sure that is.
+
+One query value goes through small steps, each of which settles it or passes it on: the cook's own
+decision, the word lists, the word lists after mending the spelling, the index over the table's names.
+A stated percentage then moves it along its ladder, tables of higher preference are asked, and the
+runners-up are listed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from nutrilab.foods import Food, FoodTable
+from nutrilab.linking.index import Hit, Index, index_of
+from nutrilab.linking.judging import Verdict, guarded, judge
+from nutrilab.linking.links import Candidate as Candidate
+from nutrilab.linking.links import Finding
+from nutrilab.linking.links import Link as Link
+from nutrilab.linking.mixes import Mixer, composed_remark, ground_of
+from nutrilab.linking.query import Query, Sureness, filler, read, table_words, worse
+from nutrilab.linking.spelling import Speller, rejoined
+from nutrilab.linking.tolerance import agree
+from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
+from nutrilab.remarks import InputError, Remark
+from nutrilab.text import words
+
+MOST_REMEMBERED = 20000
+MOST_KIND_WORDS = 3
+ALTERNATIVES = 4
+LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
+LOOSE = 0.17  # share of the words' weight a runner-up must meet
+NEAR = 0.05  # two candidates whose scores differ by less are near
+
+
+NOTHING = Finding(None, NONE, "nothing in the food table resembles it")
+Step = Callable[[Query], Finding | None]
+
+
+def decision_key(name: str) -> str:
+    """A name as decisions are looked up: its singular words."""
+    return " ".join(words(name))
+
+
+class Linker:
+    """Links names to the foods of some tables, in order of preference."""
+
+    def __init__(
+        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
+    ) -> None:
+        """Raises InputError when a decision names a food that no table holds, ValueError without a table."""
+        if not tables:
+            raise ValueError("a linker needs a food table")
+        self.tables = tuple(tables)
+        self._alternatives = alternatives
+        listed = [(table, found) for table in self.tables if (found := word_list(table_name(table)))]
+        self.main, self.lists = listed[0] if listed else (self.tables[0], WordList(()))
+        self.mixer = Mixer(self.main)
+        self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
+        for name, food_id in (decisions or {}).items():
+            if food_id != NONE and not self._exists(food_id):
+                raise InputError(
+                    f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
+                    "decide again or import the table that holds it"
+                )
+        self._remembered: dict[tuple[str, str | None, str], Link] = {}
+        self._settled: dict[Query, Link] = {}
+        self._spellers: list[Speller] = []
+        self._neighbours: dict[str, tuple[Candidate, ...]] = {}
+
+    def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
+        """Link one name. preparation, context: what else the line says about it. Never raises."""
+        key = (name, preparation, context)
+        known = self._remembered.get(key)
+        if known is None:
+            query = self._inverted(name, preparation, context) or read(name, preparation, context)
+            known = self._settled.get(query)
+            if known is None:
+                known = self._link(query)
+                _remember(self._settled, query, known)
+            _remember(self._remembered, key, known)
+        return known
+
+    def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
+        """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
+        if not preparation:
+            return None
+        kind, _, rest = preparation.partition(",")
+        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
+            return None
+        query = read(f"{kind} {name}", rest, context)
+        if len(query.tokens) <= len(read(name, rest, context).tokens):
+            return None
+        return replace(query, name=name)
+
+    def _link(self, query: Query) -> Link:
+        steps: tuple[Step, ...] = (
+            self._decided,
+            self._by_words,
+            self._by_spelling,
+            self._by_words_left,
+            self._by_index,
+        )
+        finding = next((found for step in steps if (found := step(query))), NOTHING)
+        if finding.why != YOURS:
+            finding = self._in_other_tables(query, self._at_percentage(query, finding))
+        food = self.food(finding.food_id) if finding.food_id else None
+        remarks = finding.remarks
+        if food is not None and food.parts:
+            remarks = (*remarks, composed_remark(food, ground_of(food.food_id)))
+        others = self._runners_up(query, finding, food) if self._alternatives else ()
+        return Link(food, finding.sureness, others, finding.why, remarks)
+
+    # -- foods by id ---------------------------------------------------------------------------------
+
+    def _exists(self, food_id: str) -> bool:
+        return food_id in self.mixer or any(food_id in table for table in self.tables)
+
+    def food(self, food_id: str) -> Food:
+        """A food of any of the tables, or a mix. Raises KeyError if there is none."""
+        for table in self.tables:
+            if food_id in table:
+                return table.food(food_id)
+        return self.mixer.food(food_id)
+
+    def name_of(self, food_id: str) -> str:
+        """The name of a food, without reading its values."""
+        for table in self.tables:
+            if food_id in table:
+                return table.names[table.row[food_id]]
+        return self.mixer.food(food_id).name
+
+    def _agree(self, one: str, other: str) -> bool:
+        return one == other or agree(self.food(one).values, self.food(other).values)
+
+    # -- steps ---------------------------------------------------------------------------------------
+
+    def _decided(self, query: Query) -> Finding | None:
+        """The cook's own decision."""
+        food_id = self._decisions.get(decision_key(query.name))
+        if food_id is None:
+            return None
+        return Finding(None, NONE, YOURS) if food_id == NONE else Finding(food_id, "sure", YOURS)
+
+    def _by_words(self, query: Query) -> Finding | None:
+        """The most specific row of the word lists, if every word of the name is known."""
+        found = self._by_words_left(query)
+        if found is None or not any(remark.code == LEFT_OVER for remark in found.remarks):
+            return found
+        return found if self.speller.knows(query) else None
+
+    def _by_words_left(self, query: Query) -> Finding | None:
+        """The most specific row of the word lists that accounts for the word that says what the thing is.
+
+        Of rows equally specific, the one that leaves the fewest words of the name over.
+        """
+        rows = self.lists.best_first(query)
+        best: tuple[int, WordRow, Verdict] | None = None
+        for key, row in rows:
+            if best and (key < best[0] or not best[2].leftover):
+                break
+            if row.food == NONE or self._exists(row.food):
+                verdict = self._judge_row(query, row)
+                if not verdict.refused and (best is None or len(verdict.leftover) < len(best[2].leftover)):
+                    best = key, row, verdict
+        return self._from_row(query, best[1], best[2], [row for _, row in rows]) if best else None
+
+    def _judge_row(self, query: Query, row: WordRow) -> Verdict:
+        met, main = row.met, ""
+        if row.food != NONE:
+            named = table_words(self.name_of(row.food))
+            met, main = met.union(named), named[0]
+        return judge(query, met, lambda word: self._resembles(word, row.food, main, row.sure))
+
+    def _resembles(self, word: str, food_id: str, main: str, sure: Sureness) -> Sureness:
+        """What a word left over leaves of the sureness: all if a row as sure says it of the same food, little if it
+        is a food of its own."""
+        if known := self.lists.said_of(food_id, word):
+            return "sure" if worse(known, sure) == sure else known
+        other = self.lists.single(word)
+        if other is None:
+            return "likely"
+        if other.food == food_id:
+            return "sure"
+        if NONE in (other.food, food_id) or not self._exists(other.food):
+            return "doubtful"
+        return "likely" if table_words(self.name_of(other.food))[0] == main else "doubtful"
+
+    def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
+        """A row of the word lists as a finding."""
+        rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and self._exists(r.food)))
+        if row.food == NONE:
+            return Finding(None, NONE, f"{row.text}: {row.ground}", (), rivals)
+        sureness = worse(row.sure, verdict.sureness)
+        if row.sure == verdict.sureness == "likely":
+            sureness = "doubtful"  # two reasons for doubt
+        if row.words[-1] != query.head and "of" not in query.tokens and not in_order(row.words, query.tokens):
+            sureness = worse(sureness, "likely")
+        if "cooked" in row.when and "cooked" in query.prepared:
+            sureness = worse(sureness, "likely")
+        remarks: tuple[Remark, ...] = ()
+        if verdict.leftover and verdict.sureness != "sure":
+            remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
+
+    def _by_spelling(self, query: Query) -> Finding | None:
+        """The word lists again, with words joined or parted, then with slips mended."""
+        joined = rejoined(query, self.lists)
+        if joined and (found := self._by_words(joined)):
+            return found
+        mended = self.speller.respelled(joined or query)
+        if mended is None:
+            return None
+        better, slips = mended
+        found = self._by_words_left(better)
+        if found is None or any(remark.code == LEFT_OVER for remark in found.remarks):
+            return None  # a guess that explains less than the whole name is no better than what was written
+        if found.food_id is None:
+            return found
+        read_as = ", ".join(f"{word!r} as {near!r}" for word, near in slips)
+        remark = Remark("read-as", f"{query.name}: read {read_as}.")
+        return replace(found, sureness=worse(found.sureness, "likely"), remarks=(remark, *found.remarks))
+
+    @property
+    def speller(self) -> Speller:
+        """Known spellings, gathered when first asked."""
+        if not self._spellers:
+            self._spellers.append(Speller(self.lists.counts or dict.fromkeys(index_of(self.main).unbranded_words(), 1)))
+        return self._spellers[0]
+
+    def _by_index(self, query: Query) -> Finding | None:
+        """The table's own names, British words put into the table's first."""
+        if len(query.head) < 2:
+            return None
+        index = index_of(self.main)
+        hits = index.search(self._translated(query, index), query.attributes)
+        for hit in hits[:5]:
+            finding = self._from_hit(query, index, hit, hits)
+            if finding:
+                return finding
+        return None
+
+    def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
+        """The words that tell, those the table does not know replaced by its name for that food."""
+        found: list[str] = []
+        telling = [t for t in query.tokens if (t,) not in filler()["any"] and (t,) not in filler()["front"]]
+        for token in telling or query.tokens:
+            row = None if index.weight(token) < UNKNOWN else self.lists.single(token)
+            if row is not None and row.food in self.main:
+                found.extend(table_words(self.name_of(row.food))[:3])
+            else:
+                found.append(token)
+        return tuple(found)
+
+    def _from_hit(self, query: Query, index: Index, hit: Hit, hits: Sequence[Hit]) -> Finding | None:
+        """A hit of the index as a finding; None when it leaves out what the thing is."""
+        table, name = index.table, index.table.names[hit.row]
+        row = self.lists.single(query.head)
+        head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.main else set()
+        met = index.states[hit.row].union(index.tokens[hit.row])
+        if query.head not in met and not (head_names and met >= head_names):
+            return None
+        met = met | {query.head}
+        verdict = judge(
+            query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], "sure")
+        )
+        if verdict.refused or hit.cover < LEAST_COVER or hit.score < LEAST_SCORE:
+            return None
+        near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
+        settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
+        sureness: Sureness = "likely" if settled and hit.cover > 0.95 and not verdict.leftover else "doubtful"
+        remarks = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
+        why = "nearest name of the food table" + ("" if settled else "; others as near differ in energy, fat or salt")
+        return Finding(table.ids[hit.row], worse(sureness, verdict.sureness), why, remarks)
+
+    # -- after a food is found ------------------------------------------------------------------------
+
+    def _at_percentage(self, query: Query, finding: Finding) -> Finding:
+        """Move along the ladder of a food (mince by its fat, chocolate by its cocoa) to what the line states."""
+        ladder = self.mixer.ladder(finding.food_id)
+        stated = [value for what, value in query.percents if ladder and what in ("", ladder.of)]
+        if ladder is None or not stated:
+            return finding
+        food, reached = self.mixer.at(ladder, stated[0])
+        why = f"{ladder.name} at {stated[0]:g} % {ladder.of}, as written"
+        if reached:
+            understood = finding.sureness in ("sure", "likely") and not finding.remarks
+            return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
+        remark = Remark(
+            "beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+        )
+        sureness = worse(finding.sureness, "doubtful")
+        return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
+
+    def _in_other_tables(self, query: Query, finding: Finding) -> Finding:
+        """A table preferred to the one with word lists, by name or through the linked food's name; for a food
+        that one does not hold, the tables after it."""
+        place = self.tables.index(self.main)
+        for table in self.tables[:place] if finding.food_id else self.tables:
+            if table is not self.main and (found := self._in_table(table, query, finding)):
+                return found
+        return finding
+
+    def _in_table(self, table: FoodTable, query: Query, finding: Finding) -> Finding | None:
+        """The food of one more table that is meant, or None."""
+        index = index_of(table)
+        asked: list[tuple[str, ...]] = [query.tokens]
+        if finding.food_id:
+            asked.append(table_words(self.name_of(finding.food_id)))
+        for tokens in asked:
+            hits = index.search(tokens, query.attributes, 1)
+            if not hits or hits[0].cover < 0.95:
+                continue
+            food_id = table.ids[hits[0].row]
+            if finding.food_id is None or self._agree(food_id, finding.food_id):
+                return replace(
+                    finding, food_id=food_id, sureness="likely", why=f"nearest name of {table.provenance.source}"
+                )
+        return None
+
+    def _runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
+        """The next best, without doubles: foods other rows name, then the index asked with all words known."""
+        found = {
+            food_id: Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
+            for i, food_id in enumerate(finding.rivals[:2])
+        }
+        for candidate in self._from_index(query, finding, food):
+            found.setdefault(candidate.food_id, candidate)
+        if food is not None:
+            found.pop(food.food_id, None)
+        return tuple(found.values())[:ALTERNATIVES]
+
+    def _from_index(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
+        """What the index has near: to the food itself where that is sure, else to all words of the name too."""
+        if food is None or finding.sureness != "sure":
+            named = table_words(food.name)[:3] if food else ()
+            return self._candidates(query, (*self._translated(query, index_of(self.main)), *named))
+        if food.food_id not in self._neighbours:
+            self._neighbours[food.food_id] = self._candidates(NO_QUERY, table_words(food.name)[:4])
+        return self._neighbours[food.food_id]
+
+    def _candidates(self, query: Query, tokens: Sequence[str]) -> tuple[Candidate, ...]:
+        """The best hits for some words that the guard words of the name do not rule out."""
+        index, names, ids = index_of(self.main), self.main.names, self.main.ids
+        hits = index.search(tokens, query.attributes, ALTERNATIVES + 2, LOOSE)
+        if guarded(query, frozenset()):
+            hits = [hit for hit in hits if not guarded(query, frozenset(index.tokens[hit.row]))]
+        return tuple(Candidate(ids[hit.row], names[hit.row], round(hit.score, 3)) for hit in hits)
+
+
+NO_QUERY = read("", None, "")
+UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
+YOURS = "your decision"
+LEFT_OVER = "words-left-over"
+
+
+def table_name(table: FoodTable) -> str:
+    """The short name of a table: its file's, "usda-sr"."""
+    return table.path.name.removesuffix(".foods.parquet")
+
+
+def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]
+    """Keep a link; forget everything when the memory is full, hostile input must not eat the machine."""
+    if len(memory) >= MOST_REMEMBERED:
+        memory.clear()
+    memory[key] = link
+
+
+def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
+    said = " ".join(leftover)
+    return Remark(LEFT_OVER, f"{query.name}: taken for {name!r}; {said!r} was not understood.")
+
+
+def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:
+    """Foods for a person to choose from, the best first: what the word lists say, then names, slips mended."""
+    linker = Linker(tables)
+    link = linker.link(query)
+    asked = read(query, None, query)
+    mended = linker.speller.respelled(asked)
+    tokens = (mended[0] if mended else asked).tokens
+    found: dict[str, Candidate] = {}
+    if link.food is not None:
+        found[link.food.food_id] = Candidate(link.food.food_id, link.food.name, 1.0)
+        tokens = (*tokens, *table_words(link.food.name)[:3])
+    for table in linker.tables:
+        for hit in index_of(table).search(tokens, asked.attributes, limit, LOOSE):
+            found.setdefault(
+                table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3))
+            )
+    for candidate in link.alternatives:
+        found.setdefault(candidate.food_id, candidate)
+    return sorted(found.values(), key=lambda c: -c.score)[:limit]

@@ -1,0 +1,40 @@
+"""What linking gives back: the food, how sure, the runners-up and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nutrilab.foods import Food
+from nutrilab.linking.query import Sureness
+from nutrilab.remarks import Remark
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A food that may be meant; score: 0 to 1, the better the higher."""
+
+    food_id: str
+    food_name: str
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A food and how sure it is the one meant; food is None exactly when sureness is "none"."""
+
+    food: Food | None
+    sureness: Sureness
+    alternatives: tuple[Candidate, ...]
+    why: str
+    remarks: tuple[Remark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name."""
+
+    food_id: str | None
+    sureness: Sureness
+    why: str
+    remarks: tuple[Remark, ...] = ()
+    rivals: tuple[str, ...] = ()

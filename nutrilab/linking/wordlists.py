@@ -1,0 +1,250 @@
+"""Cooks' words and the foods they mean: the lists of ``data/links/TABLE/*.csv``.
+
+A row applies when all its words are in the name and its states hold. A word of a row that is itself a
+state ("dried rice noodle") is met by that state wherever the line states it. The most specific row
+wins: most words and states (less one for a state of the name that changes figures and that the row
+leaves out), then words that tell, words in the row's order; between equals a file numbered 90 or more,
+which corrects the others, then a row with a food (a list says none of what other lists hold), then the
+later one.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from nutrilab.datafiles import FOLDER
+from nutrilab.linking.mixes import PREFIX
+from nutrilab.linking.query import ORDER, Query, Sureness, canonical, idle_words, implied_at, kinds, stating_words
+from nutrilab.text import singular
+
+NONE: Final = "none"
+COLUMNS = ("words", "when", "food", "sure", "ground")
+CORRECTIONS = "90"  # files from this number on correct the others
+Specificity = tuple[int, int, int, bool, bool, bool, int]
+_NO_LETTER = re.compile(r"[^a-z0-9:]+")
+
+
+@dataclass(frozen=True, slots=True)
+class WordRow:
+    """One row of a word list.
+
+    words: its words that are no states, or all if it has no others. said: states its words say. when,
+    unless: states that must hold or must not, ``said`` among them. food: an id of the table, "mix:NAME"
+    or "none". telling: how many of words and states are no filler. met: all words and states the row accounts
+    for. place: file and words, for messages.
+    """
+
+    text: str
+    words: tuple[str, ...]
+    said: frozenset[str]
+    when: frozenset[str]
+    unless: frozenset[str]
+    food: str
+    sure: Sureness
+    ground: str
+    place: str
+    rank: int
+    telling: int
+    met: frozenset[str]
+
+
+class WordList:
+    """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
+
+    def __init__(self, entries: Iterable[tuple[str, ...]]) -> None:
+        """entries: (words, when, food, sure, ground, file), in order."""
+        self._entries = tuple(entries)
+        self._parsed: dict[int, WordRow] = {}
+        self._alone: dict[str, list[int]] = {}
+        self._single: dict[str, WordRow | None] = {}
+        self._known_texts: frozenset[tuple[str, ...]] = frozenset()
+        self._by_food: dict[str, list[int]] = {}
+        self._texts = [tuple(row[0].split()) for row in self._entries]
+        counts = Counter(word for text in self._texts for word in text)
+        last = len(self._texts)
+        states = stating_words()
+        # A row is filed under its rarest word, but not under one that reading may change into another.
+        order = {w: n if w not in states and w.isalnum() and singular(w) == w else last for w, n in counts.items()}
+        self.counts: dict[str, int] = {word: n for word, n in order.items() if n < last}
+        self._plain = frozenset(self.counts)
+        self._filed: dict[str, list[int]] = {}
+        for rank, text in enumerate(self._texts):
+            word = min(text, key=order.__getitem__, default="")
+            key = word if word in self._plain else self._row(rank).words[0]
+            self._filed.setdefault(key, []).append(rank)
+            if len(text) == 1:
+                self._alone.setdefault(key, []).append(rank)
+
+    def __iter__(self) -> Iterator[WordRow]:
+        return map(self._row, range(len(self._entries)))
+
+    def __len__(self) -> int:
+        return len(self._entries)
+
+    def _row(self, rank: int) -> WordRow:
+        if rank not in self._parsed:
+            text = self._texts[rank]
+            plain = self._plain.issuperset(text)  # then it says no state and reads as written
+            tokens = tuple(dict.fromkeys(text if plain else canonical(" ".join(text))))
+            self._parsed[rank] = _parse(self._entries[rank], rank, tokens, plain)
+        return self._parsed[rank]
+
+    @property
+    def vocabulary(self) -> frozenset[str]:
+        """The words of the lists that are no states."""
+        return self._plain
+
+    def applying(self, query: Query) -> Iterator[WordRow]:
+        """All rows that apply to a name, in no order."""
+        attributes = query.attributes
+        stated = attributes - query.hinted
+        have = stated.union(query.tokens)
+        plain, texts, entries = self._plain, self._texts, self._entries
+        for token in have:
+            for rank in self._filed.get(token, ()):
+                if not have.issuperset(texts[rank]) and any(w not in have and w in plain for w in texts[rank]):
+                    continue  # what is no state stands in a row as written: no need to parse it
+                when, unless = _conditions(entries[rank][1])
+                if when <= attributes and not unless & attributes:
+                    row = self._row(rank)
+                    if have.issuperset(row.words) and row.said <= stated:
+                        yield row
+
+    def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
+        """The rows that apply with how specific they are, the most specific first."""
+        found = sorted(((specificity(row, query), row) for row in self.applying(query)), key=_first, reverse=True)
+        return [(key[0], row) for key, row in found]
+
+    def single(self, token: str) -> WordRow | None:
+        """The row of one word alone: whether a word left over is itself a food."""
+        if token not in self._single:
+            some = map(self._row, self._alone.get(token, ()))
+            self._single[token] = next((row for row in some if row.words == (token,) and not row.when), None)
+        return self._single[token]
+
+    def said_of(self, food: str, word: str) -> Sureness | None:
+        """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
+        sureness = [self._entries[rank][3] for rank in self._meaning().get(food, ()) if word in self._texts[rank]]
+        return min(sureness, key=ORDER.index) if sureness else None  # type: ignore[arg-type]
+
+    def _meaning(self) -> dict[str, list[int]]:
+        """The rows by the food they mean."""
+        if not self._by_food:
+            for rank, row in enumerate(self._entries):
+                self._by_food.setdefault(food_id(row[2]), []).append(rank)
+        return self._by_food
+
+    def holds(self, words: tuple[str, ...]) -> bool:
+        """Whether a row has just these words in this order."""
+        if not self._known_texts:
+            self._known_texts = frozenset(self._texts)
+        return words in self._known_texts
+
+    def parted(self, word: str) -> tuple[str, str] | None:
+        """The two words of a row that somebody wrote as one ("butterbean")."""
+        for i in range(2, len(word) - 1):
+            one, two = word[:i], word[i:]
+            if one in self._plain and two in self._plain:
+                for rank in (*self._filed.get(one, ()), *self._filed.get(two, ())):
+                    text = self._texts[rank]
+                    if one in text[:-1] and text[text.index(one) + 1] == two:
+                        return one, two
+        return None
+
+
+def _first(pair: tuple[Specificity, WordRow]) -> Specificity:
+    return pair[0]
+
+
+def specificity(row: WordRow, query: Query) -> Specificity:
+    """How exactly a row names what was written; the larger wins. The first number weighs most."""
+    known = kinds()
+    left_out = [s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != "sure"]
+    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == "doubtful")
+    stated = len(row.unless) + len(row.when)
+    asked = len(row.unless) + len(row.when - row.said - query.hinted)
+    return (
+        row.telling + asked - changing,
+        -len(left_out),
+        len(row.words) + stated,
+        in_order(row.words, query.tokens),
+        row.place >= CORRECTIONS,
+        row.food != NONE,
+        row.rank,
+    )
+
+
+def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
+    """Whether the words of a row stand in the name in the row's order."""
+    place = iter(whole)
+    return all(token in place for token in part)
+
+
+def food_id(cell: str) -> str:
+    """The food of a row: an id, "none", or "mix:NAME" with hyphens for spaces."""
+    return PREFIX + _NO_LETTER.sub("-", cell[len(PREFIX) :].lower()) if cell.startswith(PREFIX) else cell
+
+
+@cache
+def _conditions(cell: str) -> tuple[frozenset[str], frozenset[str]]:
+    """(states that must hold, states that must not) of a row's second cell."""
+    states = cell.split()
+    return frozenset(s for s in states if s[0] != "!"), frozenset(s[1:] for s in states if s[0] == "!")
+
+
+def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
+    """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
+    text, stated, food, sure, ground, file = row
+    place = f"{file}: {text}"
+    words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
+    when, unless = _conditions(stated)
+    when = when | said
+    if not tokens:
+        raise ValueError(f"{place}: the row has no words")
+    if unknown := (when | unless).difference(kinds()):
+        raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
+    if sure not in ORDER:
+        raise ValueError(f"{place}: {sure!r} is no sureness")
+    telling = len([token for token in tokens if token not in idle_words()])
+    return WordRow(
+        text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling, when.union(words)
+    )
+
+
+def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
+    """(words that are no states, or all if there are no others; the states the words say or imply)."""
+    known = kinds()
+    words = tuple(token for token in tokens if token not in known) or tokens
+    verbs = frozenset(implied_at(words, i)[1] for i in range(len(words)))
+    return words, frozenset(tokens).difference(words) | (verbs - {""})
+
+
+def _cells(path: Path) -> Iterator[tuple[str, ...]]:
+    """The rows of one list as (words, when, food, sure, ground, file), plain tuples: there are many.
+
+    Raises ValueError when the head or a row has other cells than COLUMNS.
+    """
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.reader(line for line in file if not line.startswith("#") and line.strip())
+        if tuple(next(reader, ())) != COLUMNS:
+            raise ValueError(f"{path}: the head must be {','.join(COLUMNS)}")
+        for cells in reader:
+            if len(cells) != len(COLUMNS):
+                raise ValueError(f"{path}: {len(cells)} cells instead of {len(COLUMNS)} in {','.join(cells)}")
+            yield (*cells, path.name)
+
+
+@cache
+def word_list(table: str) -> WordList | None:
+    """The word lists of the table of this name ("usda-sr"); None if it has none."""
+    folder = FOLDER / "links" / table
+    if not folder.is_dir():
+        return None
+    return WordList(row for path in sorted(folder.glob("*.csv")) for row in _cells(path))

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from nutrilab import allergens, nutrition
+from nutrilab import allergens, nutrition, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
+from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
@@ -77,6 +78,7 @@ class CookedStage:
     """A stage as cooked: its records, what came out, and what each line in it says of allergens.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
+    puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
     """
 
     stage: Stage
@@ -84,6 +86,8 @@ class CookedStage:
     numbers: tuple[int, ...]
     result: StageResult
     told: tuple[LineFindings, ...]
+    puts: tuple[Put, ...] = ()
+    sources: tuple[tuple[CookedStage, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +189,9 @@ class Kitchen:
             for number, record in zip(stage.numbers, stage.records, strict=True):
                 remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
         whole = nutrition.totals(batch, [stage.result for stage in stages], count)
-        return DishResult(recipe, count, tuple(stages), whole, merge(told), tuple(dict.fromkeys(remarks)), self.tables)
+        said = tuple(dict.fromkeys(remarks))
+        result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables)
+        return replace(result, allergens=result.allergens.with_dose(tracing.sulphite_dose(result)))
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         if asked is not None:
@@ -206,7 +212,7 @@ class Kitchen:
         records = tuple(self.line(line.text, recipe.cup, 1.0) for line in recipe.serve_with)
         puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, count)]
         stage = Stage("serve with", recipe.serve_with)
-        return self._finish(stage, records, nutrition.cook_stage(puts, [], None, "serve with"), [])
+        return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
     def _cook(self, recipe: Recipe, portions: float, made: Made) -> Made:
         """Cook all stages of a recipe, and of the recipes it takes from, into ``made``."""
@@ -222,15 +228,16 @@ class Kitchen:
         puts: list[Put] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
-        taken: list[CookedStage] = []
+        taken: list[tuple[CookedStage, float]] = []
+        fried = stage.cooking is not None and stage.cooking.method in FRIED
         for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Part):
                 source = made[_place(recipe, entry)]
-                parts.append((entry.text, source.result.cooked.scaled(_share(recipe, entry, source))))
-                taken.append(source)
+                taken.append((source, _share(recipe, entry, source)))
+                parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
                 records.append(self.line(entry.text, recipe.cup, portions))
-                puts += _puts(records[-1], number, 1.0)
+                puts += _puts(records[-1], number, 1.0, fried)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -238,18 +245,24 @@ class Kitchen:
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return self._finish(stage, tuple(records), result, taken)
+        return self._finish(stage, tuple(records), puts, result, taken)
 
     def _finish(
-        self, stage: Stage, records: tuple[LineRecord, ...], result: StageResult, taken: list[CookedStage]
+        self,
+        stage: Stage,
+        records: tuple[LineRecord, ...],
+        puts: Sequence[Put],
+        result: StageResult,
+        taken: Sequence[tuple[CookedStage, float]],
     ) -> CookedStage:
         numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
         told = [
             LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
             for number, record in zip(numbers, records, strict=True)
         ]
-        told += [line for source in taken for line in source.told]
-        return CookedStage(stage, records, numbers, result, tuple({id(line): line for line in told}.values()))
+        told += [line for source, _ in taken for line in source.told]
+        once = tuple({id(line): line for line in told}.values())
+        return CookedStage(stage, records, numbers, result, once, tuple(puts), tuple(taken))
 
 
 def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
@@ -321,18 +334,20 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                     raise InputError(f'more than all of "{entry.stage}" is used', recipe.path, entry.line)
 
 
-def _puts(record: LineRecord, number: int, times: float) -> list[Put]:
-    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    return [
-        Put(
-            food=_as_weighed(food),
-            grams=food.weight.grams * times,
-            low=(food.weight.low if food.weight.low is not None else food.weight.grams) * times,
-            high=(food.weight.high if food.weight.high is not None else food.weight.grams) * times,
-            name=food.name,
-            text=record.parsed.text,
-            line=number,
-        )
-        for food in record.foods
-        if food.weight.grams is not None
-    ]
+def _puts(record: LineRecord, number: int, times: float, fried: bool = False) -> list[Put]:
+    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in.
+
+    fried: whether the stage is fried; frying oil nobody measured then goes in as 0 g, and what is taken up is
+    estimated from what is fried in it.
+    """
+    found = []
+    for food in record.foods:
+        weight, grams = food.weight, food.weight.grams
+        if grams is None:
+            continue
+        low, high = (end if end is not None else grams for end in (weight.low, weight.high))
+        if fried and record.parsed.purpose == "for frying" and weight.ground == "common practice":
+            low = grams = high = 0.0
+        ends = (grams * times, low * times, high * times)
+        found.append(Put(_as_weighed(food), *ends, name=food.name, text=record.parsed.text, line=number))
+    return found

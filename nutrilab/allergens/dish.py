@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
@@ -43,6 +43,15 @@ class DishAllergens:
     def complete(self) -> bool:
         """Whether every line was understood; still no promise that anything is absent."""
         return not self.unresolved
+
+    def with_dose(self, sentences: tuple[str, ...]) -> DishAllergens:
+        """The same with what is estimated of sulphites; beside "contains" if that stands, else to be checked."""
+        if not sentences:
+            return self
+        if "sulphites" in self.contains:
+            return replace(self, contains={**self.contains, "sulphites": (*self.contains["sulphites"], *sentences)})
+        check = {**self.check, "sulphites": (*self.check.get("sulphites", ()), *sentences)}
+        return replace(self, check={a: check[a] for a in ALLERGENS if a in check})
 
     def cell(self, allergen: str) -> Cell:
         """The one word for an allergen in a chart: the most certain there is."""

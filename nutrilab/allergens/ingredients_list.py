@@ -35,7 +35,7 @@ class Ingredient:
 
     name: as it should stand in the list; grams: weight at mixing [g], None if nobody weighed it; own: the ingredients
     text of its pack, None if it is no compound of others; named: whether the dish's name names it; share: of the
-    stage it is in that went into the dish, 0 to 1.
+    stage it is in that went into the dish, 0 to 1; compound: whether it is made of ingredients of its own.
     """
 
     name: str
@@ -44,6 +44,7 @@ class Ingredient:
     own: str | None = None
     named: bool = False
     share: float = 1.0
+    compound: bool = False
 
     @property
     def used(self) -> float | None:
@@ -123,11 +124,15 @@ def _entry(item: Ingredient, finished: float) -> Entry:
     if item.own is not None:
         runs += [Run(" ("), *_own(read_label(item.own).items), Run(")")]
         runs += _missing(item, runs)
+    elif item.compound:
+        runs.append(Run(" [add its own ingredients from the pack]", "check"))
     return Entry(tuple(runs), item.used, percent, item.grams is not None)
 
 
 def _quantity(percent: float) -> str:
     """Annex VIII, 4(b): above 100 %, where the dish lost moisture, as weight used for 100 g of the finished dish."""
+    if percent < 0.95:
+        return f"{max(percent, 0.1):.1f}%"
     return f"{percent:.0f}%" if percent <= 100 else f"{percent:.0f} g for 100 g"
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from nutrilab.cooking.balance import Balance, Step, Way
-from nutrilab.cooking.media import Pot
+from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
 from nutrilab.energy import energy_regulation
 from nutrilab.recipe import Cooking
@@ -18,7 +19,7 @@ class StageResult:
 
     raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
     factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
-    later stage leaves).
+    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food [g].
     """
 
     raw: Batch
@@ -28,6 +29,7 @@ class StageResult:
     balance: Balance
     remarks: tuple[Remark, ...]
     left_over: Batch = NOTHING
+    eaten: Mapping[tuple[int, str], float] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -41,6 +43,7 @@ class Work:
     steps: list[Step] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     left: list[Batch] = field(default_factory=list)
+    eaten: dict[tuple[int, str], float] = field(default_factory=dict)
 
     def say(self, code: str, words: str) -> None:
         self.remarks.append(Remark(code, words, self.stage))
@@ -54,6 +57,11 @@ class Work:
         if batch.mass > 0:
             self.left.append(batch)
             self.step(name, "left over", batch.flow, words, **known)
+
+    def eat(self, medium: Sequence[Item], share: float) -> None:
+        """Record the share [1] of each line of a medium that went into the food."""
+        for one in medium:
+            self.eaten[one.put.line, one.put.name] = one.batch.mass * share
 
     def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
         """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""

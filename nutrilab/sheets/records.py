@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
+from nutrilab.cooking.balance import Step
 from nutrilab.declaration import declaration
 from nutrilab.kitchen import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.remarks import Remark
+from nutrilab.tracing import ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
@@ -81,7 +84,7 @@ def _warning(remark: Remark) -> dict[str, Any]:
 
 def dish_record(result: DishResult) -> dict[str, Any]:
     """A dish. Numbers are unrounded; the declared strings are rounded as the law says."""
-    whole = result.whole
+    whole, entries = result.whole, ingredients(result)
     return {
         "dish": result.recipe.dish,
         "portions": _whole(result.portions),
@@ -102,6 +105,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
             "complete": result.allergens.complete,
             "cautions": list(result.cautions),
         },
+        "ingredients_list": {"text": as_text(entries), "html": as_html(entries), "entries": as_json(entries)},
         "coverage": dict(whole.coverage),
         "stages": [_stage(stage) for stage in result.stages],
         "food_tables": [
@@ -118,5 +122,20 @@ def _stage(stage: CookedStage) -> dict[str, Any]:
         "raw_weight_g": stage.result.raw.mass,
         "cooked_weight_g": stage.result.cooked.mass,
         "weight_from": stage.result.weight_from,
+        "steps": [_step(step) for step in stage.result.steps],
         "lines": [line_record(record) for record in stage.records],
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    """What happened in a stage: mass moved [g], and the factor with its range and source where there is one."""
+    return {
+        "step": step.name,
+        "way": step.way,
+        "grams": step.flow.mass,
+        "factor": step.factor,
+        "factor_low": step.low,
+        "factor_high": step.high,
+        "source": step.source or None,
+        "words": step.words,
     }

@@ -10,9 +10,11 @@ from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
 
+from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.declaration import ORDER, band, declared, share_of_intake
 from nutrilab.foods import Food
 from nutrilab.kitchen import DishResult, LineRecord
+from nutrilab.tracing import ingredients
 
 WIDTH = 100
 
@@ -45,6 +47,7 @@ def dish(result: DishResult, width: int | None = None, colour: bool = False, bal
     _head(console, result)
     console.print(_figures(result))
     _evidence(console, result)
+    console.print(f"\n{clean(as_text(ingredients(result)))}")
     _where_from(console, result)
     if balance:
         _balance(console, result)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 LONGEST_LINE = 10_000  # characters; longer than any ingredient
 LARGEST_INPUT = 10_000_000  # bytes
+NO_RECIPES = ("products.yaml", "decisions.yaml", "kitchen.yaml")  # what lies beside recipes
 
 
 def _tables_folder() -> Path:
@@ -81,7 +82,7 @@ def _cook(recipes: tuple[Path, ...], portions: float | None = None, alternatives
 
     kitchens: dict[tuple[Path, str | None], Kitchen] = {}
     results, problems = [], []
-    for path in recipes:
+    for path in _recipes_among(recipes):
         try:
             recipe = read_recipe(path)
             place = (path.parent, recipe.products)
@@ -93,6 +94,14 @@ def _cook(recipes: tuple[Path, ...], portions: float | None = None, alternatives
     if problems:
         _stop(problems)
     return results
+
+
+def _recipes_among(paths: tuple[Path, ...]) -> tuple[Path, ...]:
+    """Several files less the kitchen's own, which a pattern like *.yaml takes in."""
+    kept = tuple(path for path in paths if path.name not in NO_RECIPES)
+    if len(paths) == 1 or len(kept) == len(paths):
+        return paths
+    return kept
 
 
 @main.command()

@@ -245,7 +245,9 @@ class Kitchen:
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return self._finish(stage, tuple(records), puts, result, taken)
+        numbers = (number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
+        cooked = tuple(_fried(record, number, result) for number, record in zip(numbers, records, strict=True))
+        return self._finish(stage, cooked, puts, result, taken)
 
     def _finish(
         self,
@@ -332,6 +334,19 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
                     raise InputError(f'more than all of "{entry.stage}" is used', recipe.path, entry.line)
+
+
+def _fried(record: LineRecord, number: int, result: StageResult) -> LineRecord:
+    """Frying oil nobody measured weighs what was taken up of it, not what a pan holds by common practice."""
+    foods = list(record.foods)
+    for place, food in enumerate(foods):
+        taken = result.eaten.get((number, food.name))
+        if taken is not None and record.parsed.purpose == "for frying" and food.weight.ground == "common practice":
+            foods[place] = replace(food, weight=Weight(*taken, "published uptake"))
+    if foods == list(record.foods):
+        return record
+    remarks = tuple(r for r in record.remarks if r.code != "common-practice-amount")
+    return replace(record, foods=tuple(foods), remarks=remarks)
 
 
 def _puts(record: LineRecord, number: int, times: float, fried: bool = False) -> list[Put]:

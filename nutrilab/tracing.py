@@ -73,7 +73,7 @@ def _walk(stage: CookedStage, share: float, found: dict[int, tuple[CookedStage, 
 def _grams(stage: CookedStage, number: int, food: LineFood, share: float) -> float | None:
     """Mass that went into the food; of oil, water, marinade and coating only what it took up."""
     eaten = stage.result.eaten.get((number, food.name))
-    grams = eaten if eaten is not None else food.weight.grams
+    grams = eaten[0] if eaten is not None else food.weight.grams
     return None if grams is None else grams * share
 
 

@@ -165,9 +165,9 @@ def _marked(name: str, wanted: Sequence[str]) -> tuple[list[Run], set[str]]:
     sought = {key: word for word in wanted for key in words(word)[:1]}
     runs: list[Run] = []
     met: set[str] = set()
-    for piece in re.split(r"([^\W\d_]+)", name):
-        key = words(piece)[:1]
-        if key and key[0] in sought and fold(piece).isalpha():
+    for piece in re.split(r"(sul(?:ph|f)ur dioxide|[^\W\d_]+)", name, flags=re.I):
+        key = ("sulphite",) if " dioxide" in piece.lower() else words(piece)[:1]  # Annex II, 12 knows it by both names
+        if key and key[0] in sought and fold(piece).replace(" ", "").isalpha():
             met.add(sought[key[0]])
             runs.append(Run(piece, "allergen"))
         elif piece:
@@ -202,6 +202,8 @@ def _own(items: tuple[Item, ...]) -> list[Run]:
 def _missing(item: Ingredient, runs: Sequence[Run]) -> list[Run]:
     """Allergens the pack states that its ingredients text did not show."""
     shown = {key for run in runs if run.kind == "allergen" for key in words(run.text)}
+    if "dioxide" in shown:
+        shown.add("sulphite")
     wanted = [word for allergen in item.findings.contains for word in _annex_words(allergen, item.findings)]
     left = [word for word in dict.fromkeys(wanted) if not shown & set(words(word))]
     if not left:

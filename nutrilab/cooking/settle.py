@@ -252,5 +252,5 @@ class _Pool:
     def leave(self) -> None:
         """Cooking water that is poured away, as far as it is listed."""
         poured = sum(i.batch.mass for i in self.work.pot.liquid)
-        self.work.eat(self.work.pot.liquid, 1 - self.listed.mass / poured if poured else 0.0)
+        self.work.eat(self.work.pot.liquid, poured - self.listed.mass)
         self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")

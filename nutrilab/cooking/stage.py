@@ -112,7 +112,7 @@ def _oil(work: Work) -> list[Batch]:
             return []
         taken = of_food(food, wanted)
         work.add(taken, wanted - low, high - wanted)
-        work.eaten[pot.oil[0].put.line, pot.oil[0].put.name] = wanted
+        work.eat(pot.oil, wanted, wanted - low, high - wanted)
         work.say("frying-oil-estimated", f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up")
         return [taken]
     poured = mix([i.batch for i in pot.oil])
@@ -126,7 +126,7 @@ def _oil(work: Work) -> list[Batch]:
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
     work.add(replace(taken, spread={}) if left.mass > 0 else taken, *ends)
-    work.eat(pot.oil, taken.mass / poured.mass if poured.mass else 0.0)
+    work.eat(pot.oil, taken.mass, *ends)
     words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
@@ -152,7 +152,7 @@ def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
     taken, left = take_up(put, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, put.mass) - taken.mass))
     work.add(taken, *ends)
-    work.eat(items, taken.mass / put.mass if put.mass else 0.0)
+    work.eat(items, taken.mass, *ends)
     words = f"{taken.mass:.0f} g of {put.mass:.0f} g {process} stay on the food"
     work.leave(process, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:

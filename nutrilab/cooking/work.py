@@ -19,7 +19,8 @@ class StageResult:
 
     raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
     factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
-    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food [g].
+    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food, low and
+    high [g].
     """
 
     raw: Batch
@@ -29,7 +30,7 @@ class StageResult:
     balance: Balance
     remarks: tuple[Remark, ...]
     left_over: Batch = NOTHING
-    eaten: Mapping[tuple[int, str], float] = field(default_factory=dict)
+    eaten: Mapping[tuple[int, str], tuple[float, float, float]] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -43,7 +44,7 @@ class Work:
     steps: list[Step] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     left: list[Batch] = field(default_factory=list)
-    eaten: dict[tuple[int, str], float] = field(default_factory=dict)
+    eaten: dict[tuple[int, str], tuple[float, float, float]] = field(default_factory=dict)
 
     def say(self, code: str, words: str) -> None:
         self.remarks.append(Remark(code, words, self.stage))
@@ -58,10 +59,13 @@ class Work:
             self.left.append(batch)
             self.step(name, "left over", batch.flow, words, **known)
 
-    def eat(self, medium: Sequence[Item], share: float) -> None:
-        """Record the share [1] of each line of a medium that went into the food."""
+    def eat(self, medium: Sequence[Item], taken: float, down: float = 0.0, up: float = 0.0) -> None:
+        """Record what of a medium went into the food [g], by how much less or more it may be, line by line."""
+        poured = sum(one.batch.mass for one in medium)
         for one in medium:
-            self.eaten[one.put.line, one.put.name] = one.batch.mass * share
+            share = one.batch.mass / poured if poured else 1 / len(medium)
+            ends = (taken * share, (taken - down) * share, (taken + up) * share)
+            self.eaten[one.put.line, one.put.name] = ends
 
     def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
         """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""

@@ -11,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from nutrilab.allergens.ingredients_list import as_text
+from nutrilab.cooking.balance import Step
 from nutrilab.declaration import ORDER, band, declared, share_of_intake
 from nutrilab.foods import Food
 from nutrilab.kitchen import DishResult, LineRecord
@@ -122,10 +123,17 @@ def _where_from(console: Console, result: DishResult) -> None:
     console.print("\n[bold]Weights[/bold]")
     for stage in result.stages:
         r = stage.result
-        text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({r.weight_from})"
+        ground = "; ".join([r.weight_from, *(_factor(step) for step in r.steps if step.factor and step.source)])
+        text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({clean(ground)})"
         console.print(Padding(text, (0, 0, 0, 2)))
     credits = "; ".join(f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables)
     console.print(f"\n{credits}")
+
+
+def _factor(step: Step) -> str:
+    """A factor with its range and source: "water lost x 0.75 (0.70 to 0.80), Bognar 2002"."""
+    span = f" ({step.low:.2f} to {step.high:.2f})" if step.low is not None and step.high is not None else ""
+    return f"{step.name} x {step.factor:.2f}{span}, {step.source}"
 
 
 def _balance(console: Console, result: DishResult) -> None:

@@ -106,36 +106,42 @@ UNSEEN = [
 ]
 
 
-# The pair 18-182, 18-187 (lamb, stewing) is left out: its protein rises by 8 % and its fat by 60 %, which no piece of
-# meat does; the two rows were different animals.
+# 18-182, 18-187: its fat rises by 60 % and its protein by 8 %, which no one piece of meat does; the two rows were hardly
+# the same meat. It counts in the median, and how far off it is stands here.
+APART = ("Lamb, stewing, raw, lean and fat", "stewed", (63.6, 22.5, 12.6), (56.1, 24.4, 20.1))
 
 
-@pytest.mark.parametrize(("name", "method", "raw", "cooked"), UNSEEN, ids=lambda v: v if isinstance(v, str) else "")
-def test_another_table_within_its_range(
-    name: str, method: str, raw: tuple[float, float, float], cooked: tuple[float, float, float]
-) -> None:
+Triple = tuple[float, float, float]
+
+
+def predicted(name: str, method: str, raw: Triple) -> tuple[float, float]:
+    """Water and protein of the cooked food [g per 100 g] from its raw row."""
     values = dict(zip(("WATER", "PROCNT", "FAT"), raw, strict=True)) | {"CHOCDF": 0.0}
     food = Food(f"cofid:{name}", name, "", "CoFID", None, values)
     assert kind_of(food), name
-    stage = cook_stage(
-        [Put(food, 100, 100, 100, name, name)], [], Cooking(method=method, drained=method == "stewed"), "food"
-    )
-    batch = stage.cooked
-    assert 100 * batch.get("WATER") / batch.mass == pytest.approx(cooked[0], abs=8)
-    assert 100 * batch.get("PROCNT") / batch.mass == pytest.approx(cooked[1], rel=0.22)
+    put = Put(food, 100, 100, 100, name, name)
+    batch = cook_stage([put], [], Cooking(method=method, drained=method == "stewed"), "food").cooked
+    return 100 * batch.get("WATER") / batch.mass, 100 * batch.get("PROCNT") / batch.mass
+
+
+@pytest.mark.parametrize(("name", "method", "raw", "cooked"), UNSEEN, ids=lambda v: v if isinstance(v, str) else "")
+def test_another_table_within_its_range(name: str, method: str, raw: Triple, cooked: Triple) -> None:
+    water, protein = predicted(name, method, raw)
+    assert water == pytest.approx(cooked[0], abs=8)
+    assert protein == pytest.approx(cooked[1], rel=0.22)
 
 
 def test_another_table_by_the_median() -> None:
-    water, protein = [], []
-    for name, method, raw, cooked in UNSEEN:
-        values = dict(zip(("WATER", "PROCNT", "FAT"), raw, strict=True)) | {"CHOCDF": 0.0}
-        food = Food(f"cofid:{name}", name, "", "CoFID", None, values)
-        put = Put(food, 100, 100, 100, name, name)
-        batch = cook_stage([put], [], Cooking(method=method, drained=method == "stewed"), "food").cooked
-        water.append(abs(100 * batch.get("WATER") / batch.mass - cooked[0]))
-        protein.append(abs(100 * batch.get("PROCNT") / batch.mass / cooked[1] - 1))
-    assert median(water) <= 4.0
-    assert median(protein) <= 0.10
+    found = [(predicted(name, method, raw), cooked) for name, method, raw, cooked in [*UNSEEN, APART]]
+    assert median(abs(water - cooked[0]) for (water, _), cooked in found) <= 4.0
+    assert median(abs(protein / cooked[1] - 1) for (_, protein), cooked in found) <= 0.10
+
+
+def test_the_pair_that_stands_apart() -> None:
+    name, method, raw, cooked = APART
+    water, protein = predicted(name, method, raw)
+    assert abs(water - cooked[0]) <= 20
+    assert abs(protein / cooked[1] - 1) <= 0.60
 
 
 def test_the_table_names_its_sources() -> None:

@@ -1,0 +1,48 @@
+"""The dish walked by hand in docs/how-figures-are-computed.md: recomputed, and held against the product."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from nutrilab.foods import embedded
+from nutrilab.kitchen import DishResult, Kitchen
+from nutrilab.recipe import read_recipe
+from tests import walked
+
+DEMO = Path(__file__).parents[1] / "demo_recipes" / "harbour-fish-pie.yaml"
+
+
+@pytest.fixture(scope="module")
+def result() -> DishResult:
+    return Kitchen([embedded()]).dish(read_recipe(DEMO))
+
+
+def test_every_number_of_the_page_is_recomputed() -> None:
+    assert walked.written() == walked.page(), "run: python -m tests.walked --write"
+
+
+def test_the_product_comes_out_where_the_hand_does(result: DishResult) -> None:
+    _, whole = walked.dish()
+    one = whole.times(1 / walked.PORTIONS)
+    want = {
+        "energy_kcal": one.kcal,
+        "energy_kj": one.kj,
+        "fat": one.fat,
+        "carbohydrate": one.carbohydrate,
+        "protein": one.protein,
+        "fibre": one.fibre,
+        "salt": one.sodium * 2.5 / 1000,
+    }
+    for key, value in want.items():
+        assert result.whole.per_portion[key] == pytest.approx(value, rel=1e-9), key
+    assert result.whole.mass == whole.grams
+
+
+def test_the_hand_weighs_the_lines_as_the_product_does(result: DishResult) -> None:
+    for stage in result.stages:
+        foods = [food for record in stage.records for food in record.foods]
+        by_hand = walked.LINES[stage.stage.name]
+        assert [food.link.food.food_id for food in foods if food.link.food] == [food_id for _, food_id, _, _ in by_hand]
+        assert [food.weight.grams for food in foods] == pytest.approx([grams for _, _, grams, _ in by_hand])

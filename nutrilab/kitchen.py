@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -141,7 +142,7 @@ class Kitchen:
         foods = self._foods(parsed, cup, portions)
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
-        findings = _allergens(text, foods)
+        findings = _allergens(self._in_order(text, parsed), foods)
         weighed = any(food.weight.grams is not None for food in foods)
         remarks = [
             r for r in parsed.remarks if not (weighed and r.code == "no-amount")
@@ -149,6 +150,14 @@ class Kitchen:
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
         return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
+
+    def _in_order(self, text: str, parsed: ParsedLine) -> str:
+        """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
+        turned = self.linker.turned(parsed.name, parsed.preparation) if len(parsed.names) == 1 else None
+        if turned is None:
+            return text
+        kind, name = turned
+        return re.sub(rf"{re.escape(name)}\s*,\s*{re.escape(kind)}", f"{kind} {name}", text, count=1, flags=re.I)
 
     def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:
         """The foods of a line that count: all of them, or the first of a choice."""
@@ -163,7 +172,8 @@ class Kitchen:
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
-        return LineFood(name, link, weight, product)
+        turned = None if product or of > 1 else self.linker.turned(name, parsed.preparation)
+        return LineFood(" ".join(turned) if turned else name, link, weight, product)
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""

@@ -324,3 +324,13 @@ def test_lines_are_numbered_as_they_stand_in_the_stage() -> None:
     dish = json.loads(run("analyse", str(DEMOS[1]), "--format", "json").stdout)
     assert dish["dish"] == "Harbour fish pie"
     assert any("[pie, line 3: 400 g skinless cod" in words for words in dish["allergens"]["contains"]["fish"])
+
+
+def test_the_kitchens_own_files_are_no_recipes(tmp_path: Path) -> None:
+    """A pattern like *.yaml takes them in; alone they are told to be none."""
+    (tmp_path / "soup.yaml").write_text("dish: Soup\nportions: 1\ningredients: [100 g leeks]\n")
+    (tmp_path / "products.yaml").write_text("- {name: tart relish, per: 100 g, salt: 1 g, contains: []}\n")
+    both = run("analyse", str(tmp_path / "products.yaml"), str(tmp_path / "soup.yaml"), "--format", "json")
+    assert json.loads(both.stdout)["dish"] == "Soup"
+    alone = CliRunner().invoke(main, ["analyse", str(tmp_path / "products.yaml")])
+    assert alone.exit_code == 2

@@ -32,12 +32,19 @@ class DishAllergens:
     """A dish's answer: allergen -> evidence sentences with the line they come from, in the order of Annex II.
 
     unresolved: lines that were not understood; while there is one, the answer is not complete, whatever it names.
+    parts: the cereals or nuts to name in what is contained.
     """
 
     contains: Evidence = field(default_factory=dict)
     check: Evidence = field(default_factory=dict)
     may: Evidence = field(default_factory=dict)
     unresolved: tuple[str, ...] = ()
+    parts: Evidence = field(default_factory=dict)
+
+    def named(self, allergen: str) -> str:
+        """An allergen with its cereals or nuts, as Annex II wants them named: "gluten (wheat, barley)"."""
+        parts = self.parts.get(allergen, ()) if allergen in self.contains else ()
+        return f"{allergen} ({', '.join(parts)})" if parts else allergen
 
     @property
     def complete(self) -> bool:
@@ -67,6 +74,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     contains: dict[str, dict[str, None]] = {}
     check: dict[str, dict[str, None]] = {}
     may: dict[str, dict[str, None]] = {}
+    parts: dict[str, dict[str, None]] = {}
     unresolved: dict[str, None] = {}
     for line in lines:
         place = _place(line)
@@ -74,10 +82,12 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
                 into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
+        for allergen, names in found.parts.items():
+            parts.setdefault(allergen, {}).update(dict.fromkeys(names))
         if not line.understood:
             unresolved[line.text] = None
     check = {allergen: found for allergen, found in check.items() if allergen not in contains}
-    return DishAllergens(_ordered(contains), _ordered(check), _ordered(may), tuple(unresolved))
+    return DishAllergens(_ordered(contains), _ordered(check), _ordered(may), tuple(unresolved), _ordered(parts))
 
 
 def _place(line: LineFindings) -> str:

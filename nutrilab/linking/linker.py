@@ -81,6 +81,12 @@ class Linker:
             _remember(self._remembered, key, known)
         return known
 
+    def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
+        """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
+        if self._inverted(name, preparation, "") is None:
+            return None
+        return (preparation or "").partition(",")[0].strip(), name
+
     def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
         if not preparation:

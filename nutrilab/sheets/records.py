@@ -101,6 +101,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
             "contains": _plain(result.allergens.contains),
             "check": _plain(result.allergens.check),
             "may_contain": _plain(result.allergens.may),
+            "named": [result.allergens.named(allergen) for allergen in result.allergens.contains],
             "unresolved": list(result.allergens.unresolved),
             "complete": result.allergens.complete,
             "cautions": list(result.cautions),

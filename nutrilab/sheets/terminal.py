@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from rich.console import Console
 from rich.markup import escape
@@ -63,7 +63,7 @@ def _head(console: Console, result: DishResult) -> None:
     console.print(f"{of:g} portions of {weight:.0f} g\n")
     kcal, kj = (declared(key, whole.per_portion[key]) for key in ("energy_kcal", "energy_kj"))
     console.print(f"[bold]A portion: {kcal} ({kj}), salt {declared('salt', whole.per_portion['salt'])}[/bold]")
-    _allergens(console, "Contains", result.allergens.contains)
+    _allergens(console, "Contains", [result.allergens.named(allergen) for allergen in result.allergens.contains])
     _allergens(console, "Check the pack", result.allergens.check)
     _allergens(console, "May contain, says the pack", result.allergens.may)
     if result.allergens.unresolved:
@@ -73,7 +73,8 @@ def _head(console: Console, result: DishResult) -> None:
     console.print()
 
 
-def _allergens(console: Console, title: str, found: Mapping[str, tuple[str, ...]]) -> None:
+def _allergens(console: Console, title: str, found: Iterable[str]) -> None:
+    found = list(found)
     if found:
         console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
     elif title == "Contains":

@@ -106,8 +106,8 @@ UNSEEN = [
 ]
 
 
-# 18-182, 18-187: its fat rises by 60 % and its protein by 8 %, which no one piece of meat does; the two rows were hardly
-# the same meat. It counts in the median, and how far off it is stands here.
+# 18-182, 18-187: its fat rises by 60 % and its protein by 8 %, which no one piece of meat does; the two rows were
+# hardly the same meat. It counts in the median, and how far off it is stands here.
 APART = ("Lamb, stewing, raw, lean and fat", "stewed", (63.6, 22.5, 12.6), (56.1, 24.4, 20.1))
 
 

@@ -195,7 +195,7 @@ def test_an_unsaid_state_that_moves_the_figures_is_not_sure(linker: Linker) -> N
 def test_near_candidates_of_the_index_that_differ_are_never_sure(linker: Linker) -> None:
     """Without word lists only the index decides; where its near candidates differ, it says doubtful."""
     bare = Linker([embedded()])
-    bare.lists = WordList(())
+    bare.linkers[0].lists = WordList(())
     for name in ("salmon", "cheese", "haddock"):
         link = bare.link(name)
         assert link.sureness in ("doubtful", "none"), (name, link)
@@ -387,6 +387,26 @@ def test_a_table_without_word_lists_stands_alone(tmp_path: Path) -> None:
     assert linker.link("butter").food is None
     with pytest.raises(ValueError, match="table"):
         Linker([])
+
+
+def test_a_near_name_of_a_preferred_table_does_not_push_out_the_food_meant(tmp_path: Path) -> None:
+    own = small_table(
+        tmp_path, "own", [("own:1", "Chicken soup", 30, 0.6, 320), ("own:2", "Butter biscuits", 500, 25, 300)]
+    )
+    linker = Linker([own, embedded()])
+    assert (food_of(linker, "chicken") or "").startswith("sr:")
+    assert food_of(linker, "salted butter") == "sr:01001"
+    alone = Linker([own]).link("chicken")
+    assert alone.sureness in ("doubtful", "none")
+
+
+def test_the_first_table_that_stands_is_taken_and_the_others_are_alternatives(tmp_path: Path) -> None:
+    one = small_table(tmp_path, "one", [("one:1", "Carrots, raw", 40, 0.2, 60)])
+    two = small_table(tmp_path, "two", [("two:1", "Carrots, raw", 41, 0.2, 62), ("two:2", "Leeks, raw", 61, 0.3, 20)])
+    linker = Linker([one, two, embedded()])
+    assert food_of(linker, "carrots") == "one:1"
+    assert food_of(linker, "leeks") == "two:2"
+    assert food_of(linker, "plain flour") == "sr:20581"
 
 
 # -- the word lists themselves --------------------------------------------------------------------------

@@ -1,14 +1,13 @@
-"""What a cook wrote about a food, linked to the food of a table, with how sure that is.
+"""What a cook wrote about a food, linked to the food of one table, with how sure that is.
 
-One query value goes through small steps, each of which settles it or passes it on: the cook's own
-decision, the word lists, the word lists after mending the spelling, the index over the table's names.
-A stated percentage then moves it along its ladder, tables of higher preference are asked, and the
-runners-up are listed.
+One query value goes through small steps, each of which settles it or passes it on: the table's word lists,
+the word lists after mending the spelling, the word lists of another table as a bridge, the index over the
+table's names. A stated percentage then moves it along its ladder, and the runners-up are listed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
@@ -22,13 +21,11 @@ from nutrilab.linking.query import Query, Sureness, filler, read, table_words, w
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
-from nutrilab.remarks import InputError, Remark
-from nutrilab.text import words
+from nutrilab.remarks import Remark
 
-MOST_REMEMBERED = 20000
-MOST_KIND_WORDS = 3
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
+BRIDGED = 12  # hits looked at for a food that agrees
 LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
@@ -37,116 +34,59 @@ NOTHING = Finding(None, NONE, "nothing in the food table resembles it")
 Step = Callable[[Query], Finding | None]
 
 
-def decision_key(name: str) -> str:
-    """A name as decisions are looked up: its singular words."""
-    return " ".join(words(name))
+class TableLinker:
+    """Links names to the foods of one table."""
 
-
-class Linker:
-    """Links names to the foods of some tables, in order of preference."""
-
-    def __init__(
-        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
-    ) -> None:
-        """Raises InputError when a decision names a food that no table holds, ValueError without a table."""
-        if not tables:
-            raise ValueError("a linker needs a food table")
-        self.tables = tuple(tables)
+    def __init__(self, table: FoodTable, bridge: TableLinker | None = None, alternatives: bool = True) -> None:
+        """bridge: the linker of a table with long word lists, whose word on what is meant helps where ours end."""
+        self.table = table
+        self._bridge = bridge
         self._alternatives = alternatives
-        listed = [(table, found) for table in self.tables if (found := word_list(table_name(table)))]
-        self.main, self.lists = listed[0] if listed else (self.tables[0], WordList(()))
-        self.mixer = Mixer(self.main)
-        self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
-        for name, food_id in (decisions or {}).items():
-            if food_id != NONE and not self._exists(food_id):
-                raise InputError(
-                    f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
-                    "decide again or import the table that holds it"
-                )
-        self._remembered: dict[tuple[str, str | None, str], Link] = {}
-        self._settled: dict[Query, Link] = {}
+        self.lists = word_list(table_name(table)) or WordList(())
+        self.mixer = Mixer(table)
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
 
-    def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
-        """Link one name. preparation, context: what else the line says about it. Never raises."""
-        key = (name, preparation, context)
-        known = self._remembered.get(key)
-        if known is None:
-            query = self._inverted(name, preparation, context) or read(name, preparation, context)
-            known = self._settled.get(query)
-            if known is None:
-                known = self._link(query)
-                _remember(self._settled, query, known)
-            _remember(self._remembered, key, known)
-        return known
-
-    def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
-        """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
-        if self._inverted(name, preparation, "") is None:
-            return None
-        return (preparation or "").partition(",")[0].strip(), name
-
-    def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
-        """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
-        if not preparation:
-            return None
-        kind, _, rest = preparation.partition(",")
-        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
-            return None
-        query = read(f"{kind} {name}", rest, context)
-        if len(query.tokens) <= len(read(name, rest, context).tokens):
-            return None
-        return replace(query, name=name)
-
-    def _link(self, query: Query) -> Link:
-        steps: tuple[Step, ...] = (
-            self._decided,
-            self._by_words,
-            self._by_spelling,
-            self._by_words_left,
-            self._by_index,
-        )
-        finding = next((found for step in steps if (found := step(query))), NOTHING)
-        if finding.why != YOURS:
-            finding = self._in_other_tables(query, self._at_percentage(query, finding))
+    def link(self, query: Query) -> Link:
+        """Link one name as read. Never raises."""
+        finding = self.find(query)
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
         if food is not None and food.parts:
             remarks = (*remarks, composed_remark(food, ground_of(food.food_id)))
-        others = self._runners_up(query, finding, food) if self._alternatives else ()
-        return Link(food, finding.sureness, others, finding.why, remarks)
+        return Link(food, finding.sureness, self.runners_up(query, finding, food), finding.why, remarks)
+
+    def find(self, query: Query) -> Finding:
+        """What the steps settle, at the percentage that is stated."""
+        steps: tuple[Step, ...] = (
+            self._by_words,
+            self._by_spelling,
+            self._by_words_left,
+            self._by_bridge,
+            self._by_index,
+        )
+        finding = next((found for step in steps if (found := step(query))), NOTHING)
+        return self._at_percentage(query, finding)
 
     # -- foods by id ---------------------------------------------------------------------------------
 
-    def _exists(self, food_id: str) -> bool:
-        return food_id in self.mixer or any(food_id in table for table in self.tables)
+    def __contains__(self, food_id: str) -> bool:
+        return food_id in self.table or food_id in self.mixer
 
     def food(self, food_id: str) -> Food:
-        """A food of any of the tables, or a mix. Raises KeyError if there is none."""
-        for table in self.tables:
-            if food_id in table:
-                return table.food(food_id)
-        return self.mixer.food(food_id)
+        """A food of the table, or a mix of its foods. Raises KeyError if there is none."""
+        return self.table.food(food_id) if food_id in self.table else self.mixer.food(food_id)
 
     def name_of(self, food_id: str) -> str:
         """The name of a food, without reading its values."""
-        for table in self.tables:
-            if food_id in table:
-                return table.names[table.row[food_id]]
+        if food_id in self.table:
+            return self.table.names[self.table.row[food_id]]
         return self.mixer.food(food_id).name
 
     def _agree(self, one: str, other: str) -> bool:
         return one == other or agree(self.food(one).values, self.food(other).values)
 
     # -- steps ---------------------------------------------------------------------------------------
-
-    def _decided(self, query: Query) -> Finding | None:
-        """The cook's own decision."""
-        food_id = self._decisions.get(decision_key(query.name))
-        if food_id is None:
-            return None
-        return Finding(None, NONE, YOURS) if food_id == NONE else Finding(food_id, "sure", YOURS)
 
     def _by_words(self, query: Query) -> Finding | None:
         """The most specific row of the word lists, if every word of the name is known."""
@@ -165,7 +105,7 @@ class Linker:
         for key, row in rows:
             if best and (key < best[0] or not best[2].leftover):
                 break
-            if row.food == NONE or self._exists(row.food):
+            if row.food == NONE or row.food in self:
                 verdict = self._judge_row(query, row)
                 if not verdict.refused and (best is None or len(verdict.leftover) < len(best[2].leftover)):
                     best = key, row, verdict
@@ -188,13 +128,13 @@ class Linker:
             return "likely"
         if other.food == food_id:
             return "sure"
-        if NONE in (other.food, food_id) or not self._exists(other.food):
+        if NONE in (other.food, food_id) or other.food not in self:
             return "doubtful"
         return "likely" if table_words(self.name_of(other.food))[0] == main else "doubtful"
 
     def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
         """A row of the word lists as a finding."""
-        rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and self._exists(r.food)))
+        rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
             return Finding(None, NONE, f"{row.text}: {row.ground}", (), rivals)
         sureness = worse(row.sure, verdict.sureness)
@@ -231,20 +171,56 @@ class Linker:
     def speller(self) -> Speller:
         """Known spellings, gathered when first asked."""
         if not self._spellers:
-            self._spellers.append(Speller(self.lists.counts or dict.fromkeys(index_of(self.main).unbranded_words(), 1)))
+            self._spellers.append(
+                Speller(self.lists.counts or dict.fromkeys(index_of(self.table).unbranded_words(), 1))
+            )
         return self._spellers[0]
+
+    def _by_bridge(self, query: Query) -> Finding | None:
+        """The food of ours that is what another table's word lists say is meant.
+
+        It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
+        salt; with every word of the name met it is likely, else doubtful.
+        """
+        meant = self._bridge.find(query) if self._bridge else NOTHING
+        if meant.food_id is None or self._bridge is None:
+            return None
+        named = table_words(self._bridge.name_of(meant.food_id))
+        values = self._bridge.food(meant.food_id).values
+        index = index_of(self.table)
+        for tokens in dict.fromkeys(((query.tokens), (*query.tokens, *named[:3]), named[:4])):
+            for hit in index.search(tokens, query.attributes, BRIDGED, LOOSE):
+                met = index.states[hit.row].union(index.tokens[hit.row])
+                food_id = self.table.ids[hit.row]
+                if not met & {query.head, named[0]} or not agree(self.table.food(food_id).values, values):
+                    continue
+                whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
+                best: Sureness = "likely" if whole and meant.sureness in ("sure", "likely") else "doubtful"
+                why = f"nearest name of {self.table.provenance.source} that agrees with {' '.join(named)}"
+                return Finding(food_id, best, why, meant.remarks)
+        return None
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
         if len(query.head) < 2:
             return None
-        index = index_of(self.main)
+        index = index_of(self.table)
         hits = index.search(self._translated(query, index), query.attributes)
         for hit in hits[:5]:
             finding = self._from_hit(query, index, hit, hits)
             if finding:
-                return finding
+                return self._doubted(query, finding)
         return None
+
+    def _doubted(self, query: Query, finding: Finding) -> Finding:
+        """A near name is doubtful where the bridge knows a food that it does not agree with."""
+        meant = self._bridge.find(query) if self._bridge else NOTHING
+        if self._bridge is None or meant.food_id is None or finding.food_id is None:
+            return finding
+        if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
+            return finding
+        why = f"{finding.why}; it differs from {self._bridge.name_of(meant.food_id)}, which the words mean"
+        return replace(finding, sureness=worse(finding.sureness, "doubtful"), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
         """The words that tell, those the table does not know replaced by its name for that food."""
@@ -252,7 +228,7 @@ class Linker:
         telling = [t for t in query.tokens if (t,) not in filler()["any"] and (t,) not in filler()["front"]]
         for token in telling or query.tokens:
             row = None if index.weight(token) < UNKNOWN else self.lists.single(token)
-            if row is not None and row.food in self.main:
+            if row is not None and row.food in self.table:
                 found.extend(table_words(self.name_of(row.food))[:3])
             else:
                 found.append(token)
@@ -262,7 +238,7 @@ class Linker:
         """A hit of the index as a finding; None when it leaves out what the thing is."""
         table, name = index.table, index.table.names[hit.row]
         row = self.lists.single(query.head)
-        head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.main else set()
+        head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.table else set()
         met = index.states[hit.row].union(index.tokens[hit.row])
         if query.head not in met and not (head_names and met >= head_names):
             return None
@@ -298,34 +274,10 @@ class Linker:
         sureness = worse(finding.sureness, "doubtful")
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
 
-    def _in_other_tables(self, query: Query, finding: Finding) -> Finding:
-        """A table preferred to the one with word lists, by name or through the linked food's name; for a food
-        that one does not hold, the tables after it."""
-        place = self.tables.index(self.main)
-        for table in self.tables[:place] if finding.food_id else self.tables:
-            if table is not self.main and (found := self._in_table(table, query, finding)):
-                return found
-        return finding
-
-    def _in_table(self, table: FoodTable, query: Query, finding: Finding) -> Finding | None:
-        """The food of one more table that is meant, or None."""
-        index = index_of(table)
-        asked: list[tuple[str, ...]] = [query.tokens]
-        if finding.food_id:
-            asked.append(table_words(self.name_of(finding.food_id)))
-        for tokens in asked:
-            hits = index.search(tokens, query.attributes, 1)
-            if not hits or hits[0].cover < 0.95:
-                continue
-            food_id = table.ids[hits[0].row]
-            if finding.food_id is None or self._agree(food_id, finding.food_id):
-                return replace(
-                    finding, food_id=food_id, sureness="likely", why=f"nearest name of {table.provenance.source}"
-                )
-        return None
-
-    def _runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
+    def runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
         """The next best, without doubles: foods other rows name, then the index asked with all words known."""
+        if not self._alternatives:
+            return ()
         found = {
             food_id: Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
             for i, food_id in enumerate(finding.rivals[:2])
@@ -340,14 +292,14 @@ class Linker:
         """What the index has near: to the food itself where that is sure, else to all words of the name too."""
         if food is None or finding.sureness != "sure":
             named = table_words(food.name)[:3] if food else ()
-            return self._candidates(query, (*self._translated(query, index_of(self.main)), *named))
+            return self._candidates(query, (*self._translated(query, index_of(self.table)), *named))
         if food.food_id not in self._neighbours:
             self._neighbours[food.food_id] = self._candidates(NO_QUERY, table_words(food.name)[:4])
         return self._neighbours[food.food_id]
 
     def _candidates(self, query: Query, tokens: Sequence[str]) -> tuple[Candidate, ...]:
         """The best hits for some words that the guard words of the name do not rule out."""
-        index, names, ids = index_of(self.main), self.main.names, self.main.ids
+        index, names, ids = index_of(self.table), self.table.names, self.table.ids
         hits = index.search(tokens, query.attributes, ALTERNATIVES + 2, LOOSE)
         if guarded(query, frozenset()):
             hits = [hit for hit in hits if not guarded(query, frozenset(index.tokens[hit.row]))]
@@ -356,7 +308,6 @@ class Linker:
 
 NO_QUERY = read("", None, "")
 UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
-YOURS = "your decision"
 LEFT_OVER = "words-left-over"
 
 
@@ -365,34 +316,6 @@ def table_name(table: FoodTable) -> str:
     return table.path.name.removesuffix(".foods.parquet")
 
 
-def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]
-    """Keep a link; forget everything when the memory is full, hostile input must not eat the machine."""
-    if len(memory) >= MOST_REMEMBERED:
-        memory.clear()
-    memory[key] = link
-
-
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
     return Remark(LEFT_OVER, f"{query.name}: taken for {name!r}; {said!r} was not understood.")
-
-
-def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:
-    """Foods for a person to choose from, the best first: what the word lists say, then names, slips mended."""
-    linker = Linker(tables)
-    link = linker.link(query)
-    asked = read(query, None, query)
-    mended = linker.speller.respelled(asked)
-    tokens = (mended[0] if mended else asked).tokens
-    found: dict[str, Candidate] = {}
-    if link.food is not None:
-        found[link.food.food_id] = Candidate(link.food.food_id, link.food.name, 1.0)
-        tokens = (*tokens, *table_words(link.food.name)[:3])
-    for table in linker.tables:
-        for hit in index_of(table).search(tokens, asked.attributes, limit, LOOSE):
-            found.setdefault(
-                table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3))
-            )
-    for candidate in link.alternatives:
-        found.setdefault(candidate.food_id, candidate)
-    return sorted(found.values(), key=lambda c: -c.score)[:limit]

@@ -1,0 +1,150 @@
+"""Names linked to the foods of several tables in order of preference, with the cook's own decisions first.
+
+The tables' word on a name is compared by how sure each is. The first table stands where it is sure or likely; a later
+one takes its place only where it is doubtful or has nothing, and the later one is surer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from nutrilab.foods import Food, FoodTable, embedded
+from nutrilab.linking.index import index_of
+from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
+from nutrilab.linking.links import Candidate, Link
+from nutrilab.linking.mixes import composed_remark, ground_of
+from nutrilab.linking.query import ORDER, Query, read, table_words
+from nutrilab.linking.wordlists import NONE
+from nutrilab.remarks import InputError
+from nutrilab.text import words
+
+MOST_REMEMBERED = 20000
+MOST_KIND_WORDS = 3
+STANDS = ("sure", "likely")
+YOURS = "your decision"
+
+
+def decision_key(name: str) -> str:
+    """A name as decisions are looked up: its singular words."""
+    return " ".join(words(name))
+
+
+class Linker:
+    """Links names to the foods of some tables, in order of preference."""
+
+    def __init__(
+        self, tables: Sequence[FoodTable], decisions: Mapping[str, str] | None = None, alternatives: bool = True
+    ) -> None:
+        """Raises InputError when a decision names a food that no table holds, ValueError without a table."""
+        if not tables:
+            raise ValueError("a linker needs a food table")
+        self.tables = tuple(tables)
+        bridge = TableLinker(embedded(), None, alternatives)
+        self.linkers = tuple(
+            bridge if table is bridge.table else TableLinker(table, bridge, alternatives) for table in self.tables
+        )
+        self.lists = bridge.lists
+        self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
+        for name, food_id in (decisions or {}).items():
+            if food_id != NONE and self._holder(food_id) is None:
+                raise InputError(
+                    f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
+                    "decide again or import the table that holds it"
+                )
+        self._remembered: dict[tuple[str, str | None, str], Link] = {}
+        self._settled: dict[Query, Link] = {}
+
+    def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
+        """Link one name. preparation, context: what else the line says about it. Never raises."""
+        key = (name, preparation, context)
+        known = self._remembered.get(key)
+        if known is None:
+            query = self._inverted(name, preparation, context) or read(name, preparation, context)
+            known = self._settled.get(query)
+            if known is None:
+                known = self._decided(query) or self._best(query)
+                _remember(self._settled, query, known)
+            _remember(self._remembered, key, known)
+        return known
+
+    def _decided(self, query: Query) -> Link | None:
+        """The cook's own decision."""
+        food_id = self._decisions.get(decision_key(query.name))
+        if food_id is None:
+            return None
+        holder = self._holder(food_id)
+        if holder is None:
+            return Link(None, NONE, (), YOURS)
+        food = holder.food(food_id)
+        remarks = (composed_remark(food, ground_of(food_id)),) if food.parts else ()
+        return Link(food, "sure", holder.runners_up(query, holder.find(query), food), YOURS, remarks)
+
+    def _best(self, query: Query) -> Link:
+        """The first table that stands; else the surest, the earlier of equals."""
+        found: list[Link] = []
+        for linker in self.linkers:
+            found.append(linker.link(query))
+            if found[-1].sureness in STANDS:
+                break
+        best = min(found, key=lambda link: ORDER.index(link.sureness))
+        others = [candidate for link in (best, *found) for candidate in link.alternatives]
+        others += [Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not best]
+        chosen = {o.food_id: o for o in others if best.food is None or o.food_id != best.food.food_id}
+        return replace(best, alternatives=tuple(chosen.values())[:ALTERNATIVES]) if len(found) > 1 else best
+
+    def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
+        """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
+        if self._inverted(name, preparation, "") is None:
+            return None
+        return (preparation or "").partition(",")[0].strip(), name
+
+    def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
+        """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
+        if not preparation:
+            return None
+        kind, _, rest = preparation.partition(",")
+        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
+            return None
+        query = read(f"{kind} {name}", rest, context)
+        if len(query.tokens) <= len(read(name, rest, context).tokens):
+            return None
+        return replace(query, name=name)
+
+    def _holder(self, food_id: str) -> TableLinker | None:
+        return next((linker for linker in self.linkers if food_id in linker), None)
+
+    def food(self, food_id: str) -> Food:
+        """A food of any of the tables, or a mix. Raises KeyError if there is none."""
+        holder = self._holder(food_id)
+        if holder is None:
+            raise KeyError(food_id)
+        return holder.food(food_id)
+
+
+def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]
+    """Keep a link; forget everything when the memory is full, hostile input must not eat the machine."""
+    if len(memory) >= MOST_REMEMBERED:
+        memory.clear()
+    memory[key] = link
+
+
+def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:
+    """Foods for a person to choose from, the best first: what the word lists say, then names, slips mended."""
+    linker = Linker(tables)
+    link = linker.link(query)
+    asked = read(query, None, query)
+    mended = linker.linkers[0].speller.respelled(asked)
+    tokens = (mended[0] if mended else asked).tokens
+    found: dict[str, Candidate] = {}
+    if link.food is not None:
+        found[link.food.food_id] = Candidate(link.food.food_id, link.food.name, 1.0)
+        tokens = (*tokens, *table_words(link.food.name)[:3])
+    for table in linker.tables:
+        for hit in index_of(table).search(tokens, asked.attributes, limit, LOOSE):
+            found.setdefault(
+                table.ids[hit.row], Candidate(table.ids[hit.row], table.names[hit.row], round(hit.score, 3))
+            )
+    for candidate in link.alternatives:
+        found.setdefault(candidate.food_id, candidate)
+    return sorted(found.values(), key=lambda c: -c.score)[:limit]

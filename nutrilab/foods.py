@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -32,7 +32,8 @@ class Food:
     """One food of a table, or one composed of several (then ``parts`` holds their shares).
 
     values: INFOODS tagname -> amount per 100 g edible portion in the component's unit, only those
-    known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say.
+    known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say; bounds: tagname
+    -> lowest and highest the value may be, for traces, "less than" and conversions.
     """
 
     food_id: str
@@ -43,6 +44,7 @@ class Food:
     values: Mapping[str, float]
     measures: tuple[HouseholdMeasure, ...] = ()
     parts: tuple[tuple[Food, float], ...] = ()
+    bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 class FoodTable:
@@ -111,6 +113,28 @@ class FoodTable:
         rows = table.slice(*places.get(food_id, (0, 0))).select(["amount", "words", "grams"]).to_pylist()
         return tuple(HouseholdMeasure(**row) for row in rows)
 
+    @cached_property
+    def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:
+        """Food -> component -> bounds, of the values the table has a note on; the widest where notes overlap."""
+        if not self.provenance.notes_file:
+            return {}
+        import pyarrow.parquet as pq
+
+        try:
+            path = self.path.with_name(self.provenance.notes_file)
+            rows = pq.ParquetFile(path).read(columns=["food_id", "tagname", "low", "high"]).to_pylist()
+        except (OSError, ValueError) as error:
+            raise TableError(f"its notes cannot be read ({error}); import it again", self.path) from error
+        found: dict[str, dict[str, tuple[float, float]]] = {}
+        for row in rows:
+            low, high = row["low"], row["high"]
+            if low is None or high is None or low != low or high != high:
+                continue
+            mine = found.setdefault(row["food_id"], {})
+            before = mine.get(row["tagname"], (low, high))
+            mine[row["tagname"]] = (min(low, before[0]), max(high, before[1]))
+        return found
+
     def column(self, tagname: str) -> np.ndarray:
         """One component for all foods, per 100 g, missing = NaN. Raises KeyError if the table lacks it."""
         if tagname not in self.tagnames:
@@ -131,6 +155,7 @@ class FoodTable:
                 refuse=refuse if refuse == refuse else None,
                 values=values,
                 measures=self._measures_of(food_id),
+                bounds=self._bounds.get(food_id, {}),
             )
         return self._known[food_id]
 
@@ -161,7 +186,8 @@ def restated(food: Food, factor: float) -> Food:
     values = {tagname: value * factor for tagname, value in food.values.items()}
     if "WATER" in values:
         values["WATER"] = max(0.0, values["WATER"] + 100 * (1 - factor))
-    return replace(food, values=values)
+    bounds = {tagname: (low * factor, high * factor) for tagname, (low, high) in food.bounds.items()}
+    return replace(food, values=values, bounds=bounds)
 
 
 def compose(food_id: str, name: str, parts: Iterable[tuple[Food, float]]) -> Food:

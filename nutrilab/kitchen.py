@@ -3,110 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from nutrilab import allergens, nutrition, tracing
+from nutrilab import allergens, borrowing, nutrition, tracing
 from nutrilab.allergens import Findings
-from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
+from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
-from nutrilab.linking.query import Sureness
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.products import Product, Products, as_food
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import Remark
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.text import words
 
-_ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
+__all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
+
 _SAME_AGAIN = ("extra", "more", "another")
 _WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it would cry wolf
-
-
-@dataclass(frozen=True, slots=True)
-class LineFood:
-    """One food of a line: the words for it, the food, its edible grams, the own product it is."""
-
-    name: str
-    link: Link
-    weight: Weight
-    product: Product | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class LineRecord:
-    """All that is known of an ingredient line."""
-
-    parsed: ParsedLine
-    foods: tuple[LineFood, ...]
-    findings: Findings
-    remarks: tuple[Remark, ...]
-
-    @property
-    def grams(self) -> float | None:
-        return _total(food.weight.grams for food in self.foods)
-
-    @property
-    def low(self) -> float | None:
-        return _total(food.weight.low for food in self.foods)
-
-    @property
-    def high(self) -> float | None:
-        return _total(food.weight.high for food in self.foods)
-
-    @property
-    def sureness(self) -> Sureness:
-        """The least sure of its foods."""
-        return max((food.link.sureness for food in self.foods), key=_ORDER.index, default="none")
-
-    @property
-    def resolved(self) -> bool:
-        """Whether every food of the line was recognised; a heading asks for nothing."""
-        return self.parsed.heading or self.sureness != "none"
-
-
-def _total(values: Iterable[float | None]) -> float | None:
-    known = [value for value in values if value is not None]
-    return sum(known) if known else None
-
-
-@dataclass(frozen=True, slots=True)
-class CookedStage:
-    """A stage as cooked: its records, what came out, and what each line in it says of allergens.
-
-    numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
-    puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
-    """
-
-    stage: Stage
-    records: tuple[LineRecord, ...]
-    numbers: tuple[int, ...]
-    result: StageResult
-    told: tuple[LineFindings, ...]
-    puts: tuple[Put, ...] = ()
-    sources: tuple[tuple[CookedStage, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class DishResult:
-    """A dish: cooked stages, totals and what to say about it. Nothing is rounded."""
-
-    recipe: Recipe
-    portions: float
-    stages: tuple[CookedStage, ...]
-    whole: nutrition.Totals
-    allergens: DishAllergens
-    remarks: tuple[Remark, ...]
-    tables: tuple[FoodTable, ...]
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What is said with every declaration."""
-        return allergens.cautions()
 
 
 Made = dict[tuple[Path | None, str], CookedStage]
@@ -121,13 +40,22 @@ class Kitchen:
         decisions: Mapping[str, str] | None = None,
         alternatives: bool = True,
         products: Products | None = None,
+        borrow: FoodTable | None = None,
     ) -> None:
-        """alternatives: whether links list what else it could be; leaving that out saves the index."""
+        """alternatives: whether links list what else it could be; leaving that out saves the index.
+
+        borrow: a table that may lend what the others lack of a food.
+        """
         self.tables = tuple(tables)
+        self._lender = Linker([borrow], alternatives=False) if borrow is not None else None
         self.products = products
         given = dict(decisions or {})
         self._own = _decided_products(given, products)
         self.linker = Linker(self.tables, {n: food for n, food in given.items() if n not in self._own}, alternatives)
+
+    @property
+    def _all_tables(self) -> tuple[FoodTable, ...]:
+        return (*self.tables, *(t for t in (self._lender.tables if self._lender else ()) if t not in self.tables))
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
         """Foods of the tables whose names are near some words, best first."""
@@ -168,12 +96,27 @@ class Kitchen:
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
         product = self._product(name)
         link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
+        if self._lender and link.food is not None:
+            link = self._with_lent(link, name, parsed)
         weight = weigh(parsed, name, link.food, cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
         turned = None if product or of > 1 else self.linker.turned(name, parsed.preparation)
         return LineFood(" ".join(turned) if turned else name, link, weight, product)
+
+    def _with_lent(self, link: Link, name: str, parsed: ParsedLine) -> Link:
+        """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""
+        if link.food is None or self._lender is None or not borrowing.lacks(link.food):
+            return link
+        twin = self._lender.link(name, parsed.preparation, parsed.text)
+        if twin.food is None or twin.food.food_id == link.food.food_id or twin.sureness not in _WITNESS:
+            return link
+        food, said = borrowing.lent(link.food, twin.food)
+        if not said:
+            return link
+        words_ = f"{name}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
@@ -201,6 +144,7 @@ class Kitchen:
         whole = nutrition.totals(batch, [stage.result for stage in stages], count)
         said = tuple(dict.fromkeys(remarks))
         result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables)
+        result = replace(result, tables=tracing.tables_of(result, self._all_tables))
         return replace(result, allergens=result.allergens.with_dose(tracing.sulphite_dose(result)))
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:

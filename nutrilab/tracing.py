@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,8 @@ from nutrilab.nutrition import declared_values
 from nutrilab.text import words
 
 if TYPE_CHECKING:
-    from nutrilab.kitchen import CookedStage, DishResult, LineFood, LineRecord
+    from nutrilab.foods import FoodTable
+    from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
 IN_COOKING = "lost or gained in cooking"
 NO_MATTER = 1e-9  # share of a figure below which a difference is the noise of arithmetic
@@ -151,6 +152,20 @@ def _kinds_of_dish() -> frozenset[str]:
 def _compound_groups() -> frozenset[str]:
     """Food groups of things made of several ingredients, which a list has to name (Annex VII part E)."""
     return frozenset(row["group"] for row in rows("compound_groups.csv"))
+
+
+def tables_of(result: DishResult, tables: Sequence[FoodTable]) -> tuple[FoodTable, ...]:
+    """The tables that a line of the dish was linked to, mixed from or borrowed from; all where no line was."""
+    used_ids: set[str] = set()
+    sources: set[str] = set()
+    for one in used(result):
+        food = one.food.link.food
+        if food is not None:
+            used_ids.update((food.food_id, *(part.food_id for part, _ in food.parts)))
+        borrowed = [remark.message for remark in one.food.link.remarks if remark.code == "borrowed"]
+        sources.update(t.provenance.source for t in tables if any(t.provenance.source in said for said in borrowed))
+    kept = tuple(t for t in tables if t.provenance.source in sources or any(food_id in t for food_id in used_ids))
+    return kept or tuple(tables[:1])
 
 
 def sureness_of(result: DishResult) -> dict[str, float]:

@@ -20,7 +20,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
 
-from nutrilab.energy import available_carbohydrate, energy_regulation
+from nutrilab.energy import FACTORS, available_carbohydrate, energy_regulation
 from nutrilab.foods import Food
 
 ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
@@ -161,12 +161,28 @@ def of_food(food: Food, grams: float, low: float | None = None, high: float | No
         grams,
         values.get("ALC", 0.0) * share,
     )
+    if food.bounds:
+        batch = batch.widened(_of_bounds(food, values, share))
     down, up = _ends(grams, low, high)
     if not down and not up:
         return batch
     kj, kcal = energy_regulation(values)
     rates = [(t, values[t]) for t in RANGED if t in values] + [(ENERGY_KJ, kj), (ENERGY_KCAL, kcal), (MASS, 100.0)]
     return batch.widened((t, v * down / 100, v * up / 100) for t, v in rates)
+
+
+def _of_bounds(food: Food, values: Mapping[str, float], share: float) -> list[tuple[str, float, float]]:
+    """What traces, "less than" and conversions leave open: (name, down, up) of components and of their energy."""
+    found = []
+    for tagname, (low, high) in food.bounds.items():
+        value = values.get(tagname)
+        if value is None or tagname not in RANGED:
+            continue
+        down, up = max(0.0, value - low) * share, max(0.0, high - value) * share
+        kj, kcal = FACTORS.get(tagname, (0.0, 0.0))
+        found.append((tagname, down, up))
+        found += [(ENERGY_KJ, kj * down, kj * up), (ENERGY_KCAL, kcal * down, kcal * up)]
+    return found
 
 
 def of_unknown(grams: float, low: float | None = None, high: float | None = None) -> Batch:

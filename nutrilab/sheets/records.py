@@ -30,6 +30,7 @@ def line_record(record: LineRecord) -> dict[str, Any]:
         "grams_from": first.weight.ground if first else "none",
         "food_id": food.food_id if food else None,
         "food_name": food.name if food else None,
+        "food_source": food.source if food else None,
         "sureness": record.sureness if food else "none",
         "alternatives": _alternatives(first),
         "allergens": {"contains": _plain(record.findings.contains), "check": _plain(record.findings.check)},

@@ -1,0 +1,143 @@
+"""What the commands share: where tables and kitchens are, how mistakes end, how results are written."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from data_loaders.schema import TableError
+from nutrilab.remarks import InputError
+
+if TYPE_CHECKING:
+    from nutrilab.foods import FoodTable
+    from nutrilab.kitchen import Kitchen
+    from nutrilab.results import DishResult
+    from nutrilab.settings import Settings
+
+NO_RECIPES = ("products.yaml", "decisions.yaml", "kitchen.yaml")  # what lies beside recipes
+
+
+def tables_folder() -> Path:
+    """Where imported food tables live; the environment variable is for tests and shared machines."""
+    return Path(os.environ.get("NUTRILAB_TABLES") or click.get_app_dir("nutrilab"))
+
+
+def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Bad input ends with one sentence a problem on standard error and exit code 2."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        try:
+            return command(*args, **kwargs)
+        except (InputError, TableError) as error:
+            stop([str(error)])
+
+    return run
+
+
+def stop(problems: list[str]) -> None:
+    for problem in problems:
+        click.echo(problem.replace("\n", " "), err=True)
+    sys.exit(2)
+
+
+tables_option = click.option(
+    "--tables",
+    "names",
+    help="Food tables in order of preference, such as uk-cofid,usda-sr; own products come first anyway. "
+    "Without it, those of kitchen.yaml.",
+)
+
+
+def settings_of(folder: Path, names: str | None) -> Settings:
+    """The food tables asked for, else those of kitchen.yaml in the folder or beside the tables."""
+    from dataclasses import replace
+
+    from nutrilab import settings
+
+    found = settings.read((folder, tables_folder()))
+    return replace(found, tables=settings.in_order(names.split(","))) if names is not None else found
+
+
+def open_tables(folder: Path, names: str | None) -> list[FoodTable]:
+    """The food tables of a folder, opened. Raises TableError."""
+    from nutrilab.store import tables
+
+    return tables(tables_folder(), settings_of(folder, names).tables)
+
+
+def kitchen(folder: Path, names: str | None = None, alternatives: bool = True, products: str | None = None) -> Kitchen:
+    """The kitchen with its food tables, and the decisions and own products that lie in a folder of recipes."""
+    from nutrilab import decisions
+    from nutrilab.kitchen import Kitchen
+    from nutrilab.store import tables
+
+    file = folder / (products or "products.yaml")
+    if products and not file.resolve().is_relative_to(folder.resolve()):
+        raise InputError(f'the file of own products "{products}" lies outside the folder of the recipe', folder)
+    own = None
+    if products or file.exists():
+        from nutrilab.products import load
+
+        own = load(file)
+    chosen = settings_of(folder, names)
+    borrow = tables(tables_folder(), (chosen.borrow,))[0] if chosen.borrow else None
+    return Kitchen(tables(tables_folder(), chosen.tables), decisions.read(folder), alternatives, own, borrow)
+
+
+def cook(
+    recipes: tuple[Path, ...], names: str | None, portions: float | None = None, alternatives: bool = False
+) -> list[DishResult]:
+    """All dishes, or one sentence for each recipe that cannot be used."""
+    from nutrilab.recipe import read_recipe
+
+    kitchens: dict[tuple[Path, str | None], Kitchen] = {}
+    results, problems = [], []
+    for path in _recipes_among(recipes):
+        try:
+            recipe = read_recipe(path)
+            place = (path.parent, recipe.products)
+            if place not in kitchens:
+                kitchens[place] = kitchen(path.parent, names, alternatives, recipe.products)
+            results.append(kitchens[place].dish(recipe, portions))
+        except InputError as error:
+            problems.append(str(error))
+    if problems:
+        stop(problems)
+    return results
+
+
+def _recipes_among(paths: tuple[Path, ...]) -> tuple[Path, ...]:
+    """Several files less the kitchen's own, which a pattern like *.yaml takes in."""
+    kept = tuple(path for path in paths if path.name not in NO_RECIPES)
+    return paths if len(paths) == 1 else kept
+
+
+def screen(to_screen: bool = True) -> tuple[int | None, bool]:
+    """Width and whether colours show, of the terminal if there is one."""
+    import shutil
+
+    colour = to_screen and sys.stdout.isatty()
+    return (shutil.get_terminal_size().columns if colour else None), colour
+
+
+def write(data: str | bytes, output: Path | None) -> None:
+    """To the screen, or whole to a file: written beside it, then renamed. Raises InputError."""
+    if output is None:
+        if isinstance(data, bytes):
+            raise InputError("this is no text for the screen; say where to with -o FILE")
+        click.echo(data, nl=False)
+        return
+    temporary = output.with_name(output.name + ".part")
+    try:
+        temporary.write_bytes(data.encode("utf-8") if isinstance(data, str) else data)
+        os.replace(temporary, output)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        raise InputError(f"it cannot be written ({error.strerror})", output) from None

@@ -10,13 +10,24 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from nutrilab import __version__
-from nutrilab.cli_parts import cook, kitchen, open_tables, screen, sentences, tables_option, write
+from nutrilab.cli_parts import (
+    cook,
+    is_folder,
+    kitchen,
+    open_tables,
+    screen,
+    sentences,
+    tables_option,
+    write,
+    write_folder,
+)
 from nutrilab.cli_tables import tables
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
-    from nutrilab.kitchen import DishResult, Kitchen
+    from nutrilab.kitchen import Kitchen
 
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 LONGEST_LINE = 10_000  # characters; longer than any ingredient
 LARGEST_INPUT = 10_000_000  # bytes
 
@@ -36,8 +47,8 @@ def main() -> None:
 @click.option(
     "--portions", type=click.FloatRange(min=0, min_open=True), help="Number of portions, instead of the recipe's."
 )
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
+@click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file or folder, not the screen.")
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @tables_option
 @sentences
@@ -50,23 +61,16 @@ def analyse(
     Example:
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/*.yaml --format json
+      nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
     """
+    from nutrilab.sheets import writer
+
     results = cook(recipes, names, portions, alternatives=form == "json")
-    write(_dishes_text(results, form, output is None, balance), output)
-
-
-def _dishes_text(results: list[DishResult], form: str, to_screen: bool, balance: bool) -> str:
-    if form == "json":
-        import json
-
-        from nutrilab.sheets.records import dish_record
-
-        records = [dish_record(result) for result in results]
-        return json.dumps(records[0] if len(records) == 1 else records, ensure_ascii=False, indent=1) + "\n"
-    from nutrilab.sheets import terminal
-
-    width, colour = screen(to_screen)
-    return "\n".join(terminal.dish(result, width, colour, balance) for result in results)
+    if output is not None and writer.has_folder(form) and (len(results) > 1 or is_folder(output)):
+        write_folder(writer.folder(results, form), output)
+        return
+    width, colour = screen(output is None)
+    write(writer.together(results, form, writer.View(width, colour, balance)), output)
 
 
 @main.command()

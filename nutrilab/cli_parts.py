@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -141,3 +141,19 @@ def write(data: str | bytes, output: Path | None) -> None:
     except OSError as error:
         temporary.unlink(missing_ok=True)
         raise InputError(f"it cannot be written ({error.strerror})", output) from None
+
+
+def is_folder(output: Path) -> bool:
+    """Whether a path asks for a folder: one that is there, or a name without a suffix."""
+    return output.is_dir() or not output.suffix
+
+
+def write_folder(files: Mapping[str, str | bytes], folder: Path) -> None:
+    """Some files into a folder, each written beside its place and then renamed. Raises InputError."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(f"the folder cannot be made ({error.strerror})", folder) from None
+    for name, data in files.items():
+        write(data, folder / name)
+    click.echo(f"{len(files)} files in {folder}", err=True)

@@ -205,7 +205,7 @@ lines = st.builds(
         embedded().food(food_id) if food_id else None, grams, grams * low, grams * high, food_id or "?", text, line=1
     ),
     st.sampled_from([*FOODS, None]),
-    st.floats(0, 5000),
+    st.just(0.0) | st.floats(0.001, 5000),
     TEXTS,
     st.floats(0.5, 1),
     st.floats(1, 2),

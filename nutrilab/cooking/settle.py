@@ -251,6 +251,10 @@ class _Pool:
 
     def leave(self) -> None:
         """Cooking water that is poured away, as far as it is listed."""
-        poured = sum(i.batch.mass for i in self.work.pot.liquid)
-        self.work.eat(self.work.pot.liquid, poured - self.listed.mass)
+        liquid = self.work.pot.liquid
+        poured, salted = sum(i.batch.mass for i in liquid), sum(i.batch.get("NA") for i in liquid)
+        self.work.eat(liquid, poured - self.listed.mass)
+        for one in liquid:
+            if one.kind == "salt" and salted:  # of salt as much goes into the food as of the sodium in the water
+                self.work.eat([one], one.batch.mass * (1 - self.listed.get("NA") / salted))
         self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")

@@ -1,0 +1,113 @@
+"""Which sheet a format means, and a folder of sheets with its index; modules are imported for the format asked for."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from nutrilab.remarks import InputError
+from nutrilab.results import DishResult
+
+Content = str | bytes
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")
+_SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": ".pdf"}  # forms with a file a dish
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """How the terminal shows it: width [characters], colour, whether with the balance."""
+
+    width: int | None = None
+    colour: bool = False
+    balance: bool = False
+
+
+def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
+    """All dishes as one document. Raises InputError for a format that holds one dish a document."""
+    if form == "text":
+        from nutrilab.sheets import terminal
+
+        return "\n".join(terminal.dish(result, view.width, view.colour, view.balance) for result in results)
+    if form == "json":
+        from nutrilab.sheets.records import dish_record
+
+        records = [dish_record(result) for result in results]
+        return json.dumps(records[0] if len(records) == 1 else records, ensure_ascii=False, indent=1) + "\n"
+    if form == "csv":
+        from nutrilab.sheets.csv_figures import as_csv
+
+        return as_csv(results)
+    if form == "caption":
+        from nutrilab.sheets.captions import caption
+
+        return "\n".join(caption(result) for result in results)
+    if len(results) > 1:
+        raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
+    return one(results[0], form)
+
+
+def one(result: DishResult, form: str) -> Content:
+    """One dish as a document of its own."""
+    makers: dict[str, Callable[[DishResult], Content]] = {
+        "html": _page,
+        "label": _label,
+        "jsonld": _jsonld,
+        "pdf": _pdf,
+    }
+    return makers[form](result)
+
+
+def has_folder(form: str) -> bool:
+    """Whether a format has a file for each dish."""
+    return form in _SUFFIX
+
+
+def folder(results: Sequence[DishResult], form: str) -> dict[str, Content]:
+    """File name -> content: a file for each dish, and for HTML an index page."""
+    names = _names(results)
+    files = {name + _SUFFIX[form]: one(result, form) for name, result in zip(names, results, strict=True)}
+    if form == "html":
+        from nutrilab.sheets.index_page import index
+
+        files["index.html"] = index([(f"{n}.html", r) for n, r in zip(names, results, strict=True)])
+    return files
+
+
+def _names(results: Sequence[DishResult]) -> list[str]:
+    """A file name for each dish, from its recipe's file; never "index", never twice."""
+    found: list[str] = []
+    for result in results:
+        path = result.recipe.path
+        plain = re.sub(r"[^\w-]+", "-", path.stem if path else result.recipe.dish, flags=re.ASCII).strip("-").lower()
+        name = first = plain[:80] if plain and plain != "index" else "dish"
+        number = 2
+        while name in found:
+            name, number = f"{first}-{number}", number + 1
+        found.append(name)
+    return found
+
+
+def _page(result: DishResult) -> str:
+    from nutrilab.sheets.page import sheet
+
+    return sheet(result)
+
+
+def _label(result: DishResult) -> str:
+    from nutrilab.sheets.label import label
+
+    return label(result)
+
+
+def _jsonld(result: DishResult) -> str:
+    from nutrilab.sheets.jsonld import as_text
+
+    return as_text(result)
+
+
+def _pdf(result: DishResult) -> bytes:
+    from nutrilab.sheets.pdf import to_pdf
+
+    return to_pdf(_page(result))

@@ -33,7 +33,8 @@ class Food:
 
     values: INFOODS tagname -> amount per 100 g edible portion in the component's unit, only those
     known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say; bounds: tagname
-    -> lowest and highest the value may be, for traces, "less than" and conversions.
+    -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
+    for the same words, for rules that go by its names and groups.
     """
 
     food_id: str
@@ -45,6 +46,7 @@ class Food:
     measures: tuple[HouseholdMeasure, ...] = ()
     parts: tuple[tuple[Food, float], ...] = ()
     bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    like: Food | None = None
 
 
 class FoodTable:

@@ -98,7 +98,7 @@ class Kitchen:
         link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
         if self._lender and link.food is not None:
             link = self._with_lent(link, name, parsed)
-        weight = weigh(parsed, name, link.food, cup, portions)
+        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
@@ -219,6 +219,16 @@ class Kitchen:
         told += [line for source, _ in taken for line in source.told]
         once = tuple({id(line): line for line in told}.values())
         return CookedStage(stage, records, numbers, result, once, tuple(puts), tuple(taken))
+
+
+def _on_the_scales(food: Food | None) -> Food | None:
+    """The food with the household measures, refuse and group of its like, where its own table has no measures."""
+    if food is None or food.like is None or food.measures:
+        return food
+    like = food.like
+    return replace(
+        food, measures=like.measures, group=like.group, refuse=like.refuse if food.refuse is None else food.refuse
+    )
 
 
 def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:

@@ -63,11 +63,23 @@ def kinds() -> dict[str, Kind]:
     return found
 
 
+SAME_STATE = 15.0  # [g water per 100 g] within which two rows of a food are both raw, both dry or both cooked
 _memory: dict[tuple[str, str], str] = {}
 
 
 def kind_of(food: Food) -> str:
-    """The kind of a food, "" if none fits."""
+    """The kind of a food, "" if none fits.
+
+    A food of another table is of the kind of its like in the embedded one, whose names and groups the rows were made
+    for, where the two are in the same state by their water; else its own name tells.
+    """
+    like = food.like
+    if like is not None and abs(like.values.get("WATER", 0.0) - food.values.get("WATER", 1e3)) <= SAME_STATE:
+        return kind_of(like) or _by_name(food)
+    return _by_name(food)
+
+
+def _by_name(food: Food) -> str:
     key = (food.food_id, food.name)
     if key not in _memory:
         found = frozenset(words(food.name))

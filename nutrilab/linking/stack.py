@@ -40,7 +40,7 @@ class Linker:
         if not tables:
             raise ValueError("a linker needs a food table")
         self.tables = tuple(tables)
-        bridge = TableLinker(embedded(), None, alternatives)
+        self._bridge = bridge = TableLinker(embedded(), None, alternatives)
         self.linkers = tuple(
             bridge if table is bridge.table else TableLinker(table, bridge, alternatives) for table in self.tables
         )
@@ -87,11 +87,23 @@ class Linker:
             found.append(linker.link(query))
             if found[-1].sureness in STANDS:
                 break
-        best = min(found, key=lambda link: ORDER.index(link.sureness))
+        place = min(range(len(found)), key=lambda i: ORDER.index(found[i].sureness))
+        best = self._with_twin(query, found[place], self.linkers[place])
         others = [candidate for link in (best, *found) for candidate in link.alternatives]
-        others += [Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not best]
+        others += [
+            Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not found[place]
+        ]
         chosen = {o.food_id: o for o in others if best.food is None or o.food_id != best.food.food_id}
         return replace(best, alternatives=tuple(chosen.values())[:ALTERNATIVES]) if len(found) > 1 else best
+
+    def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
+        """The link with what the embedded table has for the same words beside its food."""
+        if link.food is None or linker is self._bridge:
+            return link
+        twin = self._bridge.find(query)
+        if twin.food_id is None or twin.sureness not in STANDS:
+            return link
+        return replace(link, food=replace(link.food, like=self._bridge.food(twin.food_id)))
 
     def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""

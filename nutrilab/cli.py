@@ -50,10 +50,17 @@ def main() -> None:
 @click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True)
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file or folder, not the screen.")
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
+@click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @tables_option
 @sentences
 def analyse(
-    recipes: tuple[Path, ...], portions: float | None, form: str, output: Path | None, balance: bool, names: str | None
+    recipes: tuple[Path, ...],
+    portions: float | None,
+    form: str,
+    output: Path | None,
+    balance: bool,
+    vitamins: bool,
+    names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES.
 
@@ -70,7 +77,7 @@ def analyse(
         write_folder(writer.folder(results, form), output)
         return
     width, colour = screen(output is None)
-    write(writer.together(results, form, writer.View(width, colour, balance)), output)
+    write(writer.together(results, form, writer.View(width, colour, balance, vitamins)), output)
 
 
 @main.command()

@@ -143,7 +143,7 @@ class Kitchen:
                 remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
         whole = nutrition.totals(batch, [stage.result for stage in stages], count)
         said = tuple(dict.fromkeys(remarks))
-        result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables)
+        result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables, batch)
         result = replace(result, tables=tracing.tables_of(result, self._all_tables))
         return replace(result, allergens=result.allergens.with_dose(tracing.sulphite_dose(result)))
 

@@ -11,6 +11,7 @@ from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import DishAllergens, LineFindings
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
+from nutrilab.cooking.steps import Batch
 from nutrilab.foods import FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
@@ -92,7 +93,10 @@ class CookedStage:
 
 @dataclass(frozen=True, slots=True)
 class DishResult:
-    """A dish: cooked stages, totals and what to say about it. Nothing is rounded."""
+    """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
+
+    batch: all portions as served; tables: those that a line was linked to or borrowed from.
+    """
 
     recipe: Recipe
     portions: float
@@ -101,6 +105,7 @@ class DishResult:
     allergens: DishAllergens
     remarks: tuple[Remark, ...]
     tables: tuple[FoodTable, ...]
+    batch: Batch
 
     @property
     def cautions(self) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_l
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.nutrition import declared_values
-from nutrilab.text import words
+from nutrilab.text import singular, words
 
 if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
@@ -119,12 +119,21 @@ def ingredients(result: DishResult) -> tuple[Entry, ...]:
         product = one.food.product
         findings = one.record.findings if len(one.record.foods) == 1 or product else _own_findings(one)
         named = bool(title & {*words(one.food.name), *findings.contains})
-        name = product.name if product else one.food.name
+        name = product.name if product else _with_part(one)
         own = product.ingredients if product else None
         food = one.food.link.food
         compound = own is None and food is not None and food.group in _compound_groups()
         found.append(Ingredient(name, one.grams, findings, own, named, compound=compound))
     return tuple(ingredients_list(found, result.whole.mass))
+
+
+def _with_part(one: Used) -> str:
+    """ "lemon juice" for "juice of 3 lemons": the part of the thing that is used, where its name does not say it."""
+    name, part = one.food.name, one.record.parsed.part
+    if not part or len(one.record.foods) > 1 or set(words(part)) <= set(words(name)):
+        return name
+    *front, last = name.split()
+    return " ".join([*front, singular(last), part])
 
 
 def _own_findings(one: Used) -> Findings:

@@ -117,3 +117,12 @@ def test_frying_oil_nobody_measured_is_what_the_food_takes_up(tmp_path: Path) ->
     assert result.whole.per_portion["fat"] == pytest.approx(
         (0.67 * 4 + 32) / 2, rel=0.02
     )  # SR28 15015: 0.67 g in 100 g
+
+
+@pytest.mark.parametrize(
+    ("line", "named"),
+    [("juice of 3 lemons", "lemon juice"), ("2 egg yolks", "egg yolks (EGG)"), ("zest of 1 orange", "orange zest")],
+)
+def test_the_part_that_is_used_stands_in_the_list(tmp_path: Path, line: str, named: str) -> None:
+    text = as_text(ingredients(cooked(tmp_path, f"dish: Glass\nportions: 1\ningredients: [{line}]\n")))
+    assert text.lower() == f"ingredients: {named}.".lower()

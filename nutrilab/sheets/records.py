@@ -7,7 +7,7 @@ from typing import Any
 
 from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import declaration
+from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
 from nutrilab.kitchen import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.remarks import Remark
 from nutrilab.tracing import ingredients
@@ -86,6 +86,7 @@ def _warning(remark: Remark) -> dict[str, Any]:
 def dish_record(result: DishResult) -> dict[str, Any]:
     """A dish. Numbers are unrounded; the declared strings are rounded as the law says."""
     whole, entries = result.whole, ingredients(result)
+    batch, count, drink = result.batch, result.portions, result.recipe.drink
     return {
         "dish": result.recipe.dish,
         "portions": _whole(result.portions),
@@ -98,6 +99,8 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "cups": result.recipe.cup,
         "declared_per_100g": declaration(whole.per_100g),
         "declared_per_portion": declaration(whole.per_portion),
+        **(_per_100ml(result) if result.recipe.drink else {}),
+        "vitamins_and_minerals": [_micronutrient(one) for one in micronutrients_of(batch, count, drink)],
         "allergens": {
             "contains": _plain(result.allergens.contains),
             "check": _plain(result.allergens.check),
@@ -115,6 +118,24 @@ def dish_record(result: DishResult) -> dict[str, Any]:
             for t in result.tables
         ],
         "warnings": [_warning(remark) for remark in result.remarks],
+    }
+
+
+def _per_100ml(result: DishResult) -> dict[str, Any]:
+    counted = basis(result.batch, result.portions, drink=True)
+    return {"per_100ml": dict(counted.values), "declared_per_100ml": declaration(counted.values)}
+
+
+def _micronutrient(one: Micronutrient) -> dict[str, Any]:
+    """A vitamin or mineral with a significant amount, in its unit; share of the daily reference value [1]."""
+    return {
+        "name": one.name,
+        "unit": one.unit,
+        "per_100": one.per_100,
+        "per_portion": one.per_portion,
+        "share_per_100": one.share_per_100,
+        "coverage": one.coverage,
+        "counts_as": one.counts_as,
     }
 
 

@@ -12,7 +12,16 @@ from rich.table import Table
 
 from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import ORDER, band, declared, share_of_intake
+from nutrilab.declaration import (
+    MICRONUTRIENT_REMARK,
+    ORDER,
+    REFERENCE_STATEMENT,
+    band,
+    basis,
+    declared,
+    micronutrients_of,
+    percent_of_intake,
+)
 from nutrilab.foods import Food
 from nutrilab.kitchen import DishResult, LineRecord
 from nutrilab.tracing import ingredients
@@ -42,11 +51,18 @@ def clean(text: str) -> str:
     return escape("".join(c if c.isprintable() else " " for c in text))
 
 
-def dish(result: DishResult, width: int | None = None, colour: bool = False, balance: bool = False) -> str:
-    """One dish as text; balance: with what went into and out of every stage."""
+def dish(
+    result: DishResult, width: int | None = None, colour: bool = False, balance: bool = False, vitamins: bool = False
+) -> str:
+    """One dish as text; balance: with what went into and out of every stage; vitamins: with those that tell."""
     console, sink = console_of(width, colour)
     _head(console, result)
     console.print(_figures(result))
+    console.print(REFERENCE_STATEMENT)
+    if remark := basis(result.batch, result.portions, result.recipe.drink).remark:
+        console.print(remark)
+    if vitamins:
+        _vitamins(console, result)
     _evidence(console, result)
     console.print(f"\n{clean(as_text(ingredients(result)))}")
     _where_from(console, result)
@@ -94,24 +110,42 @@ def _evidence(console: Console, result: DishResult) -> None:
 
 def _figures(result: DishResult) -> Table:
     whole = result.whole
+    counted = basis(result.batch, result.portions, result.recipe.drink)
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in ("per 100 g", "a portion", "likely between", "of an adult's day", "level"):
+    for head in (counted.words, "a portion", "likely between", "of an adult's day", "level"):
         table.add_column(head, justify="right")
     for key, title in ORDER.items():
         ends = whole.per_portion_range.get(key)
         spread = f"{declared(key, ends[0])} - {declared(key, ends[1])}" if ends else ""
-        intake = share_of_intake(key, whole.per_portion[key])
-        level = band(key, whole.per_100g[key], whole.mass / result.portions, result.recipe.drink)
+        level = band(key, counted.values[key], counted.portion, result.recipe.drink)
         table.add_row(
             title,
-            declared(key, whole.per_100g[key]),
+            declared(key, counted.values[key]),
             declared(key, whole.per_portion[key]),
             spread,
-            f"{intake:.0%}" if intake is not None else "",
+            percent_of_intake(key, whole.per_portion[key]),
             level or "",
         )
     return table
+
+
+def _vitamins(console: Console, result: DishResult) -> None:
+    """Vitamins and minerals with a significant amount, or that there is none."""
+    found = micronutrients_of(result.batch, result.portions, result.recipe.drink)
+    console.print("\n[bold]Vitamins and minerals[/bold]")
+    if not found:
+        console.print(Padding("none reaches 15 % of an adult's daily reference value in 100 g", (0, 0, 0, 2)))
+        return
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    table.add_column("")
+    for head in (basis(result.batch, result.portions, result.recipe.drink).words, "", "a portion", "", "how far known"):
+        table.add_column(head, justify="right")
+    for one in found:
+        per_portion = (one.declared_per_portion, one.percent_per_portion)
+        table.add_row(one.name, one.declared_per_100, one.percent_per_100, *per_portion, one.coverage_words)
+    console.print(table)
+    console.print(MICRONUTRIENT_REMARK)
 
 
 def _where_from(console: Console, result: DishResult) -> None:

@@ -17,11 +17,12 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How the terminal shows it: width [characters], colour, whether with the balance."""
+    """How the terminal shows it: width [characters], colour, whether with balance, with vitamins."""
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
+    vitamins: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -29,7 +30,9 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
     if form == "text":
         from nutrilab.sheets import terminal
 
-        return "\n".join(terminal.dish(result, view.width, view.colour, view.balance) for result in results)
+        return "\n".join(
+            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins) for result in results
+        )
     if form == "json":
         from nutrilab.sheets.records import dish_record
 

@@ -1,0 +1,176 @@
+"""Vitamins and minerals of a dish.
+
+References
+----------
+[1] Regulation (EU) No 1169/2011, Annex XIII part A (reference values; point 2: significant amount), Article 32(3).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING
+
+from nutrilab.datafiles import rows
+from nutrilab.declaration.drinks import density
+from nutrilab.declaration.exact import exact
+from nutrilab.declaration.intakes import percent
+from nutrilab.declaration.nrv import Nrv, nrvs
+from nutrilab.declaration.rounding import declared
+
+if TYPE_CHECKING:
+    from nutrilab.nutrition import Batch
+
+# Stands with vitamins and minerals. US milk has vitamin D added (SR28, "Milk, whole, 3.25% milkfat, with added vitamin
+# D"); UK white flour has calcium, iron, thiamin and niacin added (Bread and Flour Regulations 1998, from memory).
+MICRONUTRIENT_REMARK = (
+    "Vitamins and minerals vary more than the other figures, and flour, milk, spreads and breakfast cereals of the "
+    "food table may have others added than yours: check the packs before you declare any."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Micronutrient:
+    """A vitamin or mineral of a dish; nothing rounded but in the texts.
+
+    per_100: of 100 g, or 100 ml of a drink [unit]; per_portion: [unit]; None where nothing is known. significant: so
+    much that it may be declared [1]. coverage: share of the ingredients' mass [0 to 1] that has a value, None if the
+    caller did not say; below 1 the amounts are lower ends, and their texts begin with "at least".
+    counts_as: what was counted, in words ("vitamin K1 alone").
+    """
+
+    component: str
+    name: str
+    unit: str
+    per_100: float | None
+    per_portion: float | None
+    nrv: float
+    significant: bool
+    coverage: float | None
+    counts_as: str
+
+    @property
+    def share_per_100(self) -> float | None:
+        """Share of the NRV [1 = all of it] in 100 g or 100 ml."""
+        return None if self.per_100 is None else self.per_100 / self.nrv
+
+    @property
+    def share_per_portion(self) -> float | None:
+        """Share of the NRV [1 = all of it] in a portion."""
+        return None if self.per_portion is None else self.per_portion / self.nrv
+
+    @property
+    def declared_per_100(self) -> str:
+        """ "12 mg", "at least 12 mg", "not known"."""
+        return self._declared(self.per_100)
+
+    @property
+    def declared_per_portion(self) -> str:
+        """As `declared_per_100`."""
+        return self._declared(self.per_portion)
+
+    @property
+    def percent_per_100(self) -> str:
+        """In per cent of the NRV, as Article 32(3) asks."""
+        return percent(self.share_per_100)
+
+    @property
+    def percent_per_portion(self) -> str:
+        """In per cent of the NRV."""
+        return percent(self.share_per_portion)
+
+    @property
+    def partly_known(self) -> bool:
+        """Whether some of the ingredients' mass has no value."""
+        return self.coverage is not None and self.coverage < 1 - 1e-9
+
+    @property
+    def coverage_words(self) -> str:
+        """How far it is known if not all: "counts 85% of the ingredients' weight; the rest is not known"."""
+        if not self.partly_known or self.coverage is None:
+            return ""
+        return f"counts {int(self.coverage * 100 + 1e-9)}% of the ingredients' weight; the rest is not known"
+
+    def _declared(self, value: float | None) -> str:
+        text = declared(self.component, value)
+        return f"at least {text}" if self.partly_known and value is not None else text
+
+
+def micronutrients(
+    values_per_100: Mapping[str, float],
+    values_per_portion: Mapping[str, float],
+    drink: bool = False,
+    all_: bool = False,
+    *,
+    single_portion: bool = False,
+    coverage: Mapping[str, float] | None = None,
+) -> tuple[Micronutrient, ...]:
+    """Vitamins and minerals in the order of Annex XIII, those with a significant amount [1], or all of them.
+
+    values: INFOODS tagname -> amount in the component's unit of 100 g (of a drink: 100 ml) and of a portion, only
+    those known. single_portion: the pack holds one portion. coverage: tagname -> share of the ingredients' mass [0 to
+    1] that has a value (`Batch.coverage`); a tagname it lacks is covered not at all. all_ also gives those of which
+    nothing is known.
+    Of several ways to count, each of which leaves out what its table does not know, the one that finds most is taken.
+    Raises ValueError for NaN, an infinite value, a value below zero and a coverage above 1.
+    """
+    for tagname, share in (coverage or {}).items():
+        if exact(share, f"the coverage of {tagname}") > 1:
+            raise ValueError(f"the coverage of {tagname} is above 1: {share}")
+    limit = _significant()
+    found = []
+    for component, nrv in nrvs().items():
+        one = _count(component, nrv, values_per_100, values_per_portion, coverage)
+        enough = _reaches(one.share_per_100, limit["drink" if drink else "food"])
+        enough |= single_portion and _reaches(one.share_per_portion, limit["single portion"])
+        if enough or all_:
+            found.append(replace(one, significant=enough))
+    return tuple(found)
+
+
+@cache
+def _significant() -> dict[str, Decimal]:
+    return {row["case"]: Decimal(row["percent"]).scaleb(-2) for row in rows("significant.csv")}
+
+
+def _reaches(share: float | None, limit: Decimal) -> bool:
+    return share is not None and exact(share, "a share") >= limit
+
+
+def _count(
+    component: str,
+    nrv: Nrv,
+    per_100: Mapping[str, float],
+    per_portion: Mapping[str, float],
+    coverage: Mapping[str, float] | None,
+) -> Micronutrient:
+    """A vitamin or mineral counted the way that finds most of it."""
+    found = [(way.amount(per_100), way.amount(per_portion), way.coverage(coverage or {}), way) for way in nrv.ways]
+    of_100, of_portion, known, way = max(found, key=lambda f: (_or_less(f[0]), _or_less(f[1]), f[2]))
+    covered = None if coverage is None else known
+    return Micronutrient(component, nrv.name, nrv.unit, of_100, of_portion, nrv.amount, False, covered, way.words)
+
+
+def _or_less(amount: float | None) -> float:
+    """What is not known counts less than a known 0."""
+    return -1.0 if amount is None else amount
+
+
+def micronutrients_of(
+    batch: Batch, portions: float, drink: bool = False, all_: bool = False, *, single_portion: bool = False
+) -> tuple[Micronutrient, ...]:
+    """`micronutrients` of a cooked batch in so many portions (above 0), with its coverage.
+
+    Of a drink 100 ml count, by the `density` of what is in it; where that is not known, 100 g stand for them.
+    """
+    if not portions > 0:
+        raise ValueError(f"{portions} portions; there must be more than 0")
+    per_100 = dict(batch.scaled(100 / batch.mass).amounts) if batch.mass > 0 else {}
+    if drink:
+        weight = density(per_100) or 1.0
+        per_100 = {tagname: value * weight for tagname, value in per_100.items()}
+    coverage = {tagname: batch.coverage(tagname) for tagname in batch.amounts}
+    one = batch.scaled(1 / portions).amounts
+    return micronutrients(per_100, one, drink, all_, single_portion=single_portion, coverage=coverage)

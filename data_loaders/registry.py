@@ -1,14 +1,30 @@
-"""The loaders by their word on the command line, imported when asked for."""
+"""The loaders by their word on the command line, imported when asked for: ours, and those other packages bring.
+
+Another package brings a loader by an entry point of the group ``nutrilab.food_tables``, whose name is the word on the
+command line and whose value is a module with ``NAME`` and ``load`` (docs/adding-a-food-table.md).
+"""
 
 from __future__ import annotations
 
 from importlib import import_module
 from pathlib import Path
-from typing import Protocol, cast
+from typing import TYPE_CHECKING, Protocol, cast
 
-from data_loaders.schema import TableData, TableError
+from data_loaders.schema import FOOD_COLUMNS, TableData, TableError, check
 
-LOADERS = {"usda-sr": "data_loaders.usda_sr"}
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoint
+
+GROUP = "nutrilab.food_tables"
+LOADERS = {
+    "usda-sr": "data_loaders.usda_sr",
+    "usda-fdc": "data_loaders.usda_fdc",
+    "uk-cofid": "data_loaders.uk_cofid",
+    "fr-ciqual": "data_loaders.fr_ciqual",
+    "own-products": "data_loaders.own_products",
+}
+# Ids that stand in decisions and results; a table of another package may not bring foods under them.
+PREFIXES = ("sr:", "fdc:", "uk:", "fr:", "own:", "mix:")
 
 
 class Loader(Protocol):
@@ -19,8 +35,114 @@ class Loader(Protocol):
     def load(self, path: Path) -> TableData: ...
 
 
+def names() -> dict[str, str]:
+    """Every kind of table that can be imported -> who brings its loader; nothing is imported."""
+    return dict.fromkeys(LOADERS, "nutrilab") | {point.name: _brings(point) for point in _others()[0].values()}
+
+
+def problems() -> list[str]:
+    """One sentence for each loader of another package that cannot be used; the others stay usable."""
+    found = list(_others()[1])
+    for point in _others()[0].values():
+        try:
+            _module(point)
+        except TableError as error:
+            found.append(str(error))
+    return found
+
+
 def loader(name: str) -> Loader:
-    """The loader of a kind of table. Raises TableError for an unknown one."""
-    if name not in LOADERS:
-        raise TableError(f"no such kind of food table is known; there are: {', '.join(LOADERS)}", name)
-    return cast(Loader, import_module(LOADERS[name]))
+    """The loader of a kind of table. Raises TableError for an unknown or a broken one."""
+    if name in LOADERS:
+        return cast(Loader, import_module(LOADERS[name]))
+    others, refused = _others()
+    if name in others:
+        return _module(others[name])
+    told = next((sentence for sentence in refused if sentence.startswith(f"{name}: ")), None)
+    if told:
+        raise TableError(told.removeprefix(f"{name}: "), name)
+    raise TableError(f"no such kind of food table is known; there are: {', '.join(names())}", name)
+
+
+def load(name: str, path: Path) -> TableData:
+    """Read a table of a kind by its loader. Raises TableError, whatever a loader of another package raises."""
+    reader = loader(name)
+    if name in LOADERS:
+        return reader.load(path)
+    try:
+        table = reader.load(path)
+        if not isinstance(table, TableData):
+            raise TableError(f"the loader {name} gives no TableData; tell those who made it", path)
+        check(table, path)
+        _check_numbers(table, path)
+        ours = [food_id for food_id in table.foods["food_id"] if food_id.startswith(PREFIXES)]
+    except TableError:
+        raise
+    except Exception as error:
+        raise TableError(f"the loader {name} failed ({_words(error)}); tell those who made it", path) from error
+    if ours:
+        message = f"the food {ours[0]} has an id that belongs to another table; the loader {name} needs its own"
+        raise TableError(message, path)
+    return table
+
+
+def _check_numbers(table: TableData, path: Path) -> None:
+    """Refuse columns that are not numbers of 64 bits: the core reads them as such, and would read other things."""
+    columns = [(name, table.foods[name]) for name in ("refuse", *table.foods.columns[len(FOOD_COLUMNS) :])]
+    for name, column in (*columns, *((name, table.measures[name]) for name in ("amount", "grams"))):
+        if column.dtype != "float64":
+            raise TableError(f"its column {name} holds {column.dtype}, not float64; use .astype('float64')", path)
+        if column.isin([float("inf"), float("-inf")]).any() or (column < 0).any():
+            raise TableError(f"its column {name} holds a number below zero or without end", path)
+
+
+def _words(error: BaseException) -> str:
+    return " ".join(f"{type(error).__name__}: {error}".split())[:200]
+
+
+def _brings(point: EntryPoint) -> str:
+    package = point.dist
+    return f"the package {package.name} {package.version}" if package else "a package without a name"
+
+
+def _others() -> tuple[dict[str, EntryPoint], tuple[str, ...]]:
+    """Loaders of other packages by name, and a sentence for each name or package that cannot stand."""
+    found: dict[str, EntryPoint] = {}
+    refused: dict[str, str] = {}
+    points, unread = _points()
+    for point in points:
+        name, by = point.name, _brings(point)
+        if name in LOADERS:
+            refused[name] = f"{name}: {by} brings a loader of this name, which nutrilab has; ours is used"
+        elif name in found and found[name].value != point.value:
+            refused[name] = f"{name}: {by} and {_brings(found.pop(name))} both bring it; uninstall one of them"
+        elif name not in refused:
+            found[name] = point
+    return found, (*refused.values(), *unread)
+
+
+def _points() -> tuple[list[EntryPoint], list[str]]:
+    """Entry points of our group, the first of packages of the same name counting; sentences for unreadable lists."""
+    from importlib.metadata import distributions
+
+    found: dict[str, list[EntryPoint]] = {}
+    unread = []
+    for package in distributions():
+        try:
+            found.setdefault(package.name, list(package.entry_points.select(group=GROUP)))
+        except Exception as error:  # somebody else's broken package must not stop a kitchen
+            if GROUP in (package.read_text("entry_points.txt") or ""):
+                unread.append(f"a package's list of food tables cannot be read ({_words(error)}); install it again")
+    return [point for points in found.values() for point in points], unread
+
+
+def _module(point: EntryPoint) -> Loader:
+    """The loader behind an entry point. Raises TableError when it cannot be imported or is none."""
+    try:
+        module = point.load()
+    except (Exception, SystemExit) as error:
+        raise TableError(f"its loader, of {_brings(point)}, cannot be used ({_words(error)})", point.name) from error
+    if not callable(getattr(module, "load", None)) or getattr(module, "NAME", None) != point.name:
+        message = f'its loader, of {_brings(point)}, has no load(path) or no NAME = "{point.name}"'
+        raise TableError(message, point.name)
+    return cast(Loader, module)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from nutrilab.kitchen import Kitchen
 
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
+CHARTS = ("text", "csv", "html", "pdf")
 LONGEST_LINE = 10_000  # characters; longer than any ingredient
 LARGEST_INPUT = 10_000_000  # bytes
 
@@ -82,7 +83,7 @@ def analyse(
 
 @main.command()
 @click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["text", "csv"]), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice(CHARTS), default="text", show_default=True)
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
 @tables_option
@@ -93,18 +94,20 @@ def allergens(recipes: tuple[Path, ...], form: str, since: Path | None, output: 
     \b
     Example:
       nutrilab allergens demo_recipes/*.yaml
-      nutrilab allergens demo_recipes/*.yaml --format csv -o chart.csv
+      nutrilab allergens demo_recipes/*.yaml --format html -o chart.html
       nutrilab allergens pie.yaml --since pie-last-month.json
     """
-    from nutrilab.sheets import chart
+
+    from nutrilab.sheets import writer
 
     results = cook(recipes, names)
     if since is not None:
-        write(chart.changes(_earlier(since), results), output)
-    elif form == "csv":
-        write(chart.as_csv(results), output)
-    else:
-        write(chart.as_text(results, *screen(output is None)), output)
+        from nutrilab.sheets.chart import changes
+
+        write(changes(_earlier(since), results), output)
+        return
+    width, colour = screen(output is None)
+    write(writer.chart(results, form, writer.View(width, colour)), output)
 
 
 def _earlier(path: Path) -> list[dict[str, Any]]:
@@ -159,12 +162,11 @@ def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> Non
 
         click.echo(terminal.lines(records, *screen()), nl=False)
         return
-    import json
-
     from nutrilab.sheets.records import line_record
+    from nutrilab.sheets.safe import json_text
 
     for record in records:
-        sys.stdout.write(json.dumps(line_record(record), ensure_ascii=False) + "\n")
+        sys.stdout.write(json_text(line_record(record), indent=None) + "\n")
 
 
 def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:

@@ -17,6 +17,7 @@ from nutrilab.remarks import InputError
 if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
     from nutrilab.kitchen import Kitchen
+    from nutrilab.products import Products
     from nutrilab.results import DishResult
     from nutrilab.settings import Settings
 
@@ -81,14 +82,19 @@ def kitchen(folder: Path, names: str | None = None, alternatives: bool = True, p
     file = folder / (products or "products.yaml")
     if products and not file.resolve().is_relative_to(folder.resolve()):
         raise InputError(f'the file of own products "{products}" lies outside the folder of the recipe', folder)
-    own = None
-    if products or file.exists():
-        from nutrilab.products import load
-
-        own = load(file)
+    own = _own_products(file if products or file.exists() else None)
     chosen = settings_of(folder, names)
     borrow = tables(tables_folder(), (chosen.borrow,))[0] if chosen.borrow else None
     return Kitchen(tables(tables_folder(), chosen.tables), decisions.read(folder), alternatives, own, borrow)
+
+
+def _own_products(file: Path | None) -> Products | None:
+    """The packs of a file, before those imported into the tables folder."""
+    if file is None and not (tables_folder() / "own-products.foods.parquet").exists():
+        return None
+    from nutrilab.products import imported_products, load, stacked
+
+    return stacked(load(file) if file else None, imported_products(tables_folder()))
 
 
 def cook(

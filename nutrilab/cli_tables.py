@@ -11,27 +11,24 @@ from nutrilab.cli_parts import sentences, tables_folder
 
 @click.group()
 def tables() -> None:
-    """List and import food tables."""
+    """List, import, fetch and check food tables."""
 
 
 @tables.command("list")
 @sentences
 def tables_list() -> None:
-    """Show the food tables that are there.
+    """Show the food tables that are there, with their credit lines and whether their files are the published ones.
 
     \b
     Example:
       nutrilab tables list
     """
-    from nutrilab.foods import open_table
+    from data_loaders import publishers, registry
+    from nutrilab.sheets.tables import listing
     from nutrilab.store import available
 
-    for name, path in available(tables_folder()).items():
-        table = open_table(path)
-        about = table.provenance
-        click.echo(f"{name}: {about.source}, {about.version}, {len(table):,} foods, {about.licence}")
-        click.echo(f"    credit: {about.credit}")
-        click.echo(f"    imported {about.imported}, {path}")
+    found = [publishers.describe(name, path) for name, path in available(tables_folder()).items()]
+    click.echo(listing(found, registry.problems()), nl=False)
 
 
 @tables.command("import")
@@ -40,17 +37,68 @@ def tables_list() -> None:
 @click.option("--into", type=click.Path(path_type=Path), help="Folder for the table, instead of this kitchen's own.")
 @sentences
 def tables_import(name: str, path: Path, into: Path | None) -> None:
-    """Import a food table of kind NAME from a folder or archive at PATH.
+    """Import a food table of kind NAME from a file, folder or archive at PATH.
+
+    Kinds: usda-sr, usda-fdc, uk-cofid, fr-ciqual, own-products, and those other packages bring.
 
     \b
     Example:
       nutrilab tables import usda-sr sr28.zip
+      nutrilab tables import fr-ciqual Table_Ciqual_2020.xls
+      nutrilab tables import own-products packs.csv
     """
-    from data_loaders import schema
-    from data_loaders.registry import loader
+    from data_loaders import own_products, registry, schema
 
-    table = loader(name).load(path)
-    target = schema.write(table, into or tables_folder(), name)
+    folder = into or tables_folder()
+    if name == own_products.NAME:
+        from nutrilab.products import import_products
+
+        table, target = import_products(path, folder)
+    else:
+        table = registry.load(name, path)
+        target = schema.write(table, folder, name)
     click.echo(
         f"{len(table.foods):,} foods and {len(table.measures):,} measures of {table.provenance.source}: {target}"
     )
+
+
+@tables.command("fetch")
+@click.argument("name")
+@click.option("--file", help="Which of the publisher's downloads, where there are several.")
+@click.option("--sha256", help="The file's checksum as you know it from the publisher, where none is pinned.")
+@sentences
+def tables_fetch(name: str, file: str | None, sha256: str | None) -> None:
+    """Fetch the food table NAME from its publisher, check it, and import it.
+
+    \b
+    Example:
+      nutrilab tables fetch fr-ciqual
+    """
+    from data_loaders import fetching
+    from nutrilab.sheets.tables import progress
+
+    with progress(name) as tell:
+        table, target = fetching.fetch(name, tables_folder(), file, sha256, tell)
+    click.echo(f"{len(table.foods):,} foods of {table.provenance.source}: {target}")
+
+
+@tables.command("check")
+@click.argument("name", default="usda-sr")
+@click.option("--worst", type=click.IntRange(0, 1000), default=5, show_default=True, help="Rows shown of each check.")
+@sentences
+def tables_check(name: str, worst: int) -> None:
+    """Hold the figures of the food table NAME against each other and show the rows that cannot be right.
+
+    \b
+    Example:
+      nutrilab tables check uk-cofid
+    """
+    from data_loaders import checking
+    from data_loaders.schema import TableError
+    from nutrilab.sheets.tables import check
+    from nutrilab.store import available
+
+    there = available(tables_folder())
+    if name not in there:
+        raise TableError(f"there is no such food table; there are: {', '.join(there)}", name)
+    click.echo(check(name, checking.check_foods(checking.read_foods(there[name])), worst), nl=False)

@@ -12,16 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from data_loaders.energy import factors
+
 # [1] Annex XIV: component -> energy per gram [kJ/g], [kcal/g]
-FACTORS: dict[str, tuple[float, float]] = {
-    "CHOAVL": (17.0, 4.0),
-    "PROCNT": (17.0, 4.0),
-    "FAT": (37.0, 9.0),
-    "ALC": (29.0, 7.0),
-    "FIBTG": (8.0, 2.0),
-    "OA": (13.0, 3.0),
-}
-POLYOLS = (10.0, 2.4)  # [1] Annex XIV, polyols other than erythritol; part of carbohydrate (Annex I point 8)
+FACTORS = {tagname: pair for tagname, pair in factors().items() if tagname != "POLYL"}
+POLYOLS = factors()["POLYL"]  # [1] Annex XIV, polyols other than erythritol; part of carbohydrate (Annex I point 8)
 SALT_PER_SODIUM = 2.5  # [1] Annex I point 11
 
 

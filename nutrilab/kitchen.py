@@ -12,7 +12,7 @@ from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food, FoodTable, restated
-from nutrilab.lines import ParsedLine, parse_line
+from nutrilab.lines import Amount, ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
@@ -24,6 +24,7 @@ from nutrilab.text import words
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+_PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
 _SAME_AGAIN = ("extra", "more", "another")
 _WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it would cry wolf
 
@@ -98,6 +99,8 @@ class Kitchen:
         link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
         if self._lender and link.food is not None:
             link = self._with_lent(link, name, parsed)
+        if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
+            parsed = replace(parsed, pack=Amount(product.pack, "g"))
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -136,7 +139,7 @@ class Kitchen:
             stages.append(extra)
             told += extra.told
             batch = batch + extra.result.cooked
-        remarks = [*recipe.remarks, *(self.products.remarks() if self.products else ())]
+        remarks = [*recipe.remarks, *self._of_packs(stages)]
         for stage in stages:
             remarks += stage.result.remarks
             for number, record in zip(stage.numbers, stage.records, strict=True):
@@ -146,6 +149,12 @@ class Kitchen:
         result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables, batch)
         result = replace(result, tables=tracing.tables_of(result, self._all_tables))
         return replace(result, allergens=result.allergens.with_dose(tracing.sulphite_dose(result)))
+
+    def _of_packs(self, stages: Sequence[CookedStage]) -> tuple[Remark, ...]:
+        """What is to be said of the packs a dish uses."""
+        foods = (food for stage in stages for record in stage.records for food in record.foods)
+        used = {food.product.food_id: food.product for food in foods if food.product is not None}
+        return self.products.remarks(used.values()) if self.products else ()
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         if asked is not None:

@@ -51,8 +51,8 @@ class Brought:
 
 def used(result: DishResult) -> Iterator[Used]:
     """Every food of every line of the dish and of the stages and recipes it takes from, in the order of cooking."""
-    ends = [stage for stage in result.stages if stage.stage.name == "serve with"]
-    last = next(stage for stage in reversed(result.stages) if stage not in ends)
+    of_recipe = len(result.recipe.stages)  # behind its stages stands what is served with, if anything
+    last, ends = result.stages[of_recipe - 1], result.stages[of_recipe:]
     shares: dict[int, tuple[CookedStage, float]] = {}
     for end in (last, *ends):
         _walk(end, 1.0, shares)

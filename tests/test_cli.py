@@ -334,3 +334,38 @@ def test_the_kitchens_own_files_are_no_recipes(tmp_path: Path) -> None:
     assert json.loads(both.stdout)["dish"] == "Soup"
     alone = CliRunner().invoke(main, ["analyse", str(tmp_path / "products.yaml")])
     assert alone.exit_code == 2
+
+
+def test_a_folder_of_sheets_has_an_index_and_a_chart(tmp_path: Path) -> None:
+    out = tmp_path / "sheets"
+    result = run("analyse", *map(str, DEMOS[:3]), "--format", "html", "-o", str(out))
+    assert result.stdout == ""
+    names = {path.name for path in out.iterdir()}
+    assert names == {f"{path.stem}.html" for path in DEMOS[:3]} | {"index.html", "chart.html"}
+    page = (out / "index.html").read_text(encoding="utf-8")
+    assert all(f'{name}"' in page for name in names - {"index.html"})
+
+
+def test_a_form_with_a_file_a_dish_needs_a_folder_for_several(tmp_path: Path) -> None:
+    result = CliRunner().invoke(main, ["analyse", *map(str, DEMOS[:2]), "--format", "html"])
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "-o FOLDER" in result.stderr
+    one = run("analyse", str(DEMOS[0]), "--format", "html", "-o", str(tmp_path / "one.html"))
+    assert one.stdout == ""
+    assert (tmp_path / "one.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    binary = CliRunner().invoke(main, ["analyse", str(DEMOS[0]), "--format", "pdf"])
+    assert binary.exit_code == 2
+
+
+def test_two_recipes_of_one_name_do_not_overwrite_each_other(tmp_path: Path) -> None:
+    for folder in ("a", "b"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "index.yaml").write_text(f"dish: {folder}\nportions: 1\ningredients: [100 g leeks]\n")
+    paths = [str(tmp_path / folder / "index.yaml") for folder in ("a", "b")]
+    run("analyse", *paths, "--format", "html", "-o", str(tmp_path / "out"))
+    assert {p.name for p in (tmp_path / "out").iterdir()} == {"dish.html", "dish-2.html", "index.html", "chart.html"}
+
+
+def test_the_chart_as_a_page(tmp_path: Path) -> None:
+    run("allergens", str(DEMOS[1]), "--format", "html", "-o", str(tmp_path / "chart.html"))
+    assert "Harbour fish pie" in (tmp_path / "chart.html").read_text(encoding="utf-8")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -82,3 +83,10 @@ def test_a_pack_comes_back(count: int, size: int, unit: str) -> None:
     ):
         line = parse_line(text)
         assert (line.quantity, line.unit, line.pack, line.name) == (count, unit, Amount(size, "g"), "pears")
+
+
+@pytest.mark.parametrize(
+    "text", ["1 egg &#" + "9" * 5000 + ";", "1 egg &amp;#" + "9" * 5000 + ";", "1 egg &#x" + "f" * 5000 + ";"]
+)
+def test_a_character_reference_without_end_is_no_fault(text: str) -> None:
+    assert parse_line(text).quantity == 1

@@ -93,7 +93,11 @@ def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[
     for allergen, evidence in stated.items():
         has.setdefault(allergen, evidence)
     to_check = {a: found for a, found in label.check.items() if a not in has and contains is None}
-    parts = {a: found for a, found in label.parts.items() if a in has}
+    parts: dict[str, tuple[str, ...]] = {}
+    for named in (label.parts, *(say(word).parts for word in contains or ())):
+        for allergen, kinds in named.items():
+            if allergen in has:
+                parts[allergen] = tuple(dict.fromkeys((*parts.get(allergen, ()), *kinds)))
     return Findings(has, to_check, label.may | _stated(may, name), parts)
 
 

@@ -7,6 +7,9 @@ import unicodedata
 from html import unescape
 
 VULGAR = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"
+_LONG_REFERENCE = re.compile(
+    r"&#(?:amp;#)?[xX]?[0-9a-fA-F]{8,}"
+)  # no character has so many digits; unescape would fail
 _TAG = re.compile(r"</?[a-zA-Z!][^<>]*>")
 _LOOKALIKES = str.maketrans({
     **dict.fromkeys("‘’‚‛′ʼ`´＇", "'"), **dict.fromkeys("“”„‟″«»＂", '"'),
@@ -27,7 +30,8 @@ def clean(text: str) -> str:
     The result has as many characters as its lower case, so places in one are places in the other.
     """
     if "&" in text:
-        text = unescape(unescape(text))
+        for _ in range(2):  # pages escape what was escaped already
+            text = unescape(_LONG_REFERENCE.sub(" ", text))
     if "<" in text:
         text = _TAG.sub(" ", text)
     if not text.isascii():

@@ -13,11 +13,14 @@ __all__ = ["METHODS", "Cooking", "InputError", "Line", "Part", "Recipe", "Stage"
 
 LARGEST = 1_000_000  # bytes; a long recipe has about 5,000
 DEEPEST = 50  # recipes that take stages from recipes that take stages ...
+LARGEST_PAGE = 10_000_000  # bytes; pages saved whole, with their pictures inside, have some millions
 YAML_NAMES = (".yaml", ".yml")
+PAGE_NAMES = (".html", ".htm", ".xhtml", ".json", ".jsonld")
+ARCHIVE_NAMES = (".mht", ".mhtml")
 
 
 def read_recipe(path: Path) -> Recipe:
-    """Read a recipe file and the recipes it takes stages from.
+    """Read a recipe file, or a saved page that carries a recipe, and the recipes it takes stages from.
 
     Raises InputError: unreadable, too large, not UTF-8, every fault of the format, a file outside the
     recipe's own folder, a cycle between files.
@@ -35,11 +38,19 @@ def _read(path: Path, folder: Path, chain: tuple[Path, ...], known: dict[Path, R
 
 
 def _one(path: Path) -> Recipe:
-    text = _text(path)
-    if path.suffix.lower() in YAML_NAMES:
+    suffix = path.suffix.lower()
+    if suffix in ARCHIVE_NAMES:
+        raise InputError('web archives are not read; save the page again as "Web page, HTML only"', path)
+    if suffix in PAGE_NAMES:
+        return _page(path, _bytes(path, LARGEST_PAGE))
+    data = _bytes(path, LARGEST)
+    text = _text(data, path)
+    if suffix in YAML_NAMES:
         from nutrilab.recipe import yaml_file
 
         recipe = yaml_file.read(text, str(path))
+    elif _looks_like_page(text):
+        return _page(path, data)
     else:
         from nutrilab.recipe import text_file
 
@@ -47,16 +58,31 @@ def _one(path: Path) -> Recipe:
     return tie(replace(recipe, path=path), str(path))
 
 
-def _text(path: Path) -> str:
+def _looks_like_page(text: str) -> bool:
+    """Whether a file whose name does not say so is a page, or JSON with typed objects."""
+    start = text[:200].lstrip().lower()
+    return start.startswith(("<!doctype html", "<html", "<?xml")) or (start[:1] in ("{", "[") and 'type"' in text)
+
+
+def _page(path: Path, data: bytes) -> Recipe:
+    from nutrilab.recipe import page_file
+
+    return replace(page_file.read(data, str(path), path.stem), path=path)
+
+
+def _bytes(path: Path, largest: int) -> bytes:
     try:
         if not path.is_file():
             raise InputError("there is no such file" if not path.exists() else "this is not a file", path)
         size = path.stat().st_size
-        if size > LARGEST:
-            raise InputError(f"the file has {size:,} bytes; a recipe has at most {LARGEST:,}", path)
-        data = path.read_bytes()
+        if size > largest:
+            raise InputError(f"the file has {size:,} bytes; a recipe has at most {largest:,}", path)
+        return path.read_bytes()
     except OSError as error:
         raise InputError(f"it cannot be read ({error.strerror})", path) from None
+
+
+def _text(data: bytes, path: Path) -> str:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

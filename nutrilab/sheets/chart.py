@@ -13,6 +13,7 @@ from rich.table import Table
 from nutrilab.allergens.dish import Chart, chart, compare
 from nutrilab.kitchen import DishResult
 from nutrilab.sheets.records import dish_record
+from nutrilab.sheets.safe import cell, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
@@ -52,12 +53,6 @@ def as_text(results: Sequence[DishResult], width: int | None = None, colour: boo
     return text_of(sink)
 
 
-def safe_cell(text: str) -> str:
-    """Text that no spreadsheet takes for a formula."""
-    plain = "".join(c if c.isprintable() else " " for c in text)
-    return "'" + plain if plain.lstrip()[:1] in ("=", "+", "-", "@") else plain
-
-
 def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
     sink = io.StringIO()
@@ -65,9 +60,9 @@ def as_csv(results: Sequence[DishResult]) -> str:
     whole = _chart(results)
     writer.writerow(["dish", *whole.allergens, "complete"])
     for dish, cells, complete in whole.rows:
-        writer.writerow([safe_cell(dish), *cells, "yes" if complete else "NO"])
+        writer.writerow([cell(dish), *cells, "yes" if complete else "NO"])
     for line in _foot(results):
-        writer.writerow([safe_cell(line)])
+        writer.writerow([cell(line)])
     return sink.getvalue()
 
 
@@ -80,4 +75,4 @@ def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult])
             found.append(f"{result.recipe.dish}: not in the earlier result")
             continue
         found += compare(old[result.recipe.dish], dish_record(result)) or [f"{result.recipe.dish}: nothing changed"]
-    return "\n".join("".join(c if c.isprintable() else " " for c in line) for line in found) + "\n"
+    return "\n".join(plain(line) for line in found) + "\n"

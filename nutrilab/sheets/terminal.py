@@ -24,6 +24,7 @@ from nutrilab.declaration import (
 )
 from nutrilab.foods import Food
 from nutrilab.kitchen import DishResult, LineRecord
+from nutrilab.sheets.safe import plain
 from nutrilab.tracing import ingredients
 
 WIDTH = 100
@@ -48,7 +49,7 @@ def text_of(sink: io.StringIO) -> str:
 
 def clean(text: str) -> str:
     """Text of a person or a file, safe in a terminal: no control characters, no markup."""
-    return escape("".join(c if c.isprintable() else " " for c in text))
+    return escape(plain(text))
 
 
 def dish(

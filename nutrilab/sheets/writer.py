@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -35,9 +34,10 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         )
     if form == "json":
         from nutrilab.sheets.records import dish_record
+        from nutrilab.sheets.safe import json_text
 
         records = [dish_record(result) for result in results]
-        return json.dumps(records[0] if len(records) == 1 else records, ensure_ascii=False, indent=1) + "\n"
+        return json_text(records[0] if len(records) == 1 else records) + "\n"
     if form == "csv":
         from nutrilab.sheets.csv_figures import as_csv
 
@@ -49,6 +49,18 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
     if len(results) > 1:
         raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
     return one(results[0], form)
+
+
+def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
+    """The chart of dishes by allergen."""
+    if form in ("html", "pdf"):
+        from nutrilab.sheets.chart_page import chart_page
+
+        page = chart_page(results)
+        return page if form == "html" else _printed(page)
+    from nutrilab.sheets import chart as plain
+
+    return plain.as_csv(results) if form == "csv" else plain.as_text(results, view.width, view.colour)
 
 
 def one(result: DishResult, form: str) -> Content:
@@ -68,23 +80,24 @@ def has_folder(form: str) -> bool:
 
 
 def folder(results: Sequence[DishResult], form: str) -> dict[str, Content]:
-    """File name -> content: a file for each dish, and for HTML an index page."""
+    """File name -> content: a file for each dish, and for HTML the index page and the chart of allergens."""
     names = _names(results)
     files = {name + _SUFFIX[form]: one(result, form) for name, result in zip(names, results, strict=True)}
     if form == "html":
         from nutrilab.sheets.index_page import index
 
-        files["index.html"] = index([(f"{n}.html", r) for n, r in zip(names, results, strict=True)])
+        files["chart.html"] = chart(results, "html")
+        files["index.html"] = index([(f"{n}.html", r) for n, r in zip(names, results, strict=True)], chart="chart.html")
     return files
 
 
 def _names(results: Sequence[DishResult]) -> list[str]:
-    """A file name for each dish, from its recipe's file; never "index", never twice."""
+    """A file name for each dish, from its recipe's file; never that of another page, never twice."""
     found: list[str] = []
     for result in results:
         path = result.recipe.path
         plain = re.sub(r"[^\w-]+", "-", path.stem if path else result.recipe.dish, flags=re.ASCII).strip("-").lower()
-        name = first = plain[:80] if plain and plain != "index" else "dish"
+        name = first = plain[:80] if plain and plain not in ("index", "chart") else "dish"
         number = 2
         while name in found:
             name, number = f"{first}-{number}", number + 1
@@ -111,6 +124,10 @@ def _jsonld(result: DishResult) -> str:
 
 
 def _pdf(result: DishResult) -> bytes:
+    return _printed(_page(result))
+
+
+def _printed(page: str) -> bytes:
     from nutrilab.sheets.pdf import to_pdf
 
-    return to_pdf(_page(result))
+    return to_pdf(page)

@@ -1,0 +1,104 @@
+"""Where published tables are fetched from, the checksums known of them, and how a table on disk stands to them."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from data_loaders import schema
+from data_loaders.schema import Provenance, TableError
+
+Standing = Literal["pinned", "not pinned", "differs"]
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """One row of publishers.csv; url is empty for a file inside a download, sha256 where none is known."""
+
+    name: str
+    file: str
+    url: str
+    sha256: str
+    bytes: int | None
+    release: str
+    ground: str
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A table on disk: what it is, how many foods, how its inputs stand to the pinned checksums, what is wrong."""
+
+    name: str
+    path: Path
+    provenance: Provenance | None
+    foods: int
+    standing: Standing
+    faults: tuple[str, ...]
+
+
+@cache
+def published() -> tuple[Published, ...]:
+    """All rows of publishers.csv."""
+    with (Path(__file__).parent / "publishers.csv").open(encoding="utf-8", newline="") as file:
+        return tuple(
+            Published(bytes=int(size) if size else None, **row)
+            for row in csv.DictReader(file)
+            for size in [row.pop("bytes")]
+        )
+
+
+def download(name: str, file: str | None = None) -> Published:
+    """The download of a table; the first there is unless ``file`` names another. Raises TableError."""
+    there = [row for row in published() if row.url]
+    found = [row for row in there if row.name == name]
+    if not found:
+        known = ", ".join(dict.fromkeys(row.name for row in there))
+        raise TableError(f"no publisher's address is known for it; there are: {known}", name)
+    chosen = [row for row in found if file in (None, row.file)]
+    if not chosen:
+        raise TableError(f"there is no download {file} of it; there are: {', '.join(row.file for row in found)}", name)
+    return chosen[0]
+
+
+def pins(name: str) -> frozenset[str]:
+    """The checksums pinned for a table: of its downloads and of the files inside them."""
+    return frozenset(row.sha256 for row in published() if row.name == name and row.sha256)
+
+
+def standing(name: str, inputs: Mapping[str, str]) -> Standing:
+    """How the files a table was made from (name -> SHA-256) stand to the pinned ones."""
+    known = pins(name)
+    if not known or not inputs:
+        return "not pinned"
+    return "pinned" if known.issuperset(inputs.values()) else "differs"
+
+
+def describe(name: str, path: Path) -> Described:
+    """A table on disk. Never raises: what is wrong with it stands in its faults."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        file = pq.ParquetFile(path)
+        provenance = schema.read_provenance(file.schema_arrow.metadata, path)
+    except (OSError, ValueError, pa.ArrowException) as error:
+        words = " ".join(str(error).split())
+        return Described(name, path, None, 0, "not pinned", (f"{path}: it cannot be read ({words}); import it again",))
+    except TableError as error:
+        return Described(name, path, None, 0, "not pinned", (str(error),))
+    beside = [part for part in (provenance.measures_file, provenance.notes_file) if part]
+    faults = tuple(fault for part in beside if (fault := _fault(path.with_name(part))))
+    return Described(name, path, provenance, file.metadata.num_rows, standing(name, provenance.inputs), faults)
+
+
+def _fault(path: Path) -> str | None:
+    """What is wrong with a file that belongs to a table and has the beginning of its SHA-256 in its name."""
+    if not path.is_file():
+        return f"{path}: it belongs to the table and is not there; import the table again"
+    if schema.sha256(path.read_bytes())[:12] != path.name.split(".")[-2]:
+        return f"{path}: it is not as it was written; import the table again"
+    return None

@@ -1,0 +1,206 @@
+"""A recipe from a saved page or JSON file that carries a schema.org/Recipe, as JSON-LD or microdata. No network.
+
+Its lines are read as those of a recipe file in one stage: a page says nothing of stages, so no line of it takes part
+of one. Where a page holds different recipes, which one is meant is for the cook to say.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from itertools import islice
+from typing import Any
+
+from nutrilab.recipe import microdata
+from nutrilab.recipe.markup import Token, tokens, unescape
+from nutrilab.recipe.portions import read_yield
+from nutrilab.recipe.schema_org import Found, TooMuchError, gathered, recipes
+from nutrilab.recipe.values import Line, Recipe, Stage
+from nutrilab.remarks import InputError, Remark
+
+MOST_TOKENS = 400_000  # tags and texts; a recipe page has some ten thousand
+MOST_LINES = 1_000
+LONGEST_LINE = 10_000  # characters
+
+_ADVICE = 'copy its ingredients into a text file: the dish first, then "Serves 6", then one ingredient a line'
+_CHARSET = re.compile(rb"""<meta[^<>]{0,200}?charset\s{0,9}=\s{0,9}["']?\s{0,9}([\w.:-]{1,40})""", re.IGNORECASE)
+_CODECS = {  # declared encodings that are read, and how; those of western pages, as the HTML standard maps them
+    "iso-8859-1": "cp1252", "latin1": "cp1252", "us-ascii": "cp1252", "windows-1252": "cp1252", "cp1252": "cp1252",
+    "iso-8859-15": "iso-8859-15", "iso-8859-2": "iso-8859-2", "windows-1250": "cp1250", "macintosh": "mac-roman",
+}  # fmt: skip
+_MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
+# What old pages wrap scripts in, to hide them from browsers that know none.
+_WRAPPED = re.compile(r"\s*+(?:<!--|(?://|/\*)?\s*+<!\[CDATA\[\s*(?:\*/)?)")
+_WRAPPER_END = re.compile(r"(?:(?://)?\s*-->|(?://|/\*)?\s*\]\]>\s*(?:\*/)?|;)\s*$")
+
+
+def read(data: bytes, file: str, name: str = "") -> Recipe:
+    """Read a recipe from the bytes of a page or of a JSON file.
+
+    name: the dish where the page names none. Raises InputError: an encoding that cannot be read, broken or hostile
+    markup or JSON, no recipe with ingredients, several different ones, too much of anything.
+    """
+    text = _decoded(data, file)
+    begins = text[:200].lstrip()[:1]
+    is_json = begins in ("{", "[") or (begins != "<" and file.lower().endswith((".json", ".jsonld")))
+    try:
+        found, remarks = _of_json(text, file) if is_json else _of_page(text, file)
+    except (TooMuchError, microdata.TooDeepError):
+        raise InputError("more stands inside one another here than in any recipe; it is not read", file) from None
+    if found.elsewhere:
+        raise InputError(f"the page keeps parts of its recipe in other places (itemref); {_ADVICE}", file)
+    if len(found.lines) > MOST_LINES:
+        raise InputError(f"the recipe has {len(found.lines):,} ingredients; at most {MOST_LINES:,} are read", file)
+    if any(len(line) > LONGEST_LINE for line in (*found.lines, found.dish)):
+        raise InputError(f"a line of the recipe is longer than {LONGEST_LINE:,} characters", file)
+    portions, more = read_yield(found.yields)
+    dish = found.dish or name or "Dish without a name"
+    stage = Stage(dish, tuple(Line(line) for line in found.lines))
+    return Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+
+
+def _decoded(data: bytes, file: str) -> str:
+    """The text: by its byte order mark, as UTF-8, else as the page declares it. Raises InputError."""
+    codec = next((codec for mark, codec in _MARKS if data.startswith(mark)), "utf-8")
+    try:
+        text = data.decode(codec)
+    except UnicodeDecodeError as error:
+        text = _declared(data, error.start, file) if codec == "utf-8" else ""
+        if not text:
+            raise InputError("its letters cannot be read; save the page as UTF-8", file) from None
+    if "\0" in text:
+        raise InputError("this is not a text file", file, text.count("\n", 0, text.index("\0")) + 1)
+    return text
+
+
+def _declared(data: bytes, fault: int, file: str) -> str:
+    """A page that is not UTF-8, by the encoding it declares in its first 1,024 bytes, as the HTML standard has it."""
+    line = data.count(b"\n", 0, fault) + 1
+    found = _CHARSET.search(data, 0, 1024)
+    declared = found[1].decode("ascii", "replace").lower() if found else ""
+    if declared not in _CODECS:
+        said = f"says it is {declared}, which is not read" if declared else "does not say what it is"
+        raise InputError(f"a letter here is not UTF-8, and the page {said}; save it as UTF-8", file, line)
+    try:
+        return data.decode(_CODECS[declared])
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise InputError(f"a letter here is not {declared}, as the page says; save it as UTF-8", file, line) from None
+
+
+def _of_json(text: str, file: str) -> tuple[Found, list[Remark]]:
+    """The recipe of a JSON file."""
+    try:
+        found = recipes(_json(text))
+    except json.JSONDecodeError as error:
+        raise InputError(f"this is broken JSON ({error.msg})", file, error.lineno) from None
+    if not found:
+        raise InputError(f"no schema.org/Recipe with ingredients stands in it; {_ADVICE}", file)
+    one = _the_one(found, file)
+    return one, _differences(one, [])
+
+
+def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
+    """The recipe of a page: from JSON-LD, else from microdata; a remark on what speaks against it."""
+    if sum(1 for _ in islice(tokens(page), MOST_TOKENS + 1)) > MOST_TOKENS:
+        raise InputError(f"the page has more than {MOST_TOKENS:,} tags and texts; none needs so many", file)
+    data, faults = _data(page)
+    written = recipes(data)
+    try:
+        shown = recipes(microdata.items(tokens(page))) if "itemprop" in page.lower() else []
+    except (TooMuchError, microdata.TooDeepError):
+        if not written:
+            raise
+        shown = []
+    if not written and not shown:
+        for message, line in faults:
+            raise InputError(f"{message}; {_ADVICE}", file, line)
+        raise InputError(f"no schema.org/Recipe with ingredients stands in this page; {_ADVICE}", file)
+    one = _the_one(written or shown, file)
+    remarks = _differences(one, shown if written else [])
+    if not one.ended:
+        remarks.append(
+            Remark("page-cut-off", "the page ends before its recipe does; look whether ingredients are missing")
+        )
+    for message, line in faults[:1]:
+        said = f"{message} (line {line}); look whether it holds ingredients that are missing here"
+        remarks.append(Remark("page-broken-data", said))
+    return one, remarks
+
+
+def _data(page: str) -> tuple[list[Any], list[tuple[str, int]]]:
+    """What stands in the JSON-LD of a page, and the faults of what cannot be read, with their lines."""
+    found: list[Any] = []
+    faults: list[tuple[str, int]] = []
+    for script in tokens(page):
+        if script.kind != "script" or _kind(script) != "application/ld+json":
+            continue
+        text, at = _unwrapped(script)
+        if not text.strip():
+            continue
+        try:
+            found.append(_json(text))
+        except json.JSONDecodeError as error:
+            line = page.count("\n", 0, at) + error.lineno
+            faults.append((f"JSON-LD of this page is broken ({error.msg})", line))
+    return found, faults
+
+
+def _kind(script: Token) -> str:
+    return script.attributes.get("type", "").split(";")[0].strip().lower()
+
+
+def _unwrapped(script: Token) -> tuple[str, int]:
+    """The JSON of a script and where it begins in the page."""
+    text, at = script.text, script.at
+    if wrapper := _WRAPPED.match(text):
+        text, at = text[wrapper.end() :], at + wrapper.end()
+    text = text.rstrip()
+    for _ in range(3):
+        if end := _WRAPPER_END.search(text, max(0, len(text) - 20)):
+            text = text[: end.start()].rstrip()
+    if text.lstrip()[:2] in ("{&", "[&") or '"' not in text:
+        text = unescape(text)  # some writers of pages escape the whole of it
+    return text, at
+
+
+def _json(text: str) -> Any:
+    """JSON with line breaks allowed in texts; of a key that stands twice, both values.
+
+    Raises json.JSONDecodeError, TooMuchError.
+    """
+    try:
+        return json.loads(text, strict=False, object_pairs_hook=gathered, parse_int=_integer)
+    except RecursionError:
+        raise TooMuchError from None
+
+
+def _integer(digits: str) -> float:
+    return int(digits) if len(digits) < 20 else float(digits)
+
+
+def _the_one(found: list[Found], file: str) -> Found:
+    """The only recipe there is; the same lines twice are one recipe. Raises InputError."""
+    different: dict[tuple[str, ...], Found] = {}
+    for recipe in found:
+        different.setdefault(tuple("".join(line.split()).casefold() for line in recipe.lines), recipe)
+    if len(different) > 1:
+        names = ", ".join(f'"{recipe.dish[:80]}"' for recipe in list(different.values())[:5])
+        raise InputError(f"it holds {len(different)} different recipes ({names}); {_ADVICE}", file)
+    return next(iter(different.values()))
+
+
+def _differences(one: Found, shown: list[Found]) -> list[Remark]:
+    """Lines that stand in the page a second time and not in the list that is read; signs and spaces do not count."""
+
+    def key(line: str) -> str:
+        return "".join(filter(str.isalnum, line.casefold()))
+
+    known = set(map(key, one.lines))
+    second = [*one.other, *(line for recipe in shown for line in recipe.lines)]
+    missing = [line for line in second if key(line) not in known]
+    if not missing:
+        return []
+    said = "; ".join(line[:80] for line in missing[:5])
+    message = f"the page gives its ingredients twice, and the list that was read lacks: {said}; look at the page"
+    return [Remark("page-lists-differ", message)]

@@ -1,0 +1,141 @@
+"""The chart of dishes by the 14 allergens as a page: a dozen dishes a sheet of A4, then what to check for each.
+
+Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut by name, its entries 1 and 8.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from nutrilab.allergens.dish import LineFindings, merge
+from nutrilab.allergens.find import ALLERGENS, Findings
+from nutrilab.results import DishResult
+from nutrilab.sheets.safe import plain
+from nutrilab.sheets.templating import render
+
+DOZEN = 12  # dishes a sheet
+LONGEST_NAME = 60  # characters of a dish's name in the chart; the whole name stands under what to check
+NAMED = ("gluten", "nuts")  # Annex II, 1 and 8 list the cereals and the nuts by name
+WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What stands for an allergen of a dish.
+
+    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name
+    and what else of it to look for.
+    """
+
+    allergen: str
+    kinds: tuple[str, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A dish: its name as the chart has room for and whole, its cells, and what to check, by title."""
+
+    name: str
+    whole_name: str
+    cells: tuple[Cell, ...]
+    complete: bool
+    notes: Mapping[str, tuple[str, ...]]
+
+    @property
+    def long(self) -> bool:
+        """Whether it may need three lines on paper or more."""
+        return not self.complete or len(self.name) > 30 or any(len(cell.note) > 24 for cell in self.cells)
+
+
+def chart_page(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
+    """The chart as one HTML file that needs nothing beside itself. Dishes stand in the order given.
+
+    today: the date on it. On A4 it prints on ceil(dishes / 12) sheets, each with head, date and cautions, and goes
+    on with what to check for each dish.
+    """
+    rows = [_row(result) for result in results]
+    return render(
+        "chart.html.j2",
+        allergens=ALLERGENS,
+        words=WORDS,
+        sheets=[rows[start : start + DOZEN] for start in range(0, len(rows), DOZEN)],
+        dozen=DOZEN,
+        incomplete=[row.name for row in rows if not row.complete],
+        to_check=[row for row in rows if row.notes],
+        made=made(results, today),
+        cautions=results[0].cautions if results else (),
+    )
+
+
+def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
+    """When a page was made and from which versions of the food tables, for its foot."""
+    day = today or datetime.date.today()
+    tables = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
+    return f"Made {day.day} {day:%B %Y}. Food tables: {'; '.join(tables) or 'none'}."
+
+
+def _row(result: DishResult) -> Row:
+    answer, name = result.allergens, result.recipe.dish
+    cells = tuple(_cell(result, allergen) for allergen in ALLERGENS)
+    return Row(plain(name, LONGEST_NAME), name, cells, answer.complete, _notes(result))
+
+
+def _cell(result: DishResult, allergen: str) -> Cell:
+    answer = result.allergens
+    if allergen in answer.contains:
+        return Cell(allergen, ("contains",), kinds_of(result, allergen))
+    kinds = [word for word, found in (("check", answer.check), ("may", answer.may)) if allergen in found]
+    if not kinds and not answer.complete:
+        kinds = ["open"]
+    return Cell(allergen, tuple(kinds))
+
+
+def kinds_of(result: DishResult, allergen: str) -> str:
+    """The cereals or nuts a dish contains by name, "" for other allergens; a name never hides that there may be others.
+
+    allergen: one the dish contains.
+    """
+    if allergen not in NAMED:
+        return ""
+    lines = [line.findings for line in _told(result)]
+    contained = [found for found in lines if allergen in found.contains]
+    names = dict.fromkeys(name for found in contained for name in found.parts.get(allergen, ()))
+    unnamed = any(not found.parts.get(allergen) for found in contained)
+    said = ", ".join(names) + (" and a kind not known" if unnamed else "") if names else "kind not known"
+    if any(allergen in found.check for found in lines):
+        said += "; check for others"
+    return said + ("; may: others" if allergen in result.allergens.may else "")
+
+
+def _told(result: DishResult) -> Iterator[LineFindings]:
+    """The lines that make the dish's answer: those of its last stage with all it takes from, and what is served."""
+    for stage in result.stages[len(result.recipe.stages) - 1 :]:
+        yield from stage.told
+
+
+def _notes(result: DishResult) -> dict[str, tuple[str, ...]]:
+    """What to check of a dish, by title; empty parts are left out."""
+    answer = result.allergens
+    found = {
+        "NOT COMPLETE: these lines were not understood, so allergens may be missing": answer.unresolved,
+        "Check the pack": _sentences(answer.check),
+        "Check the pack for other cereals or nuts than those named": _sentences(_other_kinds(result)),
+        "May contain, says the pack": _sentences(answer.may),
+    }
+    return {title: sentences for title, sentences in found.items() if sentences}
+
+
+def _other_kinds(result: DishResult) -> Mapping[str, tuple[str, ...]]:
+    """Where other cereals or nuts may be than those a dish contains; its own answer leaves that out."""
+    lines = []
+    for line in _told(result):
+        check = {a: e for a, e in line.findings.check.items() if a in NAMED and a in result.allergens.contains}
+        lines.append(replace(line, findings=Findings(check=check)))
+    return merge(lines).check
+
+
+def _sentences(found: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(sentence for evidence in found.values() for sentence in evidence)

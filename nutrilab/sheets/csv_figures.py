@@ -1,0 +1,215 @@
+"""Every figure of dishes as a table: values unrounded and as declared, with units, how far they are known and sources.
+
+One table for all, a row each, told apart by ``kind``, in the form of RFC 4180: quoted where needed, every row with as
+many cells, lines that end with CR LF. Cells are safe (see safe.py); an empty cell is not known or does not apply.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Collection, Iterator, Sequence
+
+from data_loaders.schema import components
+from nutrilab.declaration import (
+    ORDER,
+    band,
+    declared,
+    micronutrients_of,
+    share_of_intake,
+)
+from nutrilab.foods import Food
+from nutrilab.nutrition import COMPONENTS, Batch
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.sheets.safe import cell, plain
+from nutrilab.sheets.sentences import gaps, stages_of
+from nutrilab.tracing import used
+
+COLUMNS = (
+    "dish", "complete", "kind", "name", "unit", "per 100 g", "a portion", "portion low", "portion high",
+    "declared per 100 g", "declared a portion", "share of an adult's day", "level", "known for share of weight",
+    "stage", "line", "grams", "grams low", "grams high", "grams in the dish", "grams from", "food id", "food",
+    "how sure", "note", "source",
+)  # fmt: skip
+NAME = 200  # characters of a dish's name
+Row = dict[str, str | float | None]
+
+_REGULATION = "Regulation (EU) No 1169/2011"
+_UNITS = {"energy_kj": "kJ", "energy_kcal": "kcal"}
+_CARBOHYDRATE = ("CHOAVL", "CHOCDF", "CHOAVLM")
+_ENERGY = ("FAT", "PROCNT", *_CARBOHYDRATE, "ALC", "FIBTG", "OA", "POLYL")
+
+
+def as_csv(results: Sequence[DishResult]) -> str:
+    """The table of all dishes."""
+    sink = io.StringIO()
+    writer = csv.writer(sink, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for result in results:
+        complete = "yes" if result.allergens.complete and not gaps(result) else "NO"
+        for row in _rows(result):
+            named: Row = {"dish": plain(result.recipe.dish, NAME), "complete": complete, **row}
+            writer.writerow([cell(named.get(column)) for column in COLUMNS])
+    return sink.getvalue()
+
+
+def _rows(result: DishResult) -> Iterator[Row]:
+    """What is not complete first, then figures, lines, allergens, remarks, cautions and food tables."""
+    for text in result.allergens.unresolved:
+        yield {"kind": "NOT COMPLETE", "name": text, "note": "not understood: allergens may be missing"}
+    for sentence in gaps(result):
+        yield {"kind": "NOT COMPLETE", "note": sentence}
+    foods = {id(food): food for one in used(result) if (food := one.food.link.food) is not None}.values()
+    batch = _batch(result)
+    yield from _weights(result)
+    yield from _figures(result, foods)
+    yield from _vitamins(result, batch)
+    yield from _components(result, batch, foods)
+    yield from _lines(result)
+    yield from _allergens(result)
+    for remark in result.remarks:
+        yield {
+            "kind": "remark",
+            "name": remark.code,
+            "stage": remark.stage,
+            "line": remark.line,
+            "note": remark.message,
+        }
+    for caution in result.cautions:
+        yield {"kind": "caution", "note": caution}
+    for table in result.tables:
+        told = table.provenance
+        credit = f"{told.credit} ({told.licence})"
+        yield {"kind": "food table", "name": told.source, "note": credit, "source": told.version}
+
+
+def _weights(result: DishResult) -> Iterator[Row]:
+    ground = result.stages[len(result.recipe.stages) - 1].result.weight_from
+    mass = result.whole.mass
+    yield {"kind": "weight", "name": "cooked weight of the dish", "unit": "g", "grams": mass, "grams from": ground}
+    yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": f"{result.portions:g} portions"}
+    yield {"kind": "weight", "name": "a portion", "unit": "g", "a portion": mass / result.portions}
+
+
+def _figures(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
+    """The declaration in the Regulation's order."""
+    whole = result.whole
+    for key, title in ORDER.items():
+        value, per_100 = whole.per_portion[key], whole.per_100g[key]
+        low, high = whole.per_portion_range.get(key) or (None, None)
+        yield {
+            "kind": "figure",
+            "name": title,
+            "unit": _UNITS.get(key, "g"),
+            "per 100 g": per_100,
+            "a portion": value,
+            "portion low": low,
+            "portion high": high,
+            "declared per 100 g": declared(key, per_100),
+            "declared a portion": declared(key, value),
+            "share of an adult's day": share_of_intake(key, value),
+            "level": band(key, per_100, whole.mass / result.portions, result.recipe.drink),
+            "known for share of weight": whole.coverage.get(key),
+            "source": _source_of_figure(foods, key),
+        }
+
+
+def _source_of_figure(foods: Collection[Food], key: str) -> str:
+    if key in _UNITS:
+        return f"factors of {_REGULATION}, Annex XIV; {_sources(foods, _ENERGY)}"
+    if key == "salt":
+        return f"sodium x 2.5 ({_REGULATION}, Annex I); {_sources(foods, ('NA',))}"
+    tagname = COMPONENTS[key]
+    return _sources(foods, _CARBOHYDRATE if tagname == "CHOAVL" else (tagname,))
+
+
+def _sources(foods: Collection[Food], tagnames: Sequence[str]) -> str:
+    """The sources of the foods that have a value for one of the components."""
+    return "; ".join(dict.fromkeys(food.source for food in foods if any(t in food.values for t in tagnames)))
+
+
+def _batch(result: DishResult) -> Batch:
+    """The dish with what is served with it, as it is eaten."""
+    first, *served = result.stages[len(result.recipe.stages) - 1 :]
+    batch = first.result.cooked
+    for stage in served:
+        batch = batch + stage.result.cooked
+    return batch
+
+
+def _vitamins(result: DishResult, batch: Batch) -> Iterator[Row]:
+    for one in micronutrients_of(batch, result.portions, result.recipe.drink, all_=True):
+        yield {
+            "kind": "vitamin or mineral",
+            "name": one.name,
+            "unit": one.unit,
+            "per 100 g": one.per_100,
+            "a portion": one.per_portion,
+            "declared per 100 g": one.declared_per_100,
+            "declared a portion": one.declared_per_portion,
+            "share of an adult's day": one.share_per_portion,
+            "known for share of weight": one.coverage,
+            "note": "; ".join(filter(None, (one.counts_as, "" if one.significant else "not a significant amount"))),
+            "source": f"reference value of {_REGULATION}, Annex XIII part A",
+        }
+
+
+def _components(result: DishResult, batch: Batch, foods: Collection[Food]) -> Iterator[Row]:
+    """Every component of the food tables that the dish has a value for, in the order of components.csv."""
+    per_100 = batch.scaled(100 / batch.mass).amounts if batch.mass > 0 else {}
+    per_portion = batch.scaled(1 / result.portions).amounts
+    for tagname, component in components().items():
+        if tagname in per_portion:
+            yield {
+                "kind": "component",
+                "name": f"{component.name} ({tagname})",
+                "unit": component.unit,
+                "per 100 g": per_100.get(tagname),
+                "a portion": per_portion[tagname],
+                "known for share of weight": batch.coverage(tagname),
+                "source": _sources(foods, _CARBOHYDRATE if tagname == "CHOAVL" else (tagname,)),
+            }
+
+
+def _lines(result: DishResult) -> Iterator[Row]:
+    """Every line, a row for each of its foods."""
+    grams = {(id(one.stage), one.number, one.food.name): one.grams for one in used(result)}
+    for stage in stages_of(result):
+        for number, record in zip(stage.numbers, stage.records, strict=True):
+            for food in record.foods or (None,):
+                used_grams = grams.get((id(stage), number, food.name)) if food else None
+                yield _line(stage, number, record, food) | {"grams in the dish": used_grams}
+
+
+def _line(stage: CookedStage, number: int, record: LineRecord, food: LineFood | None) -> Row:
+    row: Row = {
+        "kind": "line",
+        "name": record.parsed.text.strip(),
+        "stage": stage.stage.name,
+        "line": number,
+        "note": "a heading" if record.parsed.heading else "not understood",
+    }
+    if food is None:
+        return row
+    found = food.link.food
+    return row | {
+        "unit": "g",
+        "grams": food.weight.grams,
+        "grams low": food.weight.low,
+        "grams high": food.weight.high,
+        "grams from": food.weight.ground,
+        "food id": found.food_id if found else None,
+        "food": found.name if found else None,
+        "how sure": food.link.sureness,
+        "note": f"{food.name}: {food.link.why}",
+        "source": found.source if found else None,
+    }
+
+
+def _allergens(result: DishResult) -> Iterator[Row]:
+    answer = result.allergens
+    kinds = (("contains", answer.contains), ("check the pack", answer.check), ("may contain", answer.may))
+    for kind, found in kinds:
+        for allergen, evidence in found.items():
+            name = answer.named(allergen) if kind == "contains" else allergen
+            yield {"kind": kind, "name": name, "note": "; ".join(evidence)}

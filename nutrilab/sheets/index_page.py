@@ -1,0 +1,116 @@
+"""The page that lists a folder of sheets, and sorts and filters them by allergen without any server.
+
+Without its script the page is a plain list; the script only adds the controls, and none of its answers is a promise.
+"""
+
+from __future__ import annotations
+
+import base64
+import datetime
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from urllib.parse import quote
+
+from nutrilab.allergens import ALLERGENS
+from nutrilab.declaration import declared
+from nutrilab.results import DishResult
+from nutrilab.sheets.chart_page import kinds_of, made
+from nutrilab.sheets.templating import render
+
+FIGURES = {"energy_kcal": "Energy", "salt": "Salt"}
+KNOWN = 0.995  # share of the weight from which on a figure counts as known for all of it
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure of a portion: as declared, unrounded for the order ("" where not known), how much of it is known."""
+
+    key: str
+    title: str
+    declared: str
+    amount: str
+    known: str
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An allergen of a dish, with the cereal or nut by name where it is known."""
+
+    allergen: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A dish of the list.
+
+    file: address of its sheet, relative and quoted; has: every allergen it contains, may contain or must be checked
+    for; unresolved: how many lines were not understood.
+    """
+
+    dish: str
+    file: str
+    figures: tuple[Figure, ...]
+    contains: tuple[Named, ...]
+    check: tuple[str, ...]
+    may: tuple[str, ...]
+    has: tuple[str, ...]
+    unresolved: int
+
+
+def index(
+    entries: Sequence[tuple[str, DishResult]], today: datetime.date | None = None, chart: str | None = None
+) -> str:
+    """The list as one HTML file.
+
+    entries: file name of a sheet in the same folder and its dish; today: its date; chart: file name of the chart of
+    allergens, if it lies there too.
+    """
+    results = [result for _, result in entries]
+    script = _script()
+    return render(
+        "index.html.j2",
+        dishes=[_listed(file, result) for file, result in entries],
+        allergens=ALLERGENS,
+        chart=chart,
+        script=script,
+        script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+        made=made(results, today),
+        cautions=results[0].cautions if results else (),
+    )
+
+
+@cache
+def _script() -> str:
+    """The page's script, marked as ours so that it is not escaped."""
+    from markupsafe import Markup
+
+    return Markup((files("nutrilab.sheets") / "templates" / "index.js").read_text(encoding="utf-8"))
+
+
+def _listed(file: str, result: DishResult) -> Listed:
+    answer = result.allergens
+    return Listed(
+        dish=result.recipe.dish,
+        file=f"./{quote(file)}",
+        figures=tuple(_figure(result, key) for key in FIGURES),
+        contains=tuple(Named(allergen, kinds_of(result, allergen)) for allergen in answer.contains),
+        check=tuple(answer.check),
+        may=tuple(answer.may),
+        has=_any_of(answer.contains, answer.check, answer.may),
+        unresolved=len(answer.unresolved),
+    )
+
+
+def _figure(result: DishResult, key: str) -> Figure:
+    amount, covered = result.whole.per_portion[key], result.whole.coverage[key]
+    known = f"too low: known for {covered:.0%} of the weight" if covered < KNOWN else ""
+    return Figure(key, FIGURES[key], declared(key, amount), "" if amount is None else repr(amount), known)
+
+
+def _any_of(*found: Iterable[str]) -> tuple[str, ...]:
+    named = {allergen for some in found for allergen in some}
+    return tuple(allergen for allergen in ALLERGENS if allergen in named)

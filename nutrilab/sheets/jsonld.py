@@ -1,0 +1,120 @@
+"""schema.org/Recipe with its NutritionInformation as JSON-LD, to paste into a web page.
+
+The vocabulary [1] has no property for allergens: they stand in ``description``, which every thing has. It has none for
+salt either, so sodium stands there, as salt / 2.5 (Regulation (EU) No 1169/2011, Annex I point 11), and salt in words.
+``suitableForDiet`` is never claimed: nothing here can promise it.
+
+References
+----------
+[1] schema.org, Recipe, NutritionInformation, Energy, Mass (a number and a unit as text), from memory.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from nutrilab.declaration import declared
+from nutrilab.energy import salt
+from nutrilab.recipe import Part
+from nutrilab.results import DishResult
+from nutrilab.sheets.safe import plain
+from nutrilab.sheets.sentences import allergens, gaps, portion_figure, stages_of
+
+NAME = 200  # characters of a dish's name
+PROPERTIES = {
+    "calories": "energy_kcal",
+    "fatContent": "fat",
+    "saturatedFatContent": "saturates",
+    "carbohydrateContent": "carbohydrate",
+    "sugarContent": "sugars",
+    "fiberContent": "fibre",
+    "proteinContent": "protein",
+}
+# As they would end the script, open another, or end a line of it; valid JSON strings all the same.
+_ESCAPES = str.maketrans({c: f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"})
+
+
+def as_text(result: DishResult) -> str:
+    """The JSON, safe as it stands between the tags of a script."""
+    return json.dumps(jsonld(result), ensure_ascii=False, indent=1).translate(_ESCAPES) + "\n"
+
+
+def as_script(result: DishResult) -> str:
+    """The script element to paste into a page."""
+    return f'<script type="application/ld+json">\n{as_text(result)}</script>\n'
+
+
+def jsonld(result: DishResult) -> dict[str, Any]:
+    """The recipe as plain objects. A figure that is not known is left out, never 0; texts are plain, not escaped."""
+    count = f"{result.portions:.1f}".removesuffix(".0")
+    return {
+        "@context": "https://schema.org",
+        "@type": "Recipe",
+        "name": plain(result.recipe.dish, NAME),
+        "description": _description(result),
+        "recipeYield": f"{count} portion{'' if count == '1' else 's'}",
+        "recipeIngredient": _ingredients(result),
+        "nutrition": _nutrition(result),
+        "isBasedOn": [
+            {
+                "@type": "Dataset",
+                "name": plain(table.provenance.source),
+                "version": plain(table.provenance.version),
+                "creditText": plain(f"{table.provenance.credit} ({table.provenance.licence})"),
+            }
+            for table in result.tables
+        ],
+    }
+
+
+def _description(result: DishResult) -> str:
+    """Energy and salt, the allergens with what is not complete, the cautions."""
+    kcal, of_salt = portion_figure(result, "energy_kcal"), portion_figure(result, "salt")
+    figures = f"A portion: energy {kcal}, salt {of_salt}."
+    return " ".join([figures, *allergens(result), *gaps(result), *result.cautions])
+
+
+def _ingredients(result: DishResult) -> list[str]:
+    """The lines in the dish as written, in order; what is taken of another recipe by the name of its dish."""
+    recipe = result.recipe
+    in_dish = {id(stage.stage) for stage in stages_of(result)}
+    found = []
+    for stage in recipe.stages:
+        for entry in stage.entries if id(stage) in in_dish else ():
+            if not isinstance(entry, Part):
+                found.append(entry.text)
+            elif entry.file:
+                start = entry.text[: entry.text.lower().rindex(" from ")]
+                found.append(f"{start} from {recipe.others[entry.file].dish}")
+    found += [f"{line.text} (for each portion)" for line in recipe.serve_with]
+    return [plain(text.strip()) for text in found]
+
+
+def _nutrition(result: DishResult) -> dict[str, Any]:
+    whole = result.whole
+    found: dict[str, Any] = {
+        "@type": "NutritionInformation",
+        "servingSize": f"1 portion ({whole.mass / result.portions:.0f} g)",
+    }
+    for name, key in PROPERTIES.items():
+        value = whole.per_portion[key]
+        if value is not None:
+            found[name] = _quantity(key, value)
+    of_salt = whole.per_portion["salt"]
+    said = ["Calculated from the recipe and food tables, not analysed; figures are those of a portion."]
+    if of_salt is not None:
+        sodium = f"{of_salt / salt(1.0):.0f} mg"
+        found["sodiumContent"] = sodium
+        said.append(f"Salt {portion_figure(result, 'salt')}, which is sodium x {salt(1000.0):g}.")
+    if ends := whole.per_portion_range.get("energy_kcal"):
+        said.append(f"Energy likely between {ends[0]:.0f} and {ends[1]:.0f} kcal.")
+    return found | {"description": " ".join([*said, *gaps(result)])}
+
+
+def _quantity(key: str, value: float) -> str:
+    """A number and its unit as declared; below what is declared as a number ("<0.5 g"), to two figures."""
+    text = declared(key, value)
+    if not text.startswith("<"):
+        return text
+    return f"{float(f'{value:.2g}'):f} {text.split()[-1]}"

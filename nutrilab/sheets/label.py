@@ -1,0 +1,60 @@
+"""The short declaration label for packed food, and beside it what the cook has to do before it is printed.
+
+Regulation (EU) No 1169/2011: name and ingredients list (Articles 17 to 22), nutrition declaration in a table with the
+numbers aligned (Article 34(2)), per 100 g and beside it per portion (Articles 32 and 33), letters of 1.2 mm and more
+(Article 13(2)). Points from memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nutrilab.datafiles import rows
+from nutrilab.declaration import DRINK_REMARK, ORDER, declared, per_100_words
+from nutrilab.results import DishResult
+from nutrilab.sheets.page import partly_known_words
+from nutrilab.sheets.templating import render
+from nutrilab.tracing import ingredients
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredRow:
+    """A row of the declaration: its title, and its figures as declared per 100 g and per portion, by key."""
+
+    title: str
+    part: bool
+    figures: tuple[tuple[str, str, str], ...]
+
+
+def label(result: DishResult) -> str:
+    """The label of a dish as an HTML page."""
+    whole = result.whole
+    entries = ingredients(result)
+    return render(
+        "label.html.j2",
+        name=result.recipe.dish,
+        entries=entries,
+        to_fill=any(run.kind == "check" for entry in entries for run in entry.runs),
+        unweighed=any(not entry.weighed for entry in entries),
+        may=tuple(result.allergens.may),
+        unresolved=result.allergens.unresolved,
+        allergens=result.allergens,
+        rows=declared_rows(result),
+        per_100=per_100_words(),
+        portion=f"portion ({whole.mass / result.portions:.0f} g)",
+        drink=result.recipe.drink,
+        drink_words=DRINK_REMARK,
+        partly_known=partly_known_words(result),
+        missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
+        cautions=result.cautions,
+    )
+
+
+def declared_rows(result: DishResult) -> tuple[DeclaredRow, ...]:
+    """The declaration in the Regulation's order, kJ and kcal in one row."""
+    whole = result.whole
+    found: dict[str, list[tuple[str, str, str]]] = {}
+    for key, title in ORDER.items():
+        figures = key, declared(key, whole.per_100g[key]), declared(key, whole.per_portion[key])
+        found.setdefault(title, []).append(figures)
+    return tuple(DeclaredRow(title, title.startswith("of which"), tuple(figures)) for title, figures in found.items())

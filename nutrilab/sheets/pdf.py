@@ -1,0 +1,63 @@
+"""Pages as PDF, through WeasyPrint; needs the extra ``pdf`` and, on Linux and macOS, the Pango libraries."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib import import_module
+from importlib.resources import files
+from types import ModuleType
+
+from nutrilab.remarks import InputError
+
+_NO_PACKAGE = (
+    "a PDF needs WeasyPrint, which is not installed; install it with \"pip install 'nutrilab[pdf]'\" "
+    "or print the HTML page from a browser"
+)
+_NO_LIBRARY = (
+    "a PDF needs the Pango text library, which is not on this machine ({0}); install it (Debian and Ubuntu: "
+    '"apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0", macOS: "brew install pango") '
+    "or print the HTML page from a browser"
+)
+
+_NOT_TEXT = re.compile(r"(<(style|script)\b.*?</\2>|<[^>]*>)", re.DOTALL)
+_LONG_WORD = re.compile(r"(?:&[^;\s<>]{1,10};|[^\s&<>]){50}")  # longer than any word or address a cook writes
+_MAY_BREAK = "\u200b"
+
+
+def to_pdf(html: str) -> bytes:
+    """A page as a tagged PDF, printed as its own style says; the same page gives the same bytes.
+
+    The page is read as it stands: nothing is fetched for it, from no network and no file. Raises InputError when
+    WeasyPrint or a library it needs is missing.
+    """
+    weasyprint = _weasyprint()
+    nothing = weasyprint.urls.URLFetcher(allowed_protocols=())  # what a page asks for is left out
+    own = weasyprint.CSS(string=_style(), url_fetcher=nothing)
+    made: bytes = weasyprint.HTML(string=_breakable(html), url_fetcher=nothing).write_pdf(
+        stylesheets=[own], pdf_tags=True
+    )
+    return made
+
+
+def _breakable(html: str) -> str:
+    """The page with places to break in very long words: WeasyPrint takes minutes to find them by itself."""
+    parts = _NOT_TEXT.split(html)  # text, mark-up, name of a style or script or None, text, ...
+    parts[::3] = [_LONG_WORD.sub(rf"\g<0>{_MAY_BREAK}", text or "") for text in parts[::3]]
+    del parts[2::3]
+    return "".join(parts)
+
+
+@cache
+def _style() -> str:
+    return (files("nutrilab.sheets") / "templates" / "pdf.css").read_text(encoding="utf-8")
+
+
+def _weasyprint() -> ModuleType:
+    try:
+        return import_module("weasyprint")
+    except ImportError as error:
+        raise InputError(_NO_PACKAGE) from error
+    except OSError as error:  # a shared library that is not there
+        first = str(error).splitlines()[0] if str(error) else "no library named"
+        raise InputError(_NO_LIBRARY.format(first)) from error

@@ -1,0 +1,199 @@
+"""Pictures of a dish as places and sizes for inline SVG: what brings a figure, how sure each figure is.
+
+Nothing is computed of the dish here; lengths are in the picture's own units, one unit a CSS pixel when drawn at its own
+size, so that its letters keep the size of the page's. Every picture carries its numbers in words as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil, floor
+
+from nutrilab.declaration import ORDER, declared
+from nutrilab.results import DishResult
+from nutrilab.sheets.trace import knows
+from nutrilab.tracing import IN_COOKING, Brought, brings, sureness_of, used
+
+WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
+ROW = 14  # [px], letters of 12 px: 9 pt on paper
+BARS_FROM, BARS_TO = 178, 254  # [px] bars of what brings a figure, between the labels and the numbers
+SPANS_FROM, SPANS_TO = 88, 240  # [px] ranges
+MOST_LINES = 5  # lines drawn one by one; the rest is one bar
+SMALL = 0.005  # share below which a bar would not be seen, and only the table tells
+LONG_LABEL = 29  # letters of 12 px between the left edge and the bars
+FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
+SURENESS = {"sure": "sure", "likely": "likely", "doubtful": "doubtful", "none": "no food found"}
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar: its words, its numbers as text, where it is; kind: "line", "others" or "cooking"."""
+
+    label: str
+    text: str
+    y: float
+    width: float
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """What brings a figure. words: all of it in words, for who cannot see it; missing: lines it is not known of."""
+
+    key: str
+    title: str
+    words: str
+    height: float
+    bars: tuple[Bar, ...]
+    missing: tuple[str, ...] = ()
+
+
+def what_brings(result: DishResult, key: str, name: str) -> Bars | None:
+    """The lines that bring most of a figure, largest first; None where there is nothing to draw.
+
+    key: of `ORDER`; name: how a cook calls it ("calories").
+    """
+    found = brings(result, key)
+    total = result.whole.per_portion.get(key)
+    if total is None or not any(one.amount for one in found):
+        return None
+    drawn = _drawn(found)
+    most = max(abs(amount) for _, amount, _, _ in drawn)
+    room = BARS_TO - BARS_FROM
+    bars = tuple(
+        Bar(label, f"{_amount(key, amount)}, {percent(share)}", n * ROW, room * abs(amount) / most, kind)
+        for n, (label, amount, share, kind) in enumerate(drawn)
+    )
+    missing = tuple(_missing(result, key))
+    said = [f"{bar.label}: {bar.text}" for bar in bars] + [f"{text}: not known" for text in missing]
+    title = f"What brings the {name}: {declared(key, total)} a portion"
+    return Bars(key, title, ". ".join(said) + ".", len(bars) * ROW, bars, missing)
+
+
+def _missing(result: DishResult, key: str) -> Iterator[str]:
+    """Lines of the dish that have no such figure, as written."""
+    met = {(id(one.stage), one.number): one for one in used(result)}
+    for one in met.values():
+        if not knows(one.stage, one.number, key):
+            yield one.record.parsed.text.strip()
+
+
+def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
+    """Label, amount, share and kind of each bar: the largest lines, all others as one, what cooking did."""
+    lines = [one for one in found if one.text != IN_COOKING or one.stage]
+    shown = [one for one in lines[:MOST_LINES] if one.share >= SMALL]
+    rest = [one for one in lines[len(shown) :] if one.amount]
+    if len(rest) == 1:
+        shown, rest = [*shown, *rest], []
+    drawn = [(one.text, one.amount, one.share, "line") for one in shown]
+    if rest:
+        words = f"{len(rest)} other lines"
+        drawn.append((words, sum(one.amount for one in rest), sum(one.share for one in rest), "others"))
+    cooked = [one for one in found if one not in lines and abs(one.share) >= SMALL]
+    return drawn + [(IN_COOKING, one.amount, one.share, "cooking") for one in cooked]
+
+
+def _amount(key: str, amount: float) -> str:
+    """As declared; what was lost has a minus before it."""
+    return f"−{declared(key, -amount)}" if amount < 0 else declared(key, amount)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The range of one figure: its words, low to high as text, where its ends and the figure itself are.
+
+    x and width are None where there is no range to draw; beyond: it reaches farther than the picture.
+    """
+
+    label: str
+    text: str
+    y: float
+    x: float | None
+    width: float | None
+    beyond: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of the strip of how sure the foods are, by their weight."""
+
+    sureness: str
+    text: str
+    x: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spans:
+    """How sure each figure is. marks: text and place of the scale; figure: where the figure itself is."""
+
+    title: str
+    words: str
+    height: float
+    spans: tuple[Span, ...]
+    marks: tuple[tuple[str, float], ...]
+    figure: float
+    pieces: tuple[Piece, ...]
+
+
+def how_sure(result: DishResult) -> Spans:
+    """The range of each figure of a portion as a share of the figure, and how sure the foods are by weight."""
+    keys = [key for key in ORDER if key != "energy_kj"]  # kcal has the same range
+    ratios = {key: _ratio(result, key) for key in keys}
+    low = max(min((r[0] for r in ratios.values() if r), default=1.0), 1 - FARTHEST)
+    high = min(max((r[1] for r in ratios.values() if r), default=1.0), 1 + FARTHEST)
+    low, high = min(floor(low * 10) / 10, 0.9), max(ceil(high * 10) / 10, 1.1)
+    scale = (SPANS_TO - SPANS_FROM) / (high - low)
+    spans = tuple(_span(result, key, n * ROW, ratios[key], low, high, scale) for n, key in enumerate(keys))
+    pieces = _pieces(sureness_of(result))
+    marks = tuple((f"{end - 1:+.0%}".replace("-", "−"), SPANS_FROM + (end - low) * scale) for end in (low, high))
+    said = [f"{span.label}: {span.text}" for span in spans]
+    said.append("Foods by weight: " + ", ".join(piece.text for piece in pieces))
+    height = (len(spans) + 1) * ROW
+    title = "How sure each figure is: likely range of a portion"
+    return Spans(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
+
+
+def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
+    """Low and high as shares of the figure; None without a range or where the figure is nothing."""
+    value, ends = result.whole.per_portion.get(key), result.whole.per_portion_range.get(key)
+    return (ends[0] / value, ends[1] / value) if value and ends else None
+
+
+def _span(
+    result: DishResult, key: str, y: float, ratio: tuple[float, float] | None, low: float, high: float, scale: float
+) -> Span:
+    label = "Energy" if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
+    text = between(key, result.whole.per_portion_range.get(key))
+    if ratio is None:
+        return Span(label, text, y, None, None, False)
+    ends = max(ratio[0], low), min(ratio[1], high)
+    width = max(2.0, (ends[1] - ends[0]) * scale)
+    return Span(label, text, y, SPANS_FROM + (ends[0] - low) * scale, width, ratio[1] > high)
+
+
+def between(key: str, ends: tuple[float, float] | None) -> str:
+    """A range as declared, its unit once: "2.2 to 3.6 g"."""
+    if ends is None:
+        return declared(key, None)
+    low, high = (declared(key, end) for end in ends)
+    return high if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
+
+
+def _pieces(shares: dict[str, float]) -> tuple[Piece, ...]:
+    pieces: list[Piece] = []
+    x = 0.0
+    for sureness, words in SURENESS.items():
+        share = shares.get(sureness, 0.0)
+        if share > 0:
+            pieces.append(Piece(sureness, f"{words} {percent(share)}", x, share * WIDTH))
+            x += share * WIDTH
+    return tuple(pieces)
+
+
+def percent(share: float) -> str:
+    """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
+    if 0 < abs(share) < 0.005:
+        return "under 1%"
+    return "over 99%" if 0.995 <= share < 1 - 1e-9 else f"{share:.0%}".replace("-", "−")

@@ -1,0 +1,85 @@
+"""What `nutrilab tables` prints: the tables there are, what a check of one found, how far a download is."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+
+from data_loaders.checking import Report, checks
+from data_loaders.publishers import Described
+from nutrilab.sheets.terminal import clean, console_of, text_of
+
+_STANDING = {
+    "pinned": "its files have the checksums pinned for them",
+    "not pinned": "no checksum is pinned for its files",
+    "differs": "CHECKSUM DIFFERS: its files are not the ones pinned; another release, or not the publisher's",
+}
+_NAMES = {
+    "WATER": "water", "PROCNT": "protein", "FAT": "fat", "FASAT": "saturates", "carbohydrate": "carbohydrate",
+    "SUGAR": "sugars", "FIBTG": "fibre", "NA": "sodium", "ENERC_KCAL": "energy",
+}  # fmt: skip
+
+
+def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
+    """The food tables there are, then what is wrong with loaders of other packages."""
+    console, sink = console_of(None, colour=False)
+    lines: list[str] = []
+    for table in found:
+        about = table.provenance
+        if about is None:
+            lines.append(f"{table.name}: CANNOT BE USED")
+        else:
+            lines.append(f"{table.name}: {about.source}, {about.version}, {table.foods:,} foods, {about.licence}")
+            lines.append(f"    credit: {about.credit}")
+            lines.append(f"    imported {about.imported or 'at an unknown time'}, {table.path}")
+            lines.append(f"    {_STANDING[table.standing]}")
+        lines += [f"    DAMAGED: {fault}" for fault in table.faults]
+    for line in (*lines, *problems):
+        console.print(clean(line), soft_wrap=True)
+    return text_of(sink)
+
+
+def check(name: str, report: Report, worst: int = 5, width: int | None = None) -> str:
+    """What a check of a table found: faults by check, the worst rows of each, shares of missing values."""
+    console, sink = console_of(width, colour=False)
+    verdict = "" if report.sound else "; THAT IS TOO MANY: this cannot be what it says it is"
+    console.print(clean(f"{name}: {report.foods:,} foods, {report.faulty:.1%} with a figure to ask about{verdict}"))
+    for key, faults in report.faults.items():
+        console.print(f"\n{checks()[key].words}: {_answer(len(faults), report.looked[key])}")
+        for fault in faults[:worst]:
+            console.print(Padding(clean(f"{fault.food_id}  {fault.name}: {fault.words}"), (0, 0, 0, 4)))
+        if len(faults) > worst:
+            console.print(Padding(f"and {len(faults) - worst:,} more", (0, 0, 0, 4)))
+    console.print("\nfoods without a value, which counts as missing and never as zero")
+    table = Table(box=None, pad_edge=False, show_header=False, padding=(0, 2))
+    for tagname, share in report.missing.items():
+        table.add_row(_NAMES[tagname], f"{share:.1%}")
+    console.print(Padding(table, (0, 0, 0, 4)))
+    return text_of(sink)
+
+
+def _answer(faults: int, looked: int) -> str:
+    if not looked:
+        return "no food has the values to tell"
+    return f"NOT SO in {faults:,} of {looked:,} foods" if faults else f"so in all {looked:,} foods"
+
+
+@contextmanager
+def progress(words: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on standard error while something is fetched; nothing where standard error is no terminal."""
+    from rich.progress import BarColumn, DownloadColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), DownloadColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True, disable=not sys.stderr.isatty()) as bars:
+        task = bars.add_task(clean(words), total=None)
+
+        def tell(done: int, total: int) -> None:
+            bars.update(task, completed=done, total=total or None)
+
+        yield tell

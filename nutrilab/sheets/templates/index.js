@@ -1,0 +1,67 @@
+// Order and filter of the list of dishes. A dish stays in the list only if it is complete and none of the ticked
+// allergens is contained, to be checked or "may contain"; whatever cannot be read is hidden with the rest.
+"use strict";
+(() => {
+  const form = document.getElementById("controls");
+  const order = document.getElementById("order");
+  const count = document.getElementById("count");
+  const body = document.getElementById("dishes");
+  const rows = [...body.rows];
+
+  const stays = (row, ticked) => {
+    const { complete, has } = row.dataset;
+    if (complete !== "yes" || has === undefined) return false;
+    const named = has.split(" ");
+    return !ticked.some((allergen) => named.includes(allergen));
+  };
+
+  const dishes = (number) => `${number} ${number === 1 ? "dish" : "dishes"}`;
+
+  const say = (left, ticked) => {
+    const strong = document.createElement("strong");
+    count.replaceChildren(strong);
+    if (!ticked.length) {
+      strong.textContent = `${dishes(rows.length)}.`;
+      return;
+    }
+    strong.textContent = left ? `${dishes(left)} left, ${rows.length - left} hidden.` : "No dish is left.";
+    count.append(
+      ` Hidden: dishes that contain ${ticked.join(" or ")}, whose pack must be checked for it or says “may contain”,` +
+        " and dishes that are not complete. A dish left in the list is not a promise: nothing in the words of its" +
+        " recipe points to it. Read its sheet and check every pack.",
+    );
+  };
+
+  const filter = () => {
+    const ticked = [...form.querySelectorAll("input:checked")].map((box) => box.value);
+    let left = 0;
+    for (const row of rows) {
+      row.hidden = ticked.length > 0 && !stays(row, ticked);
+      if (!row.hidden) left += 1;
+    }
+    say(left, ticked);
+  };
+
+  const compare = (key, up) => (one, other) => {
+    const [a, b] = [one.dataset[key], other.dataset[key]];
+    if (key === "dish") return a.localeCompare(b, "en-GB");
+    if (a === "" || b === "") return (a === "") - (b === ""); // what is not known stands last, whichever way
+    return up ? a - b : b - a;
+  };
+
+  const sort = () => {
+    const [key, way] = order.value.split(" ");
+    body.append(...(key ? [...rows].sort(compare(key, way === "up")) : rows));
+  };
+
+  const draw = () => {
+    filter();
+    sort();
+  };
+  form.addEventListener("change", draw);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(draw));
+  window.addEventListener("pageshow", draw); // a browser that comes back may have kept the ticks
+  draw();
+  form.hidden = false;
+})();

@@ -1,0 +1,37 @@
+"""Filling the templates of this folder: everything escaped, nothing undefined, no control character let through."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from nutrilab.sheets.safe import plain
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+def _inert(value: object) -> object:
+    """Text of a person or a file without control and direction characters; escaping follows by itself."""
+    return plain(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    made = Environment(
+        loader=PackageLoader("nutrilab.sheets"),
+        autoescape=True,
+        finalize=_inert,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["cut"] = plain  # {{ name|cut(30) }}
+    return made
+
+
+def render(template: str, **values: object) -> str:
+    """A template of ``sheets/templates`` filled. Raises jinja2.UndefinedError for a value it asks for and lacks."""
+    return _environment().get_template(template).render(**values)

@@ -1,0 +1,173 @@
+"""Where each figure comes from, laid out stage by stage: lines as written, their grams, their foods, the weights."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from nutrilab.cooking.balance import Step
+from nutrilab.cooking.steps import of_food
+from nutrilab.declaration import UNKNOWN, declared
+from nutrilab.nutrition import coverage
+from nutrilab.recipe import Cooking, Part
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.tracing import brings, used
+
+GROUNDS = {  # of a cooked weight, as a sentence has it
+    "weighed": "weighed",
+    "stated loss": "by the loss stated",
+    "published yield": "by a published yield",
+    "median for this kind of dish": "by the median for this kind of dish",
+    "none": "no change of weight counted",
+}
+NO_GRAMS = "not weighed"
+
+
+@dataclass(frozen=True, slots=True)
+class FoodRow:
+    """One food of a line: grams with range, how they were found, the food it is linked to, how sure and why."""
+
+    grams: str
+    ground: str
+    food: str
+    food_id: str
+    sureness: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """A line of a stage.
+
+    brought: what it brings to a portion [text, as declared], by key; empty where it is in no portion.
+    """
+
+    number: int
+    text: str
+    foods: tuple[FoodRow, ...]
+    brought: Mapping[str, str]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageRows:
+    """A stage: how it was cooked, its weights with their ground, what happened with factor and source, its lines.
+
+    parts: what it takes of stages made before; part: how much of it is in the dish, where it is not all.
+    """
+
+    name: str
+    cooking: str
+    parts: tuple[str, ...]
+    weights: str
+    part: str
+    steps: tuple[str, ...]
+    rows: tuple[LineRow, ...]
+
+
+def stages(result: DishResult, keys: tuple[str, ...]) -> tuple[StageRows, ...]:
+    """All stages of a dish in the order of cooking, those of other recipes first; keys: the figures to follow."""
+    brought: dict[str, dict[tuple[str, int], str]] = {
+        key: {(one.stage, one.number): declared(key, max(0.0, one.amount)) for one in brings(result, key)}
+        for key in keys
+    }
+    shares = {id(one.stage): one.share for one in used(result)}
+    return tuple(_stage(stage, _part(result, stage, shares), brought) for stage in cooked_stages(result))
+
+
+def cooked_stages(result: DishResult) -> tuple[CookedStage, ...]:
+    """All stages of a dish in the order of cooking, those it takes from other recipes first."""
+    own = {id(stage) for stage in result.stages}
+    others = {id(one.stage): one.stage for one in used(result) if id(one.stage) not in own}
+    return (*others.values(), *result.stages)
+
+
+def _part(result: DishResult, stage: CookedStage, shares: Mapping[int, float]) -> str:
+    """How much of a stage is in the dish, where it is not all of it."""
+    if result.recipe.serve_with and stage is result.stages[-1]:
+        return f"beside each portion, counted {result.portions:g} times"
+    if stage.stage.left_over and id(stage) not in shares:
+        return "left over, in no portion"
+    share = shares.get(id(stage), 1.0)
+    return f"{100 * share:.3g}% of it is in the dish" if share < 1 - 1e-9 else ""
+
+
+def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[str, int], str]]) -> StageRows:
+    result = stage.result
+    ground = GROUNDS.get(result.weight_from, result.weight_from)
+    weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
+    records = dict(zip(stage.numbers, stage.records, strict=True))
+    sources = iter(stage.sources)
+    rows, parts = [], []
+    for number, entry in enumerate(stage.stage.entries, 1):
+        if isinstance(entry, Part):
+            source, share = next(sources)
+            parts.append(f"{number}. {entry.text} ({source.result.cooked.mass * share:.0f} g)")
+        else:
+            place = (stage.stage.name, number)
+            amounts = {
+                key: found[place] if found and knows(stage, number, key) else UNKNOWN
+                for key, found in brought.items()
+                if place in found or not found
+            }
+            rows.append(_line(number, records[number], amounts))
+    steps = tuple(_step(step.words, step.factor, step.source) for step in result.steps if _matters(step))
+    cooking = _cooking(stage.stage.cooking)
+    return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))
+
+
+def knows(stage: CookedStage, number: int, key: str) -> bool:
+    """Whether a line of a stage has a figure: every food of it is linked, weighed and has a value."""
+    foods = dict(zip(stage.numbers, stage.records, strict=True))[number].foods
+    puts = [put for put in stage.puts if put.line == number]
+    known = [put.food is not None and coverage(of_food(put.food, 100.0))[key] > 1 - 1e-9 for put in puts]
+    return all(known) and len(puts) == len(foods)
+
+
+def _matters(step: Step) -> bool:
+    """A step without a factor that moved less than a gram ("scales and lines differ by 0 g") says nothing."""
+    return step.factor is not None or abs(step.flow.mass) >= 0.5
+
+
+def _step(words: str, factor: float | None, source: str) -> str:
+    known = ", ".join(part for part in (f"factor {factor:.3g}" if factor is not None else "", source) if part)
+    return f"{words} ({known})" if known else words
+
+
+def _cooking(cooking: Cooking | None) -> str:
+    if cooking is None:
+        return ""
+    said = [cooking.method or ""]
+    said.append(f"{cooking.minutes:g} min" if cooking.minutes is not None else "")
+    said.append("drained" if cooking.drained else "")
+    said.append("covered" if cooking.covered else "")
+    return ", ".join(word for word in said if word)
+
+
+def _line(number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
+    foods = tuple(_food(food) for food in record.foods)
+    note = "a heading, no food" if record.parsed.heading else "" if foods else "no food understood"
+    return LineRow(number, record.parsed.text.strip(), foods, brought, note)
+
+
+def _food(food: LineFood) -> FoodRow:
+    weight, link = food.weight, food.link
+    ground = "" if weight.ground == "none" else weight.ground
+    if link.food is None:
+        return FoodRow(_grams(food), ground, f"no food in the tables for “{food.name}”", "", "none", link.why)
+    return FoodRow(_grams(food), ground, link.food.name, link.food.food_id, link.sureness, link.why)
+
+
+def _grams(food: LineFood) -> str:
+    """Grams and, where they differ, between what they likely lie."""
+    weight = food.weight
+    if weight.grams is None:
+        return NO_GRAMS
+    grams, low, high = (_number(value) for value in (weight.grams, weight.low, weight.high))
+    return f"{grams} g" if low == high else f"{grams} g ({low} to {high})"
+
+
+def _number(grams: float | None) -> str:
+    if grams is None:
+        return "?"
+    return f"{grams:.0f}" if grams >= 10 else f"{grams:.2g}"

@@ -1,0 +1,51 @@
+"""The two pictures of the README, taken from the demo recipes: docs/sheet.png and docs/chart.png.
+
+    python -m tests.derive.screenshots
+
+Needs Pillow, which comes with the extra ``pdf``. Taken with the browser and the fonts of this machine: look at them
+before they go in.
+"""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from PIL import Image
+
+from nutrilab.cli_parts import cook
+from nutrilab.sheets.chart_page import chart_page
+from nutrilab.sheets.page import sheet
+from tests import browser
+from tests.dishes import DEMOS
+
+DOCS = Path(__file__).parents[2] / "docs"
+SHEET = "harbour-fish-pie"
+MOST = 200_000  # bytes a picture may take
+COLOURS = 64  # enough for ink on paper
+
+
+def take(html: str, picture: Path, width: int, last: str) -> None:
+    """A picture of the top of a page down to the end of the element ``last``. Raises ValueError if it is too large."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "page.html")
+        path.write_text(html, encoding="utf-8")
+        with browser.page(path, width) as page:
+            end = float(page.js(f"document.querySelector('{last}').getBoundingClientRect().bottom + scrollY"))
+            page.screenshot(picture, (0, 0, width, end + 12))
+    Image.open(picture).quantize(COLOURS, dither=Image.Dither.NONE).save(picture, optimize=True)
+    size = picture.stat().st_size
+    if size > MOST:
+        raise ValueError(f"{picture} takes {size} bytes, more than {MOST}")
+    print(f"{picture}: {size} bytes")
+
+
+def main() -> None:
+    results = cook(tuple(DEMOS), None)
+    pie = next(r for path, r in zip(DEMOS, results, strict=True) if path.stem == SHEET)
+    take(sheet(pie), DOCS / "sheet.png", 1000, "#ingredients")
+    take(chart_page(results), DOCS / "chart.png", 1240, ".sheet")
+
+
+if __name__ == "__main__":
+    main()

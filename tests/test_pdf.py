@@ -1,0 +1,173 @@
+"""Sheet, label and chart as PDF: their page counts, their text, and nothing fetched from anywhere."""
+
+from __future__ import annotations
+
+import datetime
+import http.server
+import importlib
+import io
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from nutrilab.remarks import InputError
+from nutrilab.sheets import pdf
+from nutrilab.sheets.chart_page import chart_page
+from nutrilab.sheets.index_page import index
+from nutrilab.sheets.label import label
+from nutrilab.sheets.page import sheet
+from nutrilab.sheets.records import dish_record
+from tests.browser import pdf_texts
+from tests.dishes import demos, dish
+
+TODAY = datetime.date(2026, 11, 25)
+
+
+@pytest.fixture
+def to_pdf() -> Callable[[str], bytes]:
+    """The function itself; skips where WeasyPrint or its libraries are missing."""
+    try:
+        importlib.import_module("weasyprint")
+    except (ImportError, OSError) as error:
+        pytest.skip(f"WeasyPrint is not here, so no PDF was made (pip install 'nutrilab[pdf]'): {error}")
+    return pdf.to_pdf
+
+
+def squeezed(text: str) -> str:
+    """Text without spaces and hyphens, as a PDF breaks lines where it likes."""
+    return "".join(text.split()).replace("‐", "").replace("\u00ad", "")
+
+
+@pytest.mark.parametrize(("dishes", "sheets"), [(1, 1), (12, 1), (13, 2)])
+def test_the_chart_takes_a_sheet_a_dozen(dishes: int, sheets: int, to_pdf: Callable[[str], bytes]) -> None:
+    results = [demos()[n % len(demos())] for n in range(dishes)]
+    texts = pdf_texts(to_pdf(chart_page(results, TODAY)))
+    charts = [text for text in texts if "Sheet" in text]
+    assert len(charts) == sheets
+    assert texts[: len(charts)] == charts  # what to check follows
+    for text in charts:
+        assert "Made 25 November 2026" in text
+        assert "USDA SR28, Release 28" in text
+        for caution in results[0].cautions:
+            assert squeezed(caution) in squeezed(text)
+    assert "What to check" in texts[sheets]
+    for number, result in enumerate(results):
+        assert squeezed(result.recipe.dish) in squeezed(texts[number // 12])
+
+
+def test_a_dozen_of_the_longest_rows_still_fit_one_sheet(tmp_path: Path, to_pdf: Callable[[str], bytes]) -> None:
+    lines = ("wheat flour", "barley", "rye flour", "almonds", "hazelnuts", "cashews", "zorblax", "stock cube", "pesto")
+    result = dish(tmp_path, "The captain's platter of the regatta with everything on it", *(f"20 g {x}" for x in lines))
+    texts = pdf_texts(to_pdf(chart_page([result] * 12, TODAY)))
+    assert len([text for text in texts if "Sheet 1 of 1" in text]) == 1
+    assert texts[0].count("NOT COMPLETE") == 13
+
+
+def test_the_sheet_is_one_page_with_the_figures_of_the_record(to_pdf: Callable[[str], bytes]) -> None:
+    for result in demos()[1:5:3]:  # the longest, and one that is not complete
+        texts = pdf_texts(to_pdf(sheet(result, TODAY)))
+        assert len(texts) == 1, result.recipe.dish
+        for figure in dish_record(result)["declared_per_portion"].values():
+            assert squeezed(figure) in squeezed(texts[0])
+
+
+def test_the_label_is_one_page_with_the_figures_of_the_record(to_pdf: Callable[[str], bytes]) -> None:
+    for result in demos()[1:5:3]:
+        texts = pdf_texts(to_pdf(label(result)))
+        assert len(texts) == 1, result.recipe.dish
+        for figure in dish_record(result)["declared_per_100g"].values():
+            assert squeezed(figure) in squeezed(texts[0])
+
+
+def test_a_hostile_recipe_is_laid_out_all_the_same(tmp_path: Path, to_pdf: Callable[[str], bytes]) -> None:
+    hostile = "</style><img src=file:///etc/passwd><script>x</script>"
+    result = dish(tmp_path, f"Pie {hostile}", f"1 stock cube {hostile}", f"20 g {'x' * 9000}")
+    for html in (chart_page([result], TODAY), index([("a.html", result)], TODAY), sheet(result, TODAY)):
+        text = squeezed("".join(pdf_texts(to_pdf(html))))
+        assert squeezed(hostile) in text
+        assert "root:" not in text
+
+
+def test_only_very_long_words_get_places_to_break() -> None:
+    html = (
+        f"<style>{'s' * 99}</style><p title='{'t' * 99}'>short {'x' * 120} {'&lt;' * 51}</p><script>{'y' * 99}</script>"
+    )
+    broken = pdf._breakable(html)
+    assert broken.replace("\u200b", "") == html
+    assert [len(part) for part in broken.split(">short ")[1].split("\u200b")] == [50, 50, 221, 124]
+    assert all(pdf._breakable(page) == page for page in (chart_page(demos(), TODAY), sheet(demos()[0], TODAY)))
+
+
+def test_the_same_page_gives_the_same_bytes(to_pdf: Callable[[str], bytes]) -> None:
+    html = chart_page(demos()[:2], TODAY)
+    assert to_pdf(html) == to_pdf(html)
+
+
+def test_the_pdf_carries_its_title_its_language_and_its_structure(to_pdf: Callable[[str], bytes]) -> None:
+    pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed, so the PDF was not read")
+    reader = pypdf.PdfReader(io.BytesIO(to_pdf(chart_page(demos()[:2], TODAY))))
+    assert reader.metadata.title == "Allergens by dish"
+    assert reader.trailer["/Root"]["/Lang"] == "en-GB"
+    assert "/StructTreeRoot" in reader.trailer["/Root"]
+
+
+def test_nothing_is_fetched_from_a_file_or_a_network(tmp_path: Path, to_pdf: Callable[[str], bytes]) -> None:
+    secret = tmp_path / "secret.svg"
+    secret.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="90" height="20"><text y="15">harbour secret</text></svg>',
+        encoding="utf-8",
+    )
+    asked: list[str] = []
+
+    class Listener(http.server.BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            asked.append(self.path)
+            self.send_error(404)
+
+        def log_message(self, *_: object) -> None:
+            pass
+
+    server = http.server.HTTPServer(("127.0.0.1", 0), Listener)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    here, there = secret.as_uri(), f"http://127.0.0.1:{server.server_port}"
+    html = f"""<!doctype html><html lang="en"><head><title>x</title><base href="{here}">
+      <link rel="stylesheet" href="{there}/style.css"><link rel="attachment" href="{here}">
+      <style>@import url({there}/more.css); @font-face {{ font-family: f; src: url({there}/f.ttf) }}
+      p {{ background: url({there}/back.png); font-family: f }}</style></head>
+      <body><p>shown</p><img src="{here}"><img src="secret.svg"><img src="{there}/a.png"><object data="{here}"></object>
+      <embed src="{here}"><iframe src="{here}"></iframe></body></html>"""
+    try:
+        made = to_pdf(html)
+    finally:
+        server.shutdown()
+        server.server_close()
+    assert asked == []
+    assert "shown" in pdf_texts(made)[0]
+    assert "secret" not in pdf_texts(made)[0]
+    assert b"EmbeddedFile" not in made
+
+
+def test_a_missing_package_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    def missing(_: str) -> ModuleType:
+        raise ModuleNotFoundError("No module named 'weasyprint'")
+
+    monkeypatch.setattr(pdf, "import_module", missing)
+    with pytest.raises(InputError) as caught:
+        pdf.to_pdf("<p>x</p>")
+    assert "pip install 'nutrilab[pdf]'" in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_missing_library_is_one_sentence_that_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    def missing(_: str) -> ModuleType:
+        raise OSError("cannot load library 'libpango-1.0-0': error 0x7e\nAdditionally, ctypes did not find it")
+
+    monkeypatch.setattr(pdf, "import_module", missing)
+    with pytest.raises(InputError) as caught:
+        pdf.to_pdf("<p>x</p>")
+    assert "apt-get install libpango-1.0-0" in str(caught.value)
+    assert "'libpango-1.0-0': error 0x7e" in str(caught.value)
+    assert "\n" not in str(caught.value)

@@ -1,0 +1,209 @@
+"""The sheet of a dish as it looks: its pictures, its contrast, on paper and in a browser."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from nutrilab.declaration import ORDER
+from nutrilab.kitchen import DishResult
+from nutrilab.sheets import pictures
+from nutrilab.sheets.page import sheet
+from nutrilab.sheets.records import dish_record
+from nutrilab.tracing import IN_COOKING, brings, sureness_of
+from tests import browser
+from tests.dishes import DEMOS, demos, dish
+from tests.html_tree import Element, read
+
+TODAY = datetime.date(2026, 11, 25)
+TEMPLATES = Path(__file__).parents[1] / "nutrilab" / "sheets" / "templates"
+NAMES = [path.stem for path in DEMOS]
+HOSTILE = "<script>alert(1)</script>\"'><b onclick=x>&amp;<!-- \u202e\x1b[31m ]]> {{ 7*7 }}"
+LARGE = [f"{20 + n} g {food}" for n, food in enumerate(("butter", "plain flour", "celery", "cheddar") * 10)]
+
+
+def result(name: str) -> DishResult:
+    return demos()[NAMES.index(name)]
+
+
+@cache
+def page(name: str) -> Element:
+    return read(sheet(result(name), TODAY))
+
+
+@pytest.fixture(params=NAMES)
+def demo(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+class TestPictures:
+    @pytest.mark.parametrize("key", ["energy_kcal", "salt"])
+    def test_bars_are_as_long_as_what_they_stand_for(self, demo: str, key: str) -> None:
+        drawn = pictures.what_brings(result(demo), key, "calories")
+        assert drawn is not None
+        amounts = [one.amount for one in brings(result(demo), key) if one.stage or one.text != IN_COOKING]
+        lines = [bar.width for bar in drawn.bars if bar.kind == "line"]
+        others = [bar.width for bar in drawn.bars if bar.kind == "others"]
+        scale = lines[0] / amounts[0]
+        assert lines == pytest.approx([amount * scale for amount in amounts[: len(lines)]])
+        assert sum(lines) + sum(others) == pytest.approx(sum(amounts) * scale)
+        assert max(bar.width for bar in drawn.bars) == pytest.approx(pictures.BARS_TO - pictures.BARS_FROM)
+
+    def test_ranges_lie_where_their_numbers_say(self, demo: str) -> None:
+        whole, drawn = result(demo).whole, pictures.how_sure(result(demo))
+        (_, left), (_, right) = drawn.marks
+        low, high = (float(text.replace("−", "-").rstrip("%")) / 100 + 1 for text, _ in drawn.marks)
+        scale = (right - left) / (high - low)
+        assert drawn.figure == pytest.approx(left + (1 - low) * scale)
+        for key, span in zip([k for k in ORDER if k != "energy_kj"], drawn.spans, strict=True):
+            value, ends = whole.per_portion[key], whole.per_portion_range[key]
+            assert value
+            assert ends is not None
+            assert span.x == pytest.approx(left + (ends[0] / value - low) * scale)
+            assert span.width == pytest.approx(max(2.0, (ends[1] - ends[0]) / value * scale))
+
+    def test_the_strip_of_sureness_adds_up(self, demo: str) -> None:
+        pieces = pictures.how_sure(result(demo)).pieces
+        assert sum(piece.width for piece in pieces) == pytest.approx(pictures.WIDTH)
+        shares = sureness_of(result(demo))
+        assert {p.sureness: p.width / pictures.WIDTH for p in pieces} == pytest.approx(
+            {sure: share for sure, share in shares.items() if share}
+        )
+
+    @pytest.mark.parametrize(("times", "beyond"), [(2.9, False), (3.5, True)])
+    def test_a_range_too_wide_to_draw_has_an_arrow(self, times: float, beyond: bool) -> None:
+        one = result(NAMES[0])
+        salt = one.whole.per_portion["salt"]
+        assert salt
+        wide = {**one.whole.per_portion_range, "salt": (0.5 * salt, times * salt)}
+        one = replace(one, whole=replace(one.whole, per_portion_range=wide))
+        span = pictures.how_sure(one).spans[-1]
+        assert span.beyond is beyond
+        assert span.x is not None
+        assert span.width is not None
+        assert span.x >= pictures.SPANS_FROM
+        assert span.x + span.width <= pictures.SPANS_TO + 0.01
+        arrow = "l6 5l-6 5"
+        assert (arrow in sheet(one)) is beyond
+
+    def test_small_shares_never_read_nothing_nor_all(self) -> None:
+        assert [pictures.percent(s) for s in (0.0, 0.001, 0.5, 0.999, 1.0, -0.25)] == [
+            "0%", "under 1%", "50%", "over 99%", "100%", "−25%",
+        ]  # fmt: skip
+
+    def test_bars_differ_by_more_than_colour(self) -> None:
+        """Each bar has an outline, kinds differ in lightness by a fifth of the scale at least."""
+        drawing = (TEMPLATES / "pictures.svg.j2").read_text("utf-8")
+        fills = dict(re.findall(r'"(line|others|cooking)": "(#\w{6})"', drawing))
+        lights = sorted(luminance(fill) ** (1 / 2.2) for fill in fills.values())
+        assert len(lights) == 3
+        assert all(b - a > 0.2 for a, b in pairwise(lights))
+        assert len(re.findall(r"<rect[^>]*stroke=", drawing)) == len(re.findall(r'<rect (?!width="5")', drawing))
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of a colour #rrggbb [0 to 1]; WCAG 2.1, definition of relative luminance."""
+    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    linear = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """WCAG 2.1, definition of contrast ratio [1 to 21]."""
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+class TestContrast:
+    STYLES = sorted(TEMPLATES.glob("*.css"))
+
+    @staticmethod
+    def rules(style: str) -> Iterator[tuple[str, dict[str, str]]]:
+        """Selectors and declarations, colours with their names put in."""
+        style = re.sub(r"/\*.*?\*/", "", style, flags=re.S)
+        names = dict(re.findall(r"(--[\w-]+):\s*(#\w{6})", (TEMPLATES / "style.css").read_text("utf-8")))
+        for selector, body in re.findall(r"([^{}]+)\{([^{}]*)\}", style):
+            pairs = [part.split(":", 1) for part in body.split(";") if ":" in part]
+            known = {key.strip(): value.strip() for key, value in pairs}
+            yield (
+                selector.strip(),
+                {k: re.sub(r"var\((--[\w-]+)\)", lambda m: names[m[1]], v) for k, v in known.items()},
+            )
+
+    def test_the_ratio_is_the_published_one(self) -> None:
+        """WCAG 2.1: black on white is 21:1; #767676 on white is the lightest grey above 4.5:1 (from memory)."""
+        assert contrast("#000000", "#ffffff") == pytest.approx(21)
+        assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)
+
+    @pytest.mark.parametrize("path", STYLES, ids=lambda path: path.name)
+    def test_every_ink_reads_on_all_that_stands_behind_it(self, path: Path) -> None:
+        every = [rule for style in self.STYLES for rule in self.rules(style.read_text("utf-8"))]
+        behind = {
+            own["background"]
+            for _, own in every
+            if re.fullmatch(r"#\w{6}", own.get("background", "")) and own.get("color", "#16191d") == "#16191d"
+        }
+        assert "#ffffff" in behind
+        for selector, own in self.rules(path.read_text("utf-8")):
+            ground, ink = own.get("background", own.get("background-color", "")), own.get("color", "")
+            if re.match("#", ground):
+                assert ink, f"{selector} sets a background and no ink"
+            for other in {ground} if re.match("#", ground) else behind:
+                if re.match("#", ink):
+                    assert contrast(ink, other) >= 4.5, (selector, ink, other)
+
+    def test_letters_of_pictures_are_ink_on_paper(self, demo: str) -> None:
+        for text in page(demo).one("main").all("text"):
+            assert contrast(text.attributes["fill"], "#ffffff") >= 4.5
+
+
+class TestInABrowser:
+    """Skipped where there is no Chromium. What holds for all pages alike is in test_pages_browser.py."""
+
+    def test_one_a4_page_of_letters_of_8_points_and_more(self, demo: str, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result(demo), TODAY), "utf-8")
+        smallest = """Math.min(...[...document.querySelectorAll("body *")]
+            .filter(e => e.getClientRects().length && [...e.childNodes].some(n => n.nodeType == 3 && n.data.trim()))
+            .map(e => { const svg = e.closest("figure > svg");
+                const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
+                return parseFloat(getComputedStyle(e).fontSize) * scale * 0.75; }))"""
+        with browser.page(path, width=733, media="print") as opened:  # [px] A4 less the margins of @page
+            assert opened.pdf_pages() == 1
+            assert opened.js(smallest) >= 7.99
+
+    def test_a_dish_of_40_lines_may_run_to_a_second_page(self, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(dish(tmp_path, "A long list", *LARGE), TODAY), "utf-8")
+        with browser.page(path) as opened:
+            assert opened.pdf_pages() == 2
+
+    @pytest.mark.parametrize("width", [320, 360, 800, 960])
+    def test_read_without_scrolling_sideways_or_a_script(self, demo: str, width: int, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result(demo), TODAY), "utf-8")
+        overlap = """(() => { const boxes = [...document.querySelectorAll("#figures table, #figures figure")]
+            .map(e => e.getBoundingClientRect());
+            return boxes.some((a, i) => boxes.some((b, j) => i < j && a.left < b.right - 1 && b.left < a.right - 1
+                && a.top < b.bottom - 1 && b.top < a.bottom - 1)); })()"""
+        with browser.page(path, width=width) as opened:
+            assert opened.errors == []
+            assert opened.requests == []
+            assert opened.sideways() == 0
+            assert opened.js(overlap) is False
+            told = dish_record(result(demo))["declared_per_portion"]
+            assert opened.texts("#figures td[data-per=portion]") == [told[key] for key in ORDER]
+
+    def test_a_hostile_dish_stays_on_the_page(self, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(dish(tmp_path, "y" * 10_000, f"50 g {HOSTILE}", "x" * 10_000), TODAY), "utf-8")
+        with browser.page(path, width=360) as opened:
+            assert opened.errors == []
+            assert opened.sideways() == 0

@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     Array = np.ndarray[Any, np.dtype[Any]]
 
 Columns = Mapping[str, str]  # name -> "int64", "float64" or "string"
-HEAD = 64_000  # bytes within which the head of a file must end
 COLUMNS = 100  # the widest file published has 23
-BLOCK = 1 << 20  # bytes of one batch; a row must fit in it
+BLOCK = 1 << 20  # bytes of one batch, about
+ROW = 1 << 20  # bytes of one row at most; the longest, lists of ingredients, have some thousands
 
 
 def listed(path: Path) -> dict[str, str]:
@@ -35,31 +35,14 @@ def listed(path: Path) -> dict[str, str]:
 
 
 class Tap:
-    """A stream that notes what runs through it: SHA-256, quotation marks; and that can look ahead once."""
-
-    closed = False
+    """A stream that notes the SHA-256 of what runs through it."""
 
     def __init__(self, stream: IO[bytes]) -> None:
-        self._stream, self._hash, self._ahead = stream, hashlib.sha256(), b""
-        self.quotes = 0
+        self._stream, self._hash = stream, hashlib.sha256()
 
-    def look(self, size: int) -> bytes:
-        """The first bytes, which `read` will give again."""
-        while len(self._ahead) < size and (data := self._take(size - len(self._ahead))):
-            self._ahead += data
-        return self._ahead
-
-    def read(self, size: int = -1) -> bytes:
-        if self._ahead and size >= 0:
-            data, self._ahead = self._ahead[:size], self._ahead[size:]
-            return data
-        ahead, self._ahead = self._ahead, b""
-        return ahead + self._take(size)
-
-    def _take(self, size: int) -> bytes:
+    def read(self, size: int) -> bytes:
         data = self._stream.read(size)
         self._hash.update(data)
-        self.quotes += data.count(b'"')
         return data
 
     def sha256(self) -> str:
@@ -80,21 +63,21 @@ class Download:
     def batches(self, name: str, needed: Columns, optional: Columns | None = None) -> Iterator[tuple[int, Batch]]:
         """Columns of a file as batches, each with the line of its first row; optional ones that are not there are null.
 
-        Lines are counted as rows: after a text with a line break in it they fall behind.
+        Within a batch lines are counted as rows: after a text with a line break in it they fall behind.
         Raises TableError: the file or a needed column is missing, a row with other than the head's cells, not a
         number, a wrong encoding, a quotation mark left open, damage to the archive.
         """
+        types, cells, wanted = {**(optional or {}), **needed}, list[str](), dict[str, str]()
         with archive.opened(self.path, name) as stream:
             tap = Tap(stream)
-            cells = _cells(tap.look(HEAD), name)
-            wanted = _wanted(cells, needed, optional or {}, name)
-            line = 2
-            types = {**(optional or {}), **needed}
-            for rows in _batches(tap, cells, {written: types[asked] for asked, written in wanted.items()}, name):
-                yield line, Batch(rows, types, wanted)
-                line += rows.num_rows
-            if tap.quotes % 2:
-                raise TableError("a quotation mark is left open in it; fetch it again", name)
+            for first, block in _blocks(tap, name):
+                line, body = first, block
+                if line == 1:
+                    cells, body = _cells(block, name)
+                    wanted, line = _wanted(cells, needed, optional or {}, name), 2
+                if body:
+                    rows = _rows(body, cells, {wanted[asked]: types[asked] for asked in wanted}, name, line)
+                    yield line, Batch(rows, types, wanted)
             self.inputs[name] = tap.sha256()
 
 
@@ -115,18 +98,49 @@ class Batch:
         return pa.nulls(self.rows.num_rows, pa.type_for_alias(self.types[name]))
 
 
-def _cells(head: bytes, file: str) -> list[str]:
-    """The names of a file's columns, out of its first bytes."""
-    if not head.strip():
+def _blocks(tap: Tap, file: str) -> Iterator[tuple[int, bytes]]:
+    """A file in blocks of whole rows, each with its line. Raises TableError: empty, a row too long or left open."""
+    held, line = b"", 1
+    while data := tap.read(BLOCK):
+        held += data
+        end = _row_end(held)
+        if end:
+            yield line, held[:end]
+            line += held.count(b"\n", 0, end)
+            held = held[end:]
+        elif len(held) > ROW:
+            raise TableError(f"a row has more than {ROW:,} bytes; that is no file of FoodData Central", file, line)
+    if held.count(b'"') % 2:
+        raise TableError("a quotation mark is left open from here on; fetch the file again", file, line)
+    if held:
+        yield line, held
+    elif line == 1:
         raise TableError("the file is empty", file)
-    first, end, _ = head.partition(b"\n")
+
+
+def _row_end(held: bytes) -> int:
+    """Where the last whole row ends: a line end with an even count of quotation marks before it stands in none."""
+    end = held.rfind(b"\n") + 1
+    marks = held.count(b'"', 0, end)
+    while end and marks % 2:
+        before = held.rfind(b"\n", 0, end - 1) + 1
+        marks -= held.count(b'"', before, end)
+        end = before
+    return end
+
+
+def _cells(block: bytes, file: str) -> tuple[list[str], bytes]:
+    """The names of a file's columns, and the rows that follow them in the first block."""
+    head, _, body = block.partition(b"\n")
+    if not head.strip():
+        raise TableError("its first line is empty; use the file as published", file, 1)
     try:
-        cells = next(csv.reader([first.decode("utf-8-sig")]), [])
+        cells = next(csv.reader([head.decode("utf-8-sig")]), [])
     except (UnicodeDecodeError, csv.Error) as error:
         raise TableError("it is no CSV text in UTF-8; use the file as published", file, 1) from error
-    if (not end and len(head) >= HEAD) or len(cells) > COLUMNS:
+    if len(cells) > COLUMNS:
         raise TableError(f"its head has more than {COLUMNS} columns; that is no file of FoodData Central", file, 1)
-    return cells
+    return cells, body
 
 
 def _wanted(cells: list[str], needed: Columns, optional: Columns, file: str) -> dict[str, str]:
@@ -143,15 +157,15 @@ def _wanted(cells: list[str], needed: Columns, optional: Columns, file: str) -> 
     return found
 
 
-def _batches(tap: Tap, cells: list[str], types: Mapping[str, str], file: str) -> Iterator[pa.RecordBatch]:
-    """Batches of the columns ``types`` names as the file writes them; no type is guessed."""
+def _rows(body: bytes, cells: list[str], types: Mapping[str, str], file: str, line: int) -> pa.RecordBatch:
+    """Some columns of a block of rows; no type is guessed. Nothing runs beside: a thread could outlive the file."""
     import pyarrow as pa
     import pyarrow.csv as reading
 
     try:
-        reader = reading.open_csv(
-            pa.PythonFile(tap, mode="r"),
-            reading.ReadOptions(use_threads=False, block_size=BLOCK),
+        table = reading.read_csv(
+            pa.BufferReader(body),
+            reading.ReadOptions(use_threads=False, block_size=len(body) + 1, column_names=cells),
             reading.ParseOptions(newlines_in_values=True),
             reading.ConvertOptions(
                 include_columns=list(types),
@@ -160,10 +174,9 @@ def _batches(tap: Tap, cells: list[str], types: Mapping[str, str], file: str) ->
                 strings_can_be_null=False,
             ),
         )
-        with reader:
-            yield from reader
-    except pa.ArrowInvalid as error:
-        raise _sentence(" ".join(str(error).split()), cells, file) from error
+    except pa.ArrowException as error:
+        raise _sentence(" ".join(str(error).split()), cells, file, line) from error
+    return table.combine_chunks().to_batches()[0] if table.num_rows else pa.RecordBatch.from_pylist([], table.schema)
 
 
 _ROW = re.compile(r"Row #(\d+)")
@@ -171,10 +184,10 @@ _CELLS = re.compile(r"Expected (\d+) columns, got (\d+)")
 _VALUE = re.compile(r"column #(\d+).* invalid value '(.{0,40})")
 
 
-def _sentence(said: str, cells: list[str], file: str) -> TableError:
-    """What the CSV reader says, in words of ours; cells: the file's columns."""
+def _sentence(said: str, cells: list[str], file: str, line: int) -> TableError:
+    """What the CSV reader says, in words of ours; cells: the file's columns; line: where its block begins."""
     row = _ROW.search(said)
-    line = int(row[1]) if row else None
+    line += int(row[1]) - 1 if row else 0
     if count := _CELLS.search(said):
         return TableError(f"{count[2]} cells where {count[1]} belong; fetch the file again", file, line)
     if "UTF8" in said:
@@ -182,8 +195,6 @@ def _sentence(said: str, cells: list[str], file: str) -> TableError:
     if value := _VALUE.search(said):
         text, name = value[2].removesuffix("'"), "".join(cells[int(value[1]) :][:1])
         return TableError(f'"{text}" in the column {name} is not a number', file, line)
-    if "straddl" in said:
-        return TableError(f"a row has more than {BLOCK:,} bytes; fetch the file again", file, line)
     return TableError(f"it cannot be read ({said[:100]}); fetch it again", file, line)
 
 

@@ -75,7 +75,7 @@ def analyse(
 
     results = cook(recipes, names, portions, alternatives=form == "json")
     if output is not None and writer.has_folder(form) and (len(results) > 1 or is_folder(output)):
-        write_folder(writer.folder(results, form), output)
+        write_folder(writer.folder(results, form, vitamins), output)
         return
     width, colour = screen(output is None)
     write(writer.together(results, form, writer.View(width, colour, balance, vitamins)), output)

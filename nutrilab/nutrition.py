@@ -130,5 +130,6 @@ def totals(batch: Batch, stages: Sequence[StageResult], portions: float) -> Tota
     must stand beside the figures.
     """
     one = batch.scaled(1 / portions)
-    by_table = one.amounts.get("ENERC_KCAL")
+    converted = "ENERC_KCAL_OWN" in one.amounts  # then ENERC_KCAL is not the table's own any more
+    by_table = None if converted else one.amounts.get("ENERC_KCAL")
     return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch), by_table)

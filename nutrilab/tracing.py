@@ -87,21 +87,24 @@ def brings(result: DishResult, key: str) -> tuple[Brought, ...]:
     total = result.whole.per_portion.get(key)
     if total is None:
         return ()
-    lines: dict[tuple[str, int], tuple[str, float]] = {}
+    lines: dict[tuple[int, int], tuple[Used, float]] = {}  # stages of two recipes may have one name
     for one in used(result):
-        place = (one.stage.stage.name, one.number)
-        before = lines.get(place, ("", 0.0))[1]
-        lines[place] = (one.record.parsed.text.strip(), before + _value(result, one, key))
+        place = (id(one.stage), one.number)
+        lines[place] = (one, lines.get(place, (one, 0.0))[1] + _value(result, one, key))
     whole = sum(amount for _, amount in lines.values())
     found = [
-        Brought(text, stage, number, amount, amount / whole if whole else 0.0)
-        for (stage, number), (text, amount) in lines.items()
+        Brought(one.record.parsed.text.strip(), one.stage.stage.name, one.number, amount, _part(amount, whole))
+        for one, amount in lines.values()
     ]
     found.sort(key=lambda brought: -brought.amount)
     difference = total - whole
     if abs(difference) > NO_MATTER * max(abs(total), abs(whole)):
-        found.append(Brought(IN_COOKING, "", 0, difference, difference / whole if whole else 0.0))
+        found.append(Brought(IN_COOKING, "", 0, difference, _part(difference, whole)))
     return tuple(found)
+
+
+def _part(amount: float, whole: float) -> float:
+    return amount / whole if whole else 0.0
 
 
 def _value(result: DishResult, one: Used, key: str) -> float:

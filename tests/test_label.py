@@ -153,9 +153,13 @@ class TestBesideIt:
         assert "These must stand out" not in said
 
     def test_a_drink_is_declared_by_volume(self, tmp_path: Path) -> None:
+        """100 g sugar and 1000 g water: 9.09 g sugar in 100 g; at 1.036 g/ml (Choi, Okos) 9.4 g in 100 ml."""
         path = tmp_path / "cordial.yaml"
         path.write_text("dish: Cordial\nportions: 4\ndrink: true\ningredients: [1 litre water, 100 g sugar]\n", "utf-8")
-        assert "A drink is declared per 100 ml" in beside(read(label(kitchen().dish(read_recipe(path))))).text
+        text = read(label(kitchen().dish(read_recipe(path)))).text
+        assert "per 100 ml" in text
+        assert "per portion (266 ml)" in text
+        assert "9.4 g" in text
         assert "A drink" not in beside(page(NAMES[0])).text
 
 

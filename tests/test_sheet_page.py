@@ -14,7 +14,7 @@ import pytest
 from nutrilab.declaration import ORDER, band, declared, percent_of_intake
 from nutrilab.kitchen import DishResult
 from nutrilab.recipe import read_recipe
-from nutrilab.sheets.page import sheet
+from nutrilab.sheets.page import figure_rows, sheet
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import IN_COOKING, brings
@@ -184,11 +184,20 @@ class TestFigures:
         assert [cell.text for cell in trace.all("td", class_="number")] == ["not known", "not known"]
         assert len(tree.all("figure")) == 1  # nothing to draw of calories and salt
 
-    def test_a_drink_says_what_the_law_asks(self, tmp_path: Path) -> None:
-        """Regulation (EU) No 1169/2011, Article 32(2): per 100 g or per 100 ml."""
+    def test_a_drink_counts_by_100_ml(self, tmp_path: Path) -> None:
         path = tmp_path / "cordial.yaml"
         path.write_text("dish: Cordial\nportions: 4\ndrink: true\ningredients: [1 litre water, 100 g sugar]\n", "utf-8")
-        assert "A drink is declared per 100 ml." in read(sheet(kitchen().dish(read_recipe(path)), TODAY)).text
+        found = kitchen().dish(read_recipe(path))
+        rows = {row.key: row for row in figure_rows(found)}
+        assert rows["sugars"].per_100g == "9.4 g"  # 9.09 g in 100 g at 1.036 g/ml (Choi and Okos)
+        assert rows["sugars"].level == "high"  # medium by 100 ml, but a portion over 150 ml holds more than 13.5 g
+        assert "per 100 ml" in read(sheet(found, TODAY)).text
+
+    def test_vitamins_on_request(self) -> None:
+        plain, asked = sheet(result("harbour-fish-pie"), TODAY), sheet(result("harbour-fish-pie"), TODAY, vitamins=True)
+        assert "Vitamins and minerals" not in plain
+        assert "Vitamin B12" in asked
+        assert "check the packs before you declare any" in " ".join(read(asked).text.split())
         assert "per 100 ml" not in page(NAMES[0]).text
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.datafiles import rows
-from nutrilab.declaration import DRINK_REMARK, ORDER, declared, per_100_words
+from nutrilab.declaration import ORDER, basis, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.page import partly_known_words
 from nutrilab.sheets.templating import render
@@ -19,7 +19,7 @@ from nutrilab.tracing import ingredients
 
 @dataclass(frozen=True, slots=True)
 class DeclaredRow:
-    """A row of the declaration: its title, and its figures as declared per 100 g and per portion, by key."""
+    """A row of the declaration: its title, and its figures as declared per 100 g (or ml) and a portion, by key."""
 
     title: str
     part: bool
@@ -28,8 +28,8 @@ class DeclaredRow:
 
 def label(result: DishResult) -> str:
     """The label of a dish as an HTML page."""
-    whole = result.whole
     entries = ingredients(result)
+    counted = basis(result.batch, result.portions, result.recipe.drink)
     return render(
         "label.html.j2",
         name=result.recipe.dish,
@@ -40,10 +40,9 @@ def label(result: DishResult) -> str:
         unresolved=result.allergens.unresolved,
         allergens=result.allergens,
         rows=declared_rows(result),
-        per_100=per_100_words(),
-        portion=f"portion ({whole.mass / result.portions:.0f} g)",
-        drink=result.recipe.drink,
-        drink_words=DRINK_REMARK,
+        per_100=counted.words,
+        portion=f"portion ({counted.portion:.0f} {counted.unit})",
+        drink_words=counted.remark,
         partly_known=partly_known_words(result),
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,
@@ -53,8 +52,9 @@ def label(result: DishResult) -> str:
 def declared_rows(result: DishResult) -> tuple[DeclaredRow, ...]:
     """The declaration in the Regulation's order, kJ and kcal in one row."""
     whole = result.whole
+    counted = basis(result.batch, result.portions, result.recipe.drink)
     found: dict[str, list[tuple[str, str, str]]] = {}
     for key, title in ORDER.items():
-        figures = key, declared(key, whole.per_100g[key]), declared(key, whole.per_portion[key])
+        figures = key, declared(key, counted.values[key]), declared(key, whole.per_portion[key])
         found.setdefault(title, []).append(figures)
     return tuple(DeclaredRow(title, title.startswith("of which"), tuple(figures)) for title, figures in found.items())

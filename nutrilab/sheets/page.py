@@ -6,7 +6,16 @@ import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from nutrilab.declaration import DRINK_REMARK, ORDER, REFERENCE_STATEMENT, band, declared, percent_of_intake
+from nutrilab.declaration import (
+    MICRONUTRIENT_REMARK,
+    ORDER,
+    REFERENCE_STATEMENT,
+    band,
+    basis,
+    declared,
+    micronutrients_of,
+    percent_of_intake,
+)
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets import pictures, trace
@@ -21,7 +30,10 @@ ANSWERS = {"contains": "contains", "check": "check the pack", "may": "may contai
 
 @dataclass(frozen=True, slots=True)
 class FigureRow:
-    """One figure: as declared, its range, share of an adult's day, level in words, mark where it is partly known."""
+    """One figure: as declared, its range, share of an adult's day, level in words, mark where it is partly known.
+
+    per_100g: of a drink per 100 ml.
+    """
 
     key: str
     title: str
@@ -44,9 +56,13 @@ class Answer:
     evidence: tuple[str, ...]
 
 
-def sheet(result: DishResult, today: datetime.date | None = None) -> str:
-    """The sheet of a dish as HTML; today: the date on it, by default the day it is made."""
-    whole = result.whole
+def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool = False) -> str:
+    """The sheet of a dish as HTML.
+
+    today: the date on it, by default the day it is made; vitamins: with the vitamins and minerals that tell.
+    """
+    whole, drink = result.whole, result.recipe.drink
+    counted = basis(result.batch, result.portions, drink)
     return render(
         "sheet.html.j2",
         recipe=result.recipe,
@@ -57,7 +73,10 @@ def sheet(result: DishResult, today: datetime.date | None = None) -> str:
         figures=figure_rows(result),
         partly_known=partly_known_words(result),
         reference=REFERENCE_STATEMENT,
-        drink_words=DRINK_REMARK,
+        per_100=counted.words,
+        drink_words=counted.remark,
+        vitamins=micronutrients_of(result.batch, result.portions, drink) if vitamins else None,
+        vitamins_remark=MICRONUTRIENT_REMARK,
         answers=answers(result),
         unresolved=result.allergens.unresolved,
         entries=ingredients(result),
@@ -102,15 +121,16 @@ def partly_known_words(result: DishResult) -> str:
 
 
 def _figure(result: DishResult, key: str, mark: str) -> FigureRow:
-    whole = result.whole
+    whole, drink = result.whole, result.recipe.drink
+    counted = basis(result.batch, result.portions, drink)
     return FigureRow(
         key,
         ORDER[key],
-        declared(key, whole.per_100g[key]),
+        declared(key, counted.values[key]),
         declared(key, whole.per_portion[key]),
         pictures.between(key, whole.per_portion_range.get(key)) if whole.per_portion[key] is not None else "",
         percent_of_intake(key, whole.per_portion[key]),
-        band(key, whole.per_100g[key], whole.mass / result.portions, result.recipe.drink) or "",
+        band(key, counted.values[key], counted.portion, drink) or "",
         mark,
     )
 

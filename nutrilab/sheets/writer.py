@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nutrilab.remarks import InputError
@@ -48,7 +48,7 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         return "\n".join(caption(result) for result in results)
     if len(results) > 1:
         raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
-    return one(results[0], form)
+    return one(results[0], form, view.vitamins)
 
 
 def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -63,15 +63,20 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
     return plain.as_csv(results) if form == "csv" else plain.as_text(results, view.width, view.colour)
 
 
-def one(result: DishResult, form: str) -> Content:
+def one(result: DishResult, form: str, vitamins: bool = False) -> Content:
     """One dish as a document of its own."""
-    makers: dict[str, Callable[[DishResult], Content]] = {
-        "html": _page,
-        "label": _label,
-        "jsonld": _jsonld,
-        "pdf": _pdf,
-    }
-    return makers[form](result)
+    if form in ("html", "pdf"):
+        from nutrilab.sheets.page import sheet
+
+        page = sheet(result, vitamins=vitamins)
+        return page if form == "html" else _printed(page)
+    if form == "label":
+        from nutrilab.sheets.label import label
+
+        return label(result)
+    from nutrilab.sheets.jsonld import as_text
+
+    return as_text(result)
 
 
 def has_folder(form: str) -> bool:
@@ -79,10 +84,10 @@ def has_folder(form: str) -> bool:
     return form in _SUFFIX
 
 
-def folder(results: Sequence[DishResult], form: str) -> dict[str, Content]:
+def folder(results: Sequence[DishResult], form: str, vitamins: bool = False) -> dict[str, Content]:
     """File name -> content: a file for each dish, and for HTML the index page and the chart of allergens."""
     names = _names(results)
-    files = {name + _SUFFIX[form]: one(result, form) for name, result in zip(names, results, strict=True)}
+    files = {name + _SUFFIX[form]: one(result, form, vitamins) for name, result in zip(names, results, strict=True)}
     if form == "html":
         from nutrilab.sheets.index_page import index
 
@@ -103,28 +108,6 @@ def _names(results: Sequence[DishResult]) -> list[str]:
             name, number = f"{first}-{number}", number + 1
         found.append(name)
     return found
-
-
-def _page(result: DishResult) -> str:
-    from nutrilab.sheets.page import sheet
-
-    return sheet(result)
-
-
-def _label(result: DishResult) -> str:
-    from nutrilab.sheets.label import label
-
-    return label(result)
-
-
-def _jsonld(result: DishResult) -> str:
-    from nutrilab.sheets.jsonld import as_text
-
-    return as_text(result)
-
-
-def _pdf(result: DishResult) -> bytes:
-    return _printed(_page(result))
 
 
 def _printed(page: str) -> bytes:

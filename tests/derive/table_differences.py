@@ -1,4 +1,4 @@
-"""The demo recipes by several food tables, for docs/food-tables.md: ``python -m tests.derive.table_differences [--write]``.
+"""The demos by several food tables, for docs/food-tables.md: ``python -m tests.derive.table_differences [--write]``.
 
 Needs the CIQUAL workbook of ../shared/reference.
 """

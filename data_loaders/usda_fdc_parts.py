@@ -31,7 +31,7 @@ SPOILT = "Branded foods with impossible values"
 NAMELESS = "Branded foods without a name"
 BLANK = "foods without any value"
 CROWD = "Branded foods, which are too many beside others (import the Branded download by itself to have them)"
-MOST_FOODS = 400_000  # so many are imported in less than 600 MB of memory
+MOST_FOODS = 450_000  # so many are imported in less than 600 MB of memory
 MOST_MIXED = 100_000  # more Branded foods than this, beside others, would only slow every search
 RARE = 0.01  # with more foods than that, components that a smaller share of them has are left out
 # Carbohydrate by difference falls below zero when the others sum to more than 100 g, as they do up to 106.5 g in

@@ -157,9 +157,9 @@ def food(name: str, group: str = "Dairy and Egg Products") -> Food:
 
 
 def test_the_food_is_a_second_witness() -> None:
-    found = find("100 g Ubriaco, crumbled", food("Cheese, parmesan, hard"))
+    found = find("100 g Monte Sereno, crumbled", food("Cheese, parmesan, hard"))
     assert "Cheese, parmesan, hard" in found.contains["milk"][0]
-    assert find("100 g Ubriaco, crumbled").contains == {}
+    assert find("100 g Monte Sereno, crumbled").contains == {}
 
 
 def test_a_food_that_stands_for_a_product_only_asks_for_a_look() -> None:

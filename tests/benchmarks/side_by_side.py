@@ -1,7 +1,8 @@
 """Ratios measured side by side: ``python -m tests.benchmarks.side_by_side [path of the SR28 files]``.
 
 1. ``nutrilab analyse`` on a demo recipe, whole process, against importing the design card's packages
-   (at most 1.5). 2. Importing SR28 against the bare pandas.read_csv of NUT_DATA.txt (at most 4).
+   (at most 1.5). 2. Importing SR28 against the bare pandas.read_csv of NUT_DATA.txt (at most 4). 3. Reading CIQUAL's
+workbooks against the bare xlrd.open_workbook (at most 3).
 The two of a pair take turns, and the smallest time of each counts: it is the one least disturbed.
 """
 
@@ -49,6 +50,17 @@ def import_table(path: Path) -> None:
         schema.write(usda_sr.load(path), Path(folder), usda_sr.NAME)
 
 
+def ciqual() -> None:
+    """Both workbooks, where they are."""
+    import xlrd
+
+    from data_loaders import fr_ciqual
+
+    for path in sorted(SR28.parent.glob("ciqual-2020-*.xls")):
+        ours, bare = side_by_side(lambda: fr_ciqual.load(path), lambda: xlrd.open_workbook(path), 5)  # noqa: B023
+        print(f"{path.name} {ours:.3f} s, bare xlrd {bare:.3f} s, ratio {ours / bare:.2f} (at most 3)")
+
+
 def main() -> None:
     packages = "import pandas, pyarrow.parquet, rapidfuzz, pint, click"
     ours, bare = side_by_side(process("-m", "nutrilab", "analyse", str(DEMO)), process("-c", packages), 7)
@@ -62,6 +74,7 @@ def main() -> None:
     data = read_files(path, ("NUT_DATA.txt",))["NUT_DATA.txt"]
     ours, bare = side_by_side(lambda: import_table(path), lambda: read_bare(data), 3)
     print(f"import {ours:.3f} s, bare read_csv {bare:.3f} s, ratio {ours / bare:.2f} (at most 4)")
+    ciqual()
 
 
 if __name__ == "__main__":

@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from data_loaders.energy import factors
+from data_loaders.energy import KJ_PER_KCAL, factors
 from data_loaders.schema import FOOD_COLUMNS, TableError, components
 
 if TYPE_CHECKING:
@@ -25,7 +25,6 @@ CORE = ("WATER", "PROCNT", "FAT", "FASAT", "carbohydrate", "SUGAR", "FIBTG", "NA
 _MINERALS = ("NA", "K", "CA", "MG", "P", "CLD")  # [mg]; stand for ash where a table has none
 _MOST = {"g": 100.5, "kcal": 905.0, "kJ": 3790.0}  # in 100 g, with rounding
 _MOST_SODIUM = 39_400.0  # [mg]
-KJ_PER_KCAL = 4.184
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ Amounts are in grams per 100 g of food, energy in kJ and kcal per 100 g, unless 
 
 References
 ----------
-[1] Regulation (EU) No 1169/2011, Annex I (definitions), Annex XIV (energy factors; data_loaders/energy.py has them).
+[1] Regulation (EU) No 1169/2011, Annex I (definitions); its energy factors and its salt are in energy.py.
 [2] H. Greenfield, D.A.T. Southgate, Food composition data, 2nd edition, FAO 2003: conversion of carbohydrates to
     monosaccharide equivalents, of nitrogen to protein, of fatty acids per 100 g fatty acids (from memory).
 [3] McCance and Widdowson's The Composition of Foods, introduction: the UK tables' own factors (from memory). What of it
@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from data_loaders.energy import factors
+from data_loaders.energy import Factors
 
 
 class Bounded(NamedTuple):
@@ -135,31 +135,13 @@ def fibre_from_nsp(nsp: Bounded) -> Bounded:
 
 # -- energy -----------------------------------------------------------------------------------------
 
-Factors = Mapping[str, tuple[float, float]]  # tagname -> [kJ/g], [kcal/g]
-
 # [3] The UK tables' own: carbohydrate as monosaccharide equivalents, none from fibre; protein by the food's own factor.
 UK_ENERGY: Factors = {"CHOAVLM": (16.0, 3.75), "PROCNT_JONES": (17.0, 4.0), "FAT": (37.0, 9.0), "ALC": (29.0, 7.0)}
 
 
-def energy(values: Mapping[str, float], by: Factors) -> tuple[float, float]:
-    """Energy [kJ], [kcal]: sum of amount x factor; a component that is missing adds nothing."""
-    known = [(values[tagname], factor) for tagname, factor in by.items() if tagname in values]
-    return sum(amount * kj for amount, (kj, _) in known), sum(amount * kcal for amount, (_, kcal) in known)
-
-
-def energy_regulation(values: Mapping[str, float]) -> tuple[float, float]:
-    """Energy [kJ], [kcal] by the Regulation ([1] Annex XIV, energy_factors.csv); polyols are taken out of CHOAVL.
-
-    A component that is missing adds nothing: ask only where protein, fat and carbohydrate are known.
-    """
-    polyols = min(values.get("POLYL", 0.0), values.get("CHOAVL", 0.0))
-    return energy({**values, "CHOAVL": values.get("CHOAVL", 0.0) - polyols, "POLYL": polyols}, factors())
-
-
-# -- protein, salt, fatty acids, drinks -------------------------------------------------------------
+# -- protein, fatty acids, drinks -------------------------------------------------------------------
 
 NITROGEN_FACTOR = 6.25  # [1] Annex I point 10
-SALT_PER_SODIUM = 2.5  # [1] Annex I point 11
 
 
 def protein_regulation(nitrogen: float) -> float:
@@ -170,16 +152,6 @@ def protein_regulation(nitrogen: float) -> float:
 def protein_refactored(protein: float, factor: float) -> float:
     """The same from a protein made with a factor of the food (wheat 5.70, milk 6.38 [2]): x 6.25 / factor."""
     return protein * NITROGEN_FACTOR / factor
-
-
-def salt_from_sodium(sodium: float) -> float:
-    """Salt [g] from sodium [mg]: x 2.5 / 1000 ([1] Annex I point 11)."""
-    return sodium * SALT_PER_SODIUM / 1000
-
-
-def sodium_from_salt(salt: float) -> float:
-    """Sodium [mg] from salt [g]: x 1000 / 2.5 ([1] Annex I point 11)."""
-    return salt * 1000 / SALT_PER_SODIUM
 
 
 def fatty_acids_in_food(share: float, fat: float, factor: float) -> float:

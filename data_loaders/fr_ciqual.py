@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.archive import read_file, read_files
-from data_loaders.conversions import SALT_PER_SODIUM
+from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT, factors
 from data_loaders.fr_ciqual_values import (
     LESS,
     MISSING,
@@ -152,14 +152,16 @@ def _check_sense(values: np.ndarray, file: str) -> None:
     def of(tagname: str) -> np.ndarray:
         return np.asarray(values[:, _at(tagname)])
 
-    kj = 17 * (of("PROCNT") + of("CHOAVL")) + 37 * of("FAT") + 8 * of("FIBTG") + 29 * np.nan_to_num(of("ALC"))
-    sodium = SALT_PER_SODIUM / 1000 * of("NA")
+    per_gram = {tagname: kj for tagname, (kj, _) in factors().items()}
+    kj = sum((per_gram[tagname] * of(tagname) for tagname in ("PROCNT", "CHOAVL", "FAT", "FIBTG")), np.zeros(1))
+    kj = kj + per_gram["ALC"] * np.nan_to_num(of("ALC"))
+    kcal, salt = of("ENERC_KJ") / KJ_PER_KCAL, of("NA") / SODIUM_PER_SALT
     tests = {  # what must hold -> how far it does not, NaN where it cannot be told
         "energy in kJ does not follow from the components": np.abs(kj - of("ENERC_KJ")) - 0.2 * kj - 20,
-        "kcal do not follow from kJ": np.abs(of("ENERC_KCAL") - of("ENERC_KJ") / 4.184) - 0.1 * of("ENERC_KCAL") - 5,
+        "kcal do not follow from kJ": np.abs(of("ENERC_KCAL") - kcal) - 0.1 * of("ENERC_KCAL") - 5,
         "saturates are more than fat": of("FASAT") - 1.1 * of("FAT") - 0.5,
         "sugars are more than carbohydrate": of("SUGAR") - 1.1 * of("CHOAVL") - 0.5,
-        "salt is not sodium x 2.5": np.abs(of("NACL") - sodium) - 0.5 * sodium - 0.1,
+        "salt is not sodium x 2.5": np.abs(of("NACL") - salt) - 0.5 * salt - 0.1,
     }
     for words, excess in tests.items():
         known = excess[~np.isnan(excess)]
@@ -218,7 +220,7 @@ def _sodium_notes(table: Published, values: np.ndarray, high: np.ndarray) -> pd.
     import pandas as pd
 
     na, nacl = _at("NA"), _at("NACL")
-    per_salt = np.array([1.0, 1000 / SALT_PER_SODIUM])  # both as sodium [mg]
+    per_salt = np.array([1.0, SODIUM_PER_SALT])  # both as sodium [mg]
     middle = values[:, [na, nacl]] * per_salt
     bound = high[:, [na, nacl]] * per_salt
     least, most = np.where(np.isnan(bound), middle, 0.0), np.where(np.isnan(bound), middle, bound)

@@ -34,6 +34,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders import schema
+from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
@@ -44,7 +45,6 @@ if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what rea
 NAME = "own-products"
 PREFIX = "own:"
 LARGEST = 2_000_000  # bytes; some thousand products
-SALT_TO_SODIUM = 1000 / 2.5  # [mg sodium per g salt], Regulation (EU) No 1169/2011, Annex I: salt = sodium x 2.5
 # Label word -> INFOODS tagname; g per 100 g, energy as its tagname says.
 _TAGS = {
     "energy kj": "ENERC_KJ", "energy kcal": "ENERC_KCAL", "fat": "FAT", "saturates": "FASAT",
@@ -205,7 +205,7 @@ def _table(data: bytes, path: Path) -> TableData:
     foods = [
         {"food_id": product.food_id, "name": product.name, "scientific_name": "", "group": "own product"}
         | {"source": "the pack", "refuse": 0.0, **product.values}
-        | ({"NACL": product.values["NA"] / SALT_TO_SODIUM} if "NA" in product.values else {})
+        | ({"NACL": product.values["NA"] / SODIUM_PER_SALT} if "NA" in product.values else {})
         for product in products
     ]
     frame = pd.DataFrame(foods, columns=[*schema.FOOD_COLUMNS, *_TAGS.values(), "NACL"])
@@ -282,7 +282,7 @@ def _values(given: Mapping[str, float], row: Row, density: float | None, path: P
         raise TableError(message, path, row.where("per"))
     scale = 1.0 / density if per == "100 ml" and density else 1.0
     _check_values(given, scale, path, row.where)
-    values = {_TAGS[key]: value * scale * (SALT_TO_SODIUM if key == "salt" else 1) for key, value in given.items()}
+    values = {_TAGS[key]: value * scale * (SODIUM_PER_SALT if key == "salt" else 1) for key, value in given.items()}
     whole = sum(values.get(tagname, 0.0) for tagname in _WHOLE) + given.get("salt", 0.0) * scale
     if whole > _MOST_WHOLE:
         message = f"fat, carbohydrate, fibre, protein and salt come to {whole:.0f} g in 100 g; look at the pack again"
@@ -316,6 +316,6 @@ def _check_values(given: Mapping[str, float], scale: float, path: Path, where: C
             raise TableError(message, path, where(part))
     if "energy kj" in given and "energy kcal" in given:
         kilojoules, kilocalories = given["energy kj"], given["energy kcal"]
-        if abs(kilojoules - 4.184 * kilocalories) > max(20.0, 0.06 * kilojoules):
+        if abs(kilojoules - KJ_PER_KCAL * kilocalories) > max(20.0, 0.06 * kilojoules):
             message = f"{kilojoules:g} kJ and {kilocalories:g} kcal do not belong together (1 kcal is about 4.2 kJ)"
             raise TableError(message, path, where("energy kcal"))

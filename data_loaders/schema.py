@@ -186,7 +186,7 @@ def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:
     table = pa.Table.from_pandas(frame, preserve_index=False)
     table = table.replace_schema_metadata({META_KEY: json.dumps(meta, sort_keys=True)} if meta else None)
     sink = pa.BufferOutputStream()
-    pq.write_table(table, sink, compression="zstd", compression_level=19, use_dictionary=True)
+    pq.write_table(table, sink, compression="zstd", compression_level=9, use_dictionary=True)
     data: bytes = sink.getvalue().to_pybytes()
     return data
 

@@ -20,7 +20,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from data_loaders.conversions import UK_ENERGY, energy
+from data_loaders.conversions import UK_ENERGY
+from data_loaders.energy import energy
 from data_loaders.schema import NOTE_COLUMNS, Provenance, TableData, TableError, components
 from data_loaders.uk_cofid_definitions import FACTORS, PER_FATTY_ACIDS, to_core
 from data_loaders.uk_cofid_sheets import Sheet, read_sheets

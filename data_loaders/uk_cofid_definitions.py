@@ -14,7 +14,6 @@ from data_loaders.conversions import (
     by_weight,
     carbohydrate_by_weight,
     drink_density,
-    energy_regulation,
     exact,
     fatty_acids_in_food,
     fibre_from_nsp,
@@ -22,6 +21,7 @@ from data_loaders.conversions import (
     protein_regulation,
     sugars_by_weight,
 )
+from data_loaders.energy import energy_regulation
 from data_loaders.uk_cofid_values import Mark, Values
 
 # Alcoholic drinks are printed per 100 ml (from memory; the row "Spirits, 40% volume" holds 31.7 g alcohol, and 40 ml of

@@ -12,6 +12,8 @@ from __future__ import annotations
 import codecs
 import json
 import re
+import sys
+from array import array
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -41,6 +43,8 @@ from data_loaders.usda_fdc_portions import leading, measure
 from data_loaders.usda_fdc_stream import Tap
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}
+_TEXTS = ("kind", "name", "scientific_name", "group", "number")
+_OFTEN = frozenset(("kind", "scientific_name", "group"))  # the same in many foods: held once
 _NO_SPACE = re.compile(r"\S")
 CHUNK = 1 << 20  # characters read at once
 ENTRY = 20_000_000  # characters of one food at most; the largest published has about 200,000
@@ -182,8 +186,9 @@ class _Gathered:
 
     def __init__(self) -> None:
         self.inputs: dict[str, str] = {}
-        self._foods: list[tuple[int, str, str, str, str, int, str]] = []
-        self._ids: set[int] = set()
+        self._ids: dict[int, None] = {}  # in order
+        self._days = array("q")
+        self._texts: dict[str, list[str]] = {name: [] for name in _TEXTS}
         self._nutrients, self._ways = Nutrients(), dict[tuple[int, str, str], tuple[int, float] | None]()
         self._values, self._measures = Values(), Measures()
         self._left_out: Counter[str] = Counter()
@@ -203,9 +208,11 @@ class _Gathered:
             raise ValueError("it stands here a second time")
         if len(self._ids) >= MOST_FOODS:
             raise ValueError(f"only {MOST_FOODS:,} foods can be read")
-        self._ids.add(fdc_id)
-        row = len(self._foods)
-        self._foods.append((fdc_id, kind, _name(food, kind), *_about(food)))
+        row = len(self._ids)
+        for name, text in zip(_TEXTS, (kind, _name(food, kind), *_about(food)), strict=True):
+            self._texts[name].append(sys.intern(text) if name in _OFTEN else text)
+        self._days.append(day(_text(food, "publicationDate")))
+        self._ids[fdc_id] = None
         self._add_values(row, kind, food)
         self._add_measures(row, kind, food)
 
@@ -244,14 +251,16 @@ class _Gathered:
             self._measures.add(row, leading(_text(food, "householdServingFullText")), _number(food, "servingSize"))
 
     def parts(self) -> Parts:
+        import numpy as np
         import pandas as pd
         import pyarrow as pa
 
-        names = ["fdc_id", "kind", "name", "scientific_name", "group", "day", "number"]
-        foods = pd.DataFrame(self._foods, columns=names).astype({"kind": "category"})
-        keyed = ((food[1], food[-1].lstrip("0")) for food in self._foods)
-        keys = pa.array([f"{kind} {number}" if number else "" for kind, number in keyed], pa.string())
-        older = ~newest(keys, foods["day"].to_numpy(), foods["fdc_id"].to_numpy())
+        ids, days = np.fromiter(self._ids, dtype="int64"), np.array(self._days)
+        keyed = zip(self._texts["kind"], self._texts["number"], strict=True)
+        keys = (f"{kind} {number.lstrip('0')}" if number.lstrip("0") else "" for kind, number in keyed)
+        older = ~newest(pa.array(keys, pa.string()), days, ids)
+        texts = {name: pd.Series(self._texts.pop(name), dtype="str") for name in _TEXTS}
+        foods = pd.DataFrame({"fdc_id": ids, "day": days, **texts}).astype({"kind": "category"})
         self._left_out[OLDER] += int(older.sum())
         return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out)
 
@@ -300,12 +309,11 @@ def _name(food: Mapping[str, Any], kind: str) -> str:
     return f"{name} ({brand})" if name and brand else name
 
 
-def _about(food: Mapping[str, Any]) -> tuple[str, str, int, str]:
-    """Scientific name, group, day and lasting number."""
+def _about(food: Mapping[str, Any]) -> tuple[str, str, str]:
+    """Scientific name, group and lasting number."""
     group = ""
     for name, words in (("foodCategory", "description"), ("wweiaFoodCategory", "wweiaFoodCategoryDescription")):
         if isinstance(held := food.get(name), dict):
             group = group or _text(held, words)
     number = _text(food, "ndbNumber", "foodCode", "gtinUpc")
-    group = group or _text(food, "brandedFoodCategory")
-    return _text(food, "scientificName"), group, day(_text(food, "publicationDate")), number
+    return _text(food, "scientificName"), group or _text(food, "brandedFoodCategory"), number

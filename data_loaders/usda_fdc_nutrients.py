@@ -60,7 +60,7 @@ class Nutrients:
         Raises ValueError: an id and a number that do not belong together, a unit that is none of the component,
         a second id for one number.
         """
-        number = number.strip().removesuffix(".0")
+        number, unit = " ".join(number.split()).removesuffix(".0")[:20], " ".join(unit.split())[:20]
         place = self._by_id.get(nutrient_id, self._by_number.get(number))
         if place is None:
             return None
@@ -77,9 +77,9 @@ class Nutrients:
 
 
 def _factor(unit: str, wanted: str, nutrient_id: int) -> float:
-    ours = _SPELLINGS.get(unit.strip().lower(), unit.strip().lower())
+    ours = _SPELLINGS.get(unit.lower(), unit.lower())
     if ours == wanted.lower():
         return 1.0
     if ours not in _GRAMS or wanted not in _GRAMS:
-        raise ValueError(f'the nutrient {nutrient_id} is given in "{unit[:20]}", {wanted} belongs')
+        raise ValueError(f'the nutrient {nutrient_id} is given in "{unit}", {wanted} belongs')
     return float(10.0 ** (_GRAMS[wanted] - _GRAMS[ours]))

@@ -154,7 +154,7 @@ def test_a_name_is_freed_of_control_characters(tmp_path: Path) -> None:
         ("FIBTG", {1079: 5, 2033: 6}, 5, ""),
         ("FIBTG", {2033: 6}, 6, "AOAC 2011.25 (293)"),
         ("FAT", {1004: 7, 1085: 6.5}, 7, ""),
-        ("FAT", {1085: 6.5}, 6.5, "(NLEA; 298)"),
+        ("FAT", {1085: 6.5}, 6.5, "fatty acids (NLEA; 298), 93 to 95 g in 100 g of oil; the food has no 204"),
         ("FAT", {1004: 0, 1085: 6.5}, 0, ""),  # 0 is a value
         ("CHOCDF", {1005: -0.4}, 0, "below zero"),
     ],
@@ -171,7 +171,11 @@ def test_the_first_nutrient_there_stands_and_others_are_noted(
     assert [words in note for note in table.notes["words"]] == ([True] if words else [])
 
 
-def test_every_component_of_the_data_file_is_known() -> None:
+def test_every_row_of_the_data_file_is_whole_and_of_a_known_component() -> None:
+    path = Path(usda_fdc_parts.__file__).with_name("usda_fdc_nutrients.csv")
+    with path.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert all(row["ground"] and None not in row for row in rows)
     tagnames = [way.tagname for way in ways()]
     assert set(tagnames) <= set(components())
     assert len({way.number for way in ways()}) == len(tagnames)

@@ -162,29 +162,36 @@ def json_food(fdc_id: int, kind: str, name: str, values: dict[str, float], **mor
     return {"fdcId": fdc_id, "dataType": kind, "description": name, "foodNutrients": nutrients, **more}
 
 
+_OATS = {"1003": 13.5, "2047": 380.5, "2048": 371.25, "1063": 0.99, "2033": 10.4, "2058": 4.2, "1103": 0.031}
+_PACK = {
+    "brandOwner": "Tidewater Bakery",
+    "servingSize": 28.0,
+    "servingSizeUnit": "g",
+    "householdServingFullText": "2 biscuits",
+    "brandedFoodCategory": "Biscuits/Cookies",
+}
+_NONE = {"id": 9999, "name": "undetermined"}
+_CUP = {"id": 1000, "name": "cup"}
+_GRAINS = {"description": "Cereal Grains and Pasta"}
+
+
 def json_foods() -> dict[str, list[dict[str, Any]]]:
     """The foods of FILES as the JSON downloads have them."""
-    oats = {"1003": 13.5, "2047": 380.5, "2048": 371.25, "1063": 0.99, "2033": 10.4, "2058": 4.2, "1103": 0.031}
-    pack = {"brandOwner": "Tidewater Bakery", "servingSize": 28.0, "brandedFoodCategory": "Biscuits/Cookies"}
-    pack |= {"householdServingFullText": "2 biscuits", "servingSizeUnit": "g"}
-    none = {"id": 9999, "name": "undetermined"}
-    cup = {"id": 1000, "name": "cup"}
-    grains = {"description": "Cereal Grains and Pasta"}
     return {
         "SRLegacyFoods": [
             json_food(173410, "SR Legacy", "Butter, salted",
                 {"1003": 0.85, "1004": 81.11, "1093": 643.0, "1008": 717, "2047": 727}, ndbNumber=1001,
                 foodCategory={"description": "Dairy and Egg Products"}, publicationDate="4/1/2019", foodPortions=[
-                    {"amount": 1.0, "measureUnit": none, "modifier": 'pat (1" sq, 1/3" high)', "gramWeight": 5.0},
-                    {"amount": 1.0, "measureUnit": none, "modifier": "tbsp", "gramWeight": 14.2},
+                    {"amount": 1.0, "measureUnit": _NONE, "modifier": 'pat (1" sq, 1/3" high)', "gramWeight": 5.0},
+                    {"amount": 1.0, "measureUnit": _NONE, "modifier": "tbsp", "gramWeight": 14.2},
                 ]),
         ],
         "FoundationFoods": [
-            json_food(321358, "Foundation", "Oats, rolled, raw", oats, ndbNumber="20038", foodCategory=grains,
+            json_food(321358, "Foundation", "Oats, rolled, raw", _OATS, ndbNumber="20038", foodCategory=_GRAINS,
                 publicationDate="4/18/2024", isHistoricalReference=False, foodPortions=[
-                    {"value": 0.5, "amount": 0.5, "measureUnit": cup, "modifier": "NLEA serving", "gramWeight": 40.0},
+                    {"value": 0.5, "amount": 0.5, "measureUnit": _CUP, "modifier": "NLEA serving", "gramWeight": 40.0},
                 ]),
-            json_food(320000, "Foundation", "Oats, rolled", {"1003": 12.0}, ndbNumber="20038", foodCategory=grains,
+            json_food(320000, "Foundation", "Oats, rolled", {"1003": 12.0}, ndbNumber="20038", foodCategory=_GRAINS,
                 publicationDate="4/1/2019"),
             json_food(1, "Foundation", "Oats, ancient", {"1003": 12.0}, isHistoricalReference=True),
             json_food(2, "Sample", "OATS, BAG 3", {"1003": 12.0}),
@@ -193,18 +200,18 @@ def json_foods() -> dict[str, list[dict[str, Any]]]:
             json_food(781084, "Survey (FNDDS)", "Milk, human", {"1003": 1.03, "1093": 17}, foodCode="11000000",
                 wweiaFoodCategory={"wweiaFoodCategoryCode": 9602, "wweiaFoodCategoryDescription": "Human milk"},
                 publicationDate="10/1/2018", foodPortions=[
-                    {"measureUnit": none, "modifier": "10205", "gramWeight": 246.0, "portionDescription": "1 cup"},
-                    {"measureUnit": none, "gramWeight": 0.0, "portionDescription": "Quantity not specified"},
-                    {"measureUnit": none, "modifier": "30000", "gramWeight": 30.8, "portionDescription": "1 fl oz"},
+                    {"measureUnit": _NONE, "modifier": "10205", "gramWeight": 246.0, "portionDescription": "1 cup"},
+                    {"measureUnit": _NONE, "gramWeight": 0.0, "portionDescription": "Quantity not specified"},
+                    {"measureUnit": _NONE, "modifier": "30000", "gramWeight": 30.8, "portionDescription": "1 fl oz"},
                 ]),
         ],
         "BrandedFoods": [
             json_food(400001, "Branded", "OAT BISCUITS", {"1003": 7.14, "1149": 536}, gtinUpc="00012345678905",
-                publicationDate="5/6/2021", **pack),
+                publicationDate="5/6/2021", **_PACK),
             json_food(400002, "Branded", "OAT BISCUITS, OLD RECIPE", {"1003": 7.0}, gtinUpc="12345678905",
-                publicationDate="5/6/2020", **pack),
+                publicationDate="5/6/2020", **_PACK),
             json_food(400003, "Branded", "OAT DRINK", {"1003": 1.0}, gtinUpc="00012345678912",
-                **(pack | {"servingSizeUnit": "MLT"})),
+                **(_PACK | {"servingSizeUnit": "MLT"})),
         ],
     }  # fmt: skip
 

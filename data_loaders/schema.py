@@ -15,6 +15,7 @@ import csv
 import hashlib
 import json
 import os
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
@@ -149,7 +150,10 @@ def write(table: TableData, folder: Path, name: str) -> Path:
     Returns the path of the foods file. Raises TableError as `check` does.
     """
     check(table, name)
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise TableError(f"the folder cannot be made ({error.strerror})", folder) from error
     ordered = table.measures.sort_values("food_id", kind="stable")  # the reader counts on a food's standing together
     measures = _bytes(ordered.reset_index(drop=True), {})
     measures_file = f"{name}.measures.{sha256(measures)[:12]}.parquet"
@@ -174,8 +178,11 @@ def _replace(target: Path, data: bytes) -> None:
     try:
         temporary.write_bytes(data)
         os.replace(temporary, target)
+    except OSError as error:
+        raise TableError(f"it cannot be written ({error.strerror}); nothing was changed", target) from error
     finally:
-        temporary.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written, nothing can be taken away either
+            temporary.unlink(missing_ok=True)
 
 
 def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:

@@ -13,6 +13,7 @@ from nutrilab import __version__
 from nutrilab.cli_parts import (
     cook,
     is_folder,
+    keep_inputs,
     kitchen,
     open_tables,
     screen,
@@ -73,6 +74,7 @@ def analyse(
     """
     from nutrilab.sheets import writer
 
+    keep_inputs(output, recipes)
     results = cook(recipes, names, portions, alternatives=form == "json")
     if output is not None and writer.has_folder(form) and (len(results) > 1 or is_folder(output)):
         write_folder(writer.folder(results, form, vitamins), output)
@@ -100,6 +102,7 @@ def allergens(recipes: tuple[Path, ...], form: str, since: Path | None, output: 
 
     from nutrilab.sheets import writer
 
+    keep_inputs(output, (*recipes, *([since] if since else [])))
     results = cook(recipes, names)
     if since is not None:
         from nutrilab.sheets.chart import changes

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -38,6 +39,12 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
             return command(*args, **kwargs)
         except (InputError, TableError) as error:
             stop([str(error)])
+        except OSError as error:  # a folder or disk that fails where nobody looked for it
+            stop(
+                [
+                    f"{error.filename or 'this machine'}: {error.strerror or error}; look at the file, the folder and the disk"
+                ]
+            )
 
     return run
 
@@ -145,8 +152,17 @@ def write(data: str | bytes, output: Path | None) -> None:
         temporary.write_bytes(data.encode("utf-8") if isinstance(data, str) else data)
         os.replace(temporary, output)
     except OSError as error:
-        temporary.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written, nothing can be taken away either
+            temporary.unlink(missing_ok=True)
         raise InputError(f"it cannot be written ({error.strerror})", output) from None
+
+
+def keep_inputs(output: Path | None, inputs: Iterable[Path]) -> None:
+    """Refuse to write over what was read: a recipe is the cook's own work. Raises InputError."""
+    if output is None or not output.exists():
+        return
+    if any(path.exists() and path.samefile(output) for path in inputs):
+        raise InputError("this is one of the recipes; say another file with -o", output)
 
 
 def is_folder(output: Path) -> bool:

@@ -105,8 +105,17 @@ class Kitchen:
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
+        link = self._asked_back(link, name) if product is None else link
         turned = None if product or of > 1 else self.linker.turned(name, parsed.preparation)
         return LineFood(" ".join(turned) if turned else name, link, weight, product)
+
+    def _asked_back(self, link: Link, name: str) -> Link:
+        """The link with a question where an own product's name stands inside the line's longer one."""
+        near = self.products.within(name) if self.products else None
+        if near is None:
+            return link
+        message = f'"{name}" was not taken for your own "{near.name}"; if it is that, add "{name}" to its aliases'
+        return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
 
     def _with_lent(self, link: Link, name: str, parsed: ParsedLine) -> Link:
         """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""

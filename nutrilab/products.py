@@ -23,6 +23,11 @@ from nutrilab.text import words
 if TYPE_CHECKING:
     from data_loaders.schema import TableData
 
+# Words beside a product's name that make no other thing of it.
+_BESIDE = frozenset(
+    "a an the some of our my your own good level heaped rounded chopped sliced crumbled crushed grated".split()
+)
+
 __all__ = ["Product", "Products", "as_food", "import_products", "imported_products", "load", "stacked"]
 
 
@@ -62,9 +67,17 @@ class Products:
         return self._by_id.get(food_id)
 
     def match(self, name: str) -> Product | None:
-        """The product whose name or alias stands in ``name``; the longest one where several do."""
+        """The product that a name is, word for word but for what says nothing of the thing.
+
+        A longer name is another thing: soya milk called "milk" is neither the "whole milk" nor the "milk chocolate" of
+        another line, and its pack must not clear their allergens.
+        """
+        return self._by_words.get(tuple(word for word in words(name) if word not in _BESIDE))
+
+    def within(self, name: str) -> Product | None:
+        """The product of several words whose name stands inside a longer one: not taken, but worth a question."""
         tokens = words(name)
-        for length in range(min(self._longest, len(tokens)), 0, -1):
+        for length in range(min(self._longest, len(tokens) - 1), 1, -1):
             for start in range(len(tokens) - length + 1):
                 found = self._by_words.get(tokens[start : start + length])
                 if found is not None:

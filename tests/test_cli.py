@@ -119,6 +119,13 @@ def test_the_terminal_view_says_first_what_matters(path: Path) -> None:
     assert "free from" not in text.lower()
 
 
+def test_the_terminal_says_which_figures_are_too_low(tmp_path: Path) -> None:
+    (tmp_path / "d.txt").write_text("Cod\nServes 1\n\n50 g butter\ncod fillet\n", encoding="utf-8")
+    shown = " ".join(run("analyse", str(tmp_path / "d.txt")).stdout.split())
+    assert "A portion: at least " in shown
+    assert 'Not in the figures, which are too low without: "cod fillet".' in shown
+
+
 def test_several_recipes_at_once_and_portions_asked_for() -> None:
     both = json.loads(run("analyse", *map(str, DEMOS[:2]), "--format", "json").stdout)
     assert len(both) == 2
@@ -369,3 +376,25 @@ def test_two_recipes_of_one_name_do_not_overwrite_each_other(tmp_path: Path) -> 
 def test_the_chart_as_a_page(tmp_path: Path) -> None:
     run("allergens", str(DEMOS[1]), "--format", "html", "-o", str(tmp_path / "chart.html"))
     assert "Harbour fish pie" in (tmp_path / "chart.html").read_text(encoding="utf-8")
+
+
+def test_a_recipe_is_never_written_over(tmp_path: Path) -> None:
+    recipe = tmp_path / "soup.yaml"
+    text = "dish: Soup\nportions: 1\ningredients: [100 g leeks]\n"
+    recipe.write_text(text)
+    for command in (["analyse", str(recipe), "-o", str(recipe)], ["allergens", str(recipe), "-o", str(recipe)]):
+        result = CliRunner().invoke(main, command)
+        assert result.exit_code == 2
+        assert "this is one of the recipes" in result.stderr
+        assert recipe.read_text() == text
+
+
+def test_a_disk_that_fails_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(30, "Read-only file system", "out.txt")
+
+    monkeypatch.setattr(Path, "write_bytes", refuse)
+    monkeypatch.setattr(Path, "unlink", refuse)
+    result = CliRunner().invoke(main, ["analyse", str(DEMOS[0]), "-o", str(tmp_path / "out.txt")])
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "cannot be written (Read-only file system)" in result.stderr

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from nutrilab.allergens import ALLERGENS, find
 from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.foods import embedded
+from nutrilab.kitchen import Kitchen
 from nutrilab.products import Product, Products, as_food, load
 from nutrilab.remarks import InputError
 
@@ -53,7 +55,7 @@ def test_a_pack_is_read_as_it_says(tmp_path: Path) -> None:
 
 def test_a_product_is_found_by_its_longest_name(tmp_path: Path) -> None:
     products = load(write(tmp_path, GOOD))
-    found = products.match("2 veg cubes, crumbled")
+    found = products.match("veg cubes, crumbled")
     assert found is not None
     assert found.name == "Harbour vegetable stock cube"
     assert products.match("2 carrots") is None
@@ -241,3 +243,37 @@ def test_hostile_labels_are_read(text: str) -> None:
 def test_products_answer_to_the_first_of_two_equal_names() -> None:
     one, two = Product("house cube"), Product("other", ("house cube",))
     assert Products([one, two]).match("a house cube") is one
+
+
+SOYA = """- name: shore soya drink
+  aliases: [milk, stock cube]
+  salt: 0.1 g
+  ingredients: water, **soya** beans
+"""
+
+
+@pytest.mark.parametrize(
+    ("line", "contains"),
+    [
+        ("900 ml whole milk", "milk"),
+        ("50 g milk chocolate", "milk"),
+        ("2 tbsp dark soy sauce", "gluten"),
+        ("1 chicken stock cube", "gluten"),
+        ("200 ml coconut milk", ""),
+    ],
+)
+def test_a_pack_never_speaks_for_a_longer_name(tmp_path: Path, line: str, contains: str) -> None:
+    """An alias that stands inside another food's name must not clear that food's allergens."""
+    kitchen = Kitchen([embedded()], products=load(write(tmp_path, SOYA)))
+    record = kitchen.line(line)
+    assert record.foods[0].product is None
+    if contains:
+        assert contains in {*record.findings.contains, *record.findings.check}
+    assert kitchen.line("200 ml milk").foods[0].product is not None
+    assert "soya" in kitchen.line("200 ml milk").findings.contains
+
+
+def test_a_longer_name_is_asked_back(tmp_path: Path) -> None:
+    kitchen = Kitchen([embedded()], products=load(write(tmp_path, SOYA)))
+    assert "own-product-near" in {remark.code for remark in kitchen.line("1 low salt stock cube").remarks}
+    assert "own-product-near" not in {remark.code for remark in kitchen.line("900 ml whole milk").remarks}

@@ -249,10 +249,14 @@ def _on_the_scales(food: Food | None) -> Food | None:
     )
 
 
+def _is_witness(link: Link) -> bool:
+    return link.food is not None and (link.sureness in _WITNESS or allergens.usually_has(link.food.group))
+
+
 def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
-    linked = [food for food in foods if food.link.food and food.link.sureness in _WITNESS and not food.product]
+    linked = [food for food in foods if not food.product and _is_witness(food.link)]
     if packs:
         others = [allergens.find(food.name, food.link.food) for food in linked]
         return allergens.join([allergens.find(text, None, packs), *others])

@@ -74,8 +74,25 @@ def test_what_changed_since_is_said_in_sentences() -> None:
     assert compare(new, new) == []
 
 
+def test_another_nut_or_cereal_is_a_change() -> None:
+    def nutty(kind: str) -> dict[str, object]:
+        found: dict[str, object] = {"contains": {"nuts": [kind], "milk": ["x"]}, "named": [f"nuts ({kind})", "milk"]}
+        return {"dish": "Tart", "allergens": found}
+
+    assert compare(nutty("almond"), nutty("walnut")) == ["Tart: now contains nuts (walnut), before: nuts (almond)"]
+    assert compare(nutty("almond"), nutty("almond")) == []
+    assert compare(result("Tart", {"nuts": ["x"], "milk": ["x"]}, {}, []), nutty("walnut")) == []  # it named none
+
+
 @pytest.mark.parametrize(
-    "broken", [{}, {"allergens": []}, {"allergens": {"contains": ["milk"]}}, {"allergens": {"unresolved": "x"}}]
+    "broken",
+    [
+        {},
+        {"allergens": []},
+        {"allergens": {"contains": ["milk"]}},
+        {"allergens": {"unresolved": "x"}},
+        {"allergens": {"named": "nuts (walnut)"}},
+    ],
 )
 def test_a_broken_earlier_result_is_refused(broken: dict[str, object]) -> None:
     with pytest.raises(InputError):

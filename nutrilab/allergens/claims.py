@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from nutrilab.allergens.choices import ordinary
 from nutrilab.allergens.rules import Hit
 
 _JOINERS = frozenset("and or with plus in for from on served over then".split())
@@ -17,12 +18,6 @@ _BEHIND = frozenset("( [ , for".split())  # a claim alone after one of these spe
 _STRONGER = frozenset("( [ or".split())  # of two joiners side by side, the one that counts
 _EXAMPLES = frozenset("such eg ie like example".split())
 _DENIED = frozenset("not non".split())
-# Words of the ordinary kind of a food; before or after "or" they leave its name out ("plain or gluten-free flour").
-_ORDINARY = frozenset(
-    "plain white brown wholemeal wholegrain wholewheat strong self raising rising regular normal ordinary standard "
-    "usual conventional classic traditional dairy salted unsalted fresh dried whole skimmed semi full fat light dark "
-    "hard soft vegetarian other otherwise not".split()
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +111,13 @@ class _Reach:
 
     def _ordinary_one_will_do(self, number: int) -> bool:
         chunk = self.chunks[number]
-        if chunk.opener == "or" and number > 0 and self.tokens[self.chunks[number - 1].end - 1] in _ORDINARY:
+        if chunk.opener == "or" and number > 0 and self.tokens[self.chunks[number - 1].end - 1] in ordinary():
             return True
         following = self.chunks[number + 1 : number + 2]
         return bool(following) and following[0].opener == "or" and self._all_ordinary(following[0])
 
     def _all_ordinary(self, chunk: Chunk) -> bool:
-        return all(self.tokens[i] in _ORDINARY for i in range(chunk.start, chunk.end))
+        return all(self.tokens[i] in ordinary() for i in range(chunk.start, chunk.end))
 
     def _behind(self, number: int) -> tuple[tuple[int, int], ...]:
         """What stands before a claim alone; "suitable" is no food."""

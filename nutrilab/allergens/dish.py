@@ -132,7 +132,7 @@ def chart(dishes: Iterable[tuple[str, DishAllergens]]) -> Chart:
 
 
 def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
-    """What changed between two JSON results of a dish (contract, section 3), as sentences; empty if nothing did.
+    """What changed between two JSON results of a dish (docs/records.md), as sentences; empty if nothing did.
 
     Raises InputError when either is no such result.
     """
@@ -143,6 +143,8 @@ def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
         was, now = _state(before, allergen), _state(after, allergen)
         if was != now:
             found.append(f"{dish}: {_change(allergen, was, now, before, after)}")
+        elif (one := _named(before, allergen)) and (other := _named(after, allergen)) and one != other:
+            found.append(f"{dish}: now contains {other}, before: {one}")
     gone = [text for text in before["unresolved"] if text not in after["unresolved"]]
     come = [text for text in after["unresolved"] if text not in before["unresolved"]]
     found += [f'{dish}: "{text}" is not understood, so the answer is not complete' for text in come]
@@ -165,10 +167,16 @@ def _answer(result: Mapping[str, Any], what: str) -> dict[str, Any]:
         if not isinstance(found, Mapping) or not all(_sentences(v) for v in found.values()):
             raise InputError(f'"{key}" of {what} is not what an allergen list looks like')
         checked[key] = found
-    unresolved = answer.get("unresolved", [])
-    if not _sentences(unresolved):
-        raise InputError(f'"unresolved" of {what} is not a list of lines')
-    return checked | {"unresolved": unresolved}
+    for key in ("unresolved", "named"):
+        checked[key] = answer.get(key, [])
+        if not _sentences(checked[key]):
+            raise InputError(f'"{key}" of {what} is not a list of texts')
+    return checked
+
+
+def _named(answer: Mapping[str, Any], allergen: str) -> str:
+    """An allergen with its cereals or nuts, as `DishAllergens.named` wrote it; "" where the result does not name it."""
+    return next((text for text in answer["named"] if text == allergen or text.startswith(f"{allergen} (")), "")
 
 
 def _sentences(value: object) -> bool:

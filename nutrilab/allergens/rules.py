@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal, TypeAlias
 
-from nutrilab.allergens.spelling import Speller
+from nutrilab.allergens.choices import left_unsaid
+from nutrilab.allergens.spelling import Speller, Spelt
 from nutrilab.datafiles import rows
 from nutrilab.text import fold, singular
 
@@ -29,12 +30,15 @@ Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
 _FILES: dict[str, Kind] = {
     "contains": "contains",
+    "other_names": "contains",
     "check": "check",
     "misleads": "misleads",
     "exempt": "misleads",
     "claims": "claim",
     "stand_ins": "stand-in",
 }
+# Rare and foreign words are read as they are written, never guessed at from a slip ("than" is no misspelt "thon").
+_NEVER_GUESSED = "other_names"
 _REMEMBERED = 65536
 
 
@@ -69,7 +73,8 @@ class Rule:
 class Hit:
     """``rule`` matched tokens ``start`` to ``end`` (exclusive) of a text.
 
-    gap: a stretch in brackets inside it that is none of its words ("glass (mung bean) noodles").
+    gap: a stretch in brackets inside it that is none of its words ("glass (mung bean) noodles"); a rule may hold a
+    bracket of its own ("okra (lady fingers").
     """
 
     start: int
@@ -82,15 +87,15 @@ class Hit:
 class Reading:
     """A text as the rules see it.
 
-    tokens: singular words, numbers and punctuation marks in order; respelt: position -> the word as
-    written where a misspelt one was put right; doubts: words as written that may be a misspelt allergen
-    word, each with the words it may be.
+    tokens: singular words, numbers and punctuation marks in order, then what "or" left unsaid; respelt:
+    position -> the word as written where a misspelt one was put right; doubts: words as written that may
+    be a misspelt allergen word, each with how it is spelt (``maybe``, ``close``).
     """
 
     tokens: list[str]
     hits: list[Hit]
     respelt: dict[int, str]
-    doubts: dict[str, tuple[str, ...]]
+    doubts: dict[str, Spelt]
 
 
 class _Node:
@@ -103,7 +108,8 @@ class _Node:
         self.onward: dict[str, _Node] = {}
 
 
-Row: TypeAlias = "tuple[str, Kind, Mapping[str, str]]"  # one spelling, the kind of its file, the cells
+# One spelling, the kind of its file, the cells, whether a misspelt word may be guessed to be this one.
+Row: TypeAlias = "tuple[str, Kind, Mapping[str, str], bool]"
 
 
 class Rulebook:
@@ -116,17 +122,18 @@ class Rulebook:
         """plain: words of their own that only look like an allergen word ("broad" is no bread)."""
         self._rows: dict[str, list[Row]] = defaultdict(list)
         single: set[str] = set()
+        never: set[str] = set()
         words: list[str] = []
         for row in table:
             first, _, rest = row[0].partition(" ")
-            token = singular(first) if first.isalpha() else tokenise(first)[0]
+            token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
             self._rows[token].append(row)
             if not rest and row[1] in ("contains", "check"):
-                single.add(token)
+                (single if row[3] else never).add(token)
             words.append(row[0])
         self._root: dict[str, _Node] = {}
         known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
-        self._speller = Speller(known, {singular(word) for word in plain}, single)
+        self._speller = Speller(known, {singular(word) for word in plain}, single - never)
         self._as_written: set[str] = set()  # words already found to need no spelling
 
     def word_rules(self, word: str) -> list[Rule]:
@@ -138,7 +145,7 @@ class Rulebook:
         """Tokens and hits of a text, in order; time grows with its length."""
         tokens: list[str] = []
         respelt: dict[int, str] = {}
-        doubts: dict[str, tuple[str, ...]] = {}
+        doubts: dict[str, Spelt] = {}
         as_written = self._as_written
         for token in tokenise(text):
             if token in as_written:
@@ -146,13 +153,17 @@ class Rulebook:
                 continue
             spelt = self._speller.read(token)
             if spelt.maybe:
-                doubts[token] = spelt.maybe
+                doubts[token] = spelt
             elif spelt.corrected:
                 respelt.update((len(tokens) + i, token) for i in range(len(spelt.tokens)))
             elif spelt.tokens == (token,) and len(as_written) < _REMEMBERED:
                 as_written.add(token)
             tokens.extend(spelt.tokens)
-        return Reading(tokens, self._hits(tokens), respelt, doubts)
+        hits = self._hits(tokens)
+        if unsaid := left_unsaid(tokens, hits):
+            tokens += unsaid
+            hits = self._hits(tokens)
+        return Reading(tokens, hits, respelt, doubts)
 
     def _branch(self, first: str) -> _Node | None:
         """The tree of the rules that begin with a word; None if there are none."""
@@ -179,7 +190,7 @@ class Rulebook:
                 end += 1
                 if node.rules:
                     found += [Hit(start, end, rule, gap) for rule in node.rules]
-                if gap is None and end in brackets:
+                if gap is None and end in brackets and "(" not in node.onward:
                     gap = (end, brackets[end])
                     end = brackets[end]
                 node = node.onward.get(tokens[end]) if end < count else None
@@ -201,6 +212,7 @@ def _brackets(tokens: list[str]) -> dict[int, int]:
 
 def tokenise(text: str) -> list[str]:
     """Folded singular words and numbers; a punctuation mark, or a dash between spaces, is a token too."""
+    text = text.lower().replace("rosé", "rose wine")  # without its accent it would be the flower
     folded = fold(text).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
     folded = folded.replace("free-range", "freerange").replace(
         "free range", "freerange"
@@ -219,11 +231,11 @@ def load_rows() -> Iterator[Row]:
     for name, kind in _FILES.items():
         for row in rows(f"allergens/{name}.csv"):
             for words in row["words"].split("|"):
-                yield words, kind, row
+                yield words, kind, row, name != _NEVER_GUESSED
 
 
 def _rule(row: Row) -> Rule:
-    words, kind, cells = row
+    words, kind, cells, _ = row
     return Rule(
         words,
         kind,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 _SHORTEST = 5  # letters; below that every word is near another
 _LONGEST = 24  # letters; beyond that it is no word
 _TWO_SLIPS = 8  # letters from which two slips of the pen are still the same word
-_SURE = 6  # letters from which one slip leaves no doubt
+_SURE = 6  # letters, of the right word, from which one slip leaves no doubt
 _REMEMBERED = 65536
 # What the general singular leaves of some plurals -> the singular: smok(ies), mou(sses), blin(is), gatea(us),
 # matz(oes).
@@ -21,12 +21,13 @@ class Spelt:
     """How a word is read.
 
     tokens: the word, or what it was put right to; corrected: it was; maybe: words it may be,
-    where that is too unsure to put it right.
+    where that is too unsure to put it right; close: it is one of them beyond reasonable doubt.
     """
 
     tokens: tuple[str, ...]
     corrected: bool = False
     maybe: tuple[str, ...] = ()
+    close: bool = False
 
 
 class Speller:
@@ -65,9 +66,10 @@ class Speller:
         if not nearest:
             return Spelt((word,))
         slips, words = nearest
-        if slips == 1 and len(words) == 1 and len(word) >= _SURE:
+        close = slips > 1 or max(len(word), *map(len, words)) >= _SURE
+        if close and len(words) == 1:
             return Spelt(words, corrected=True)
-        return Spelt((word,), maybe=words)
+        return Spelt((word,), maybe=words, close=close)
 
     def _nearest(self, word: str) -> tuple[int, tuple[str, ...]] | None:
         """Slips [letters in, out, changed, swapped] and the targets that near; the first letter must be right."""

@@ -60,16 +60,24 @@ def say_by(book: Rulebook, text: str) -> Said:
                 parts[rule.allergen][rule.part] = None
         else:
             check[rule.allergen][f"{_evidence(hit, reading)} ({rule.ground})"] = None
-    for word, targets in reading.doubts.items():
-        for target in targets:
+    for word, spelt in reading.doubts.items():
+        sure = _in_all(book, spelt.maybe) if spelt.close else frozenset()
+        for target in spelt.maybe:
             for rule in book.word_rules(target):
-                check[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
+                into = contains if rule.allergen in sure else check
+                into[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
     return Said(
         contains={allergen: tuple(found) for allergen, found in contains.items()},
         check={allergen: tuple(found) for allergen, found in check.items() if allergen not in contains},
         parts={allergen: tuple(found) for allergen, found in parts.items()},
         denied=denied,
     )
+
+
+def _in_all(book: Rulebook, words: Iterable[str]) -> frozenset[str]:
+    """Allergens that each of the words contains: whichever is meant, they are in it."""
+    found = [{rule.allergen for rule in book.word_rules(word) if rule.kind == "contains"} for word in words]
+    return frozenset(set.intersection(*found))
 
 
 def _evidence(hit: Hit, reading: Reading) -> str:

@@ -40,11 +40,8 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
         except (InputError, TableError) as error:
             stop([str(error)])
         except OSError as error:  # a folder or disk that fails where nobody looked for it
-            stop(
-                [
-                    f"{error.filename or 'this machine'}: {error.strerror or error}; look at the file, the folder and the disk"
-                ]
-            )
+            place = error.filename or "this machine"
+            stop([f"{place}: {error.strerror or error}; look at the file, its folder and the disk"])
 
     return run
 

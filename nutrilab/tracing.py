@@ -26,16 +26,16 @@ NO_MATTER = 1e-9  # share of a figure below which a difference is the noise of a
 class Used:
     """One food of a line as far as it is in the dish.
 
-    grams: edible mass of it in the whole dish as it went in [g], None where nobody knows; share: of its stage that
-    is in the dish [1].
+    number: of the line in its stage, from 1; place: of the food in its line, from 0 (a line may hold two of one name);
+    grams: edible mass of it in the whole dish as it went in [g], None where nobody knows.
     """
 
     food: LineFood
     record: LineRecord
     stage: CookedStage
     number: int
+    place: int
     grams: float | None
-    share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,37 +49,76 @@ class Brought:
     share: float
 
 
+def in_dish(result: DishResult) -> tuple[tuple[CookedStage, float], ...]:
+    """Every stage that is in the dish, also of other recipes, and the share of it that is [1]; each once.
+
+    What is taken stands before what takes it; what is served with the dish stands last.
+    """
+    ends = result.stages[len(result.recipe.stages) - 1 :]
+    order = _made_before(ends)
+    shares = dict.fromkeys(map(id, order), 0.0) | dict.fromkeys(map(id, ends), 1.0)
+    for stage in reversed(order):
+        for source, part in stage.sources:
+            shares[id(source)] += shares[id(stage)] * part
+    return tuple((stage, shares[id(stage)]) for stage in order)
+
+
+def _made_before(ends: Sequence[CookedStage]) -> list[CookedStage]:
+    """Some stages and all they take from, each once, behind what it takes from; whatever the number of ways to it."""
+    found: dict[int, CookedStage] = {}
+    waiting = list(reversed(ends))
+    while waiting:
+        if taken := [source for source, _ in waiting[-1].sources if id(source) not in found]:
+            waiting += reversed(taken)
+        else:
+            stage = waiting.pop()
+            found.setdefault(id(stage), stage)
+    return list(found.values())
+
+
+def all_stages(result: DishResult) -> tuple[CookedStage, ...]:
+    """What the dish takes from other recipes, then all stages of its own, those left over too, in order of cooking."""
+    own = {id(stage) for stage in result.stages}
+    return (*(stage for stage, _ in in_dish(result) if id(stage) not in own), *result.stages)
+
+
 def used(result: DishResult) -> Iterator[Used]:
     """Every food of every line of the dish and of the stages and recipes it takes from, in the order of cooking."""
-    of_recipe = len(result.recipe.stages)  # behind its stages stands what is served with, if anything
-    last, ends = result.stages[of_recipe - 1], result.stages[of_recipe:]
-    shares: dict[int, tuple[CookedStage, float]] = {}
-    for end in (last, *ends):
-        _walk(end, 1.0, shares)
-    for stage, share in shares.values():
-        times = result.portions if stage in ends else 1.0
+    served = {id(stage) for stage in result.stages[len(result.recipe.stages) :]}
+    for stage, share in in_dish(result):
+        times = share * (result.portions if id(stage) in served else 1.0)
         for number, record in zip(stage.numbers, stage.records, strict=True):
-            for food in record.foods:
-                yield Used(food, record, stage, number, _grams(stage, number, food, share * times), share * times)
+            for place, food in enumerate(record.foods):
+                grams = _went_in(stage, number, record, food)
+                yield Used(food, record, stage, number, place, None if grams is None else grams * times)
 
 
-def _walk(stage: CookedStage, share: float, found: dict[int, tuple[CookedStage, float]]) -> None:
-    """Add up the share of every stage, those made first in front."""
-    for source, part in stage.sources:
-        _walk(source, share * part, found)
-    before = found.get(id(stage), (stage, 0.0))[1]
-    found[id(stage)] = (stage, before + share)
+def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood) -> float | None:
+    """Mass that went into the food [g]; of oil, water, marinade and coating only what it took up.
 
-
-def _grams(stage: CookedStage, number: int, food: LineFood, share: float) -> float | None:
-    """Mass that went into the food; of oil, water, marinade and coating only what it took up."""
+    Where a line has two of one name, each has its part of that by its weight.
+    """
     eaten = stage.result.eaten.get((number, food.name))
-    grams = eaten[0] if eaten is not None else food.weight.grams
-    return None if grams is None else grams * share
+    if eaten is None or food.weight.grams is None:
+        return food.weight.grams
+    whole = sum(other.weight.grams or 0.0 for other in record.foods if other.name == food.name)
+    return eaten[0] * food.weight.grams / whole if whole else eaten[0]
+
+
+def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:
+    """What every line brings of a figure (a key of `nutrition.KEYS`) to a portion as it goes in [kcal, kJ or g].
+
+    By (id of the stage, number of the line), as stages of two recipes may have one name; with one of its foods.
+    """
+    found: dict[tuple[int, int], tuple[Used, float]] = {}
+    for one in used(result):
+        place = (id(one.stage), one.number)
+        found[place] = (one, found.get(place, (one, 0.0))[1] + _value(result, one, key))
+    return found
 
 
 def brings(result: DishResult, key: str) -> tuple[Brought, ...]:
-    """What every line brings of a figure (a key of `nutrition.KEYS`) to a portion as it goes in, most first.
+    """The same for each line with its share, most first.
 
     What cooking took or gave stands last as a line of its own, so that all amounts add up to the portion's figure.
     Empty where the figure is not known.
@@ -87,14 +126,11 @@ def brings(result: DishResult, key: str) -> tuple[Brought, ...]:
     total = result.whole.per_portion.get(key)
     if total is None:
         return ()
-    lines: dict[tuple[int, int], tuple[Used, float]] = {}  # stages of two recipes may have one name
-    for one in used(result):
-        place = (id(one.stage), one.number)
-        lines[place] = (one, lines.get(place, (one, 0.0))[1] + _value(result, one, key))
-    whole = sum(amount for _, amount in lines.values())
+    lines = amounts(result, key).values()
+    whole = sum(amount for _, amount in lines)
     found = [
         Brought(one.record.parsed.text.strip(), one.stage.stage.name, one.number, amount, _part(amount, whole))
-        for one, amount in lines.values()
+        for one, amount in lines
     ]
     found.sort(key=lambda brought: -brought.amount)
     difference = total - whole
@@ -120,7 +156,7 @@ def ingredients(result: DishResult) -> tuple[Entry, ...]:
     found = []
     for one in used(result):
         product = one.food.product
-        findings = one.record.findings if len(one.record.foods) == 1 or product else _own_findings(one)
+        findings = one.record.findings if len(one.record.foods) == 1 else _own_findings(one)
         named = bool(title & {*words(one.food.name), *findings.contains})
         name = product.name if product else _with_part(one)
         own = product.ingredients if product else None
@@ -140,12 +176,11 @@ def _with_part(one: Used) -> str:
 
 
 def _own_findings(one: Used) -> Findings:
-    """Of a line with several foods, what the words of this one point to; the first keeps what no other explains."""
-    names = [food.name for food in one.record.foods]
-    own = find(one.food.name)
-    if one.food.name != names[0]:
+    """Of a line with several foods, what this one's words or pack point to; the first keeps what no other explains."""
+    own = _said_of(one.food)
+    if one.place > 0:
         return own
-    others = [find(name) for name in names[1:]]
+    others = [_said_of(food) for food in one.record.foods[1:]]
     everything = one.record.findings
     left = {
         allergen: evidence
@@ -154,6 +189,10 @@ def _own_findings(one: Used) -> Findings:
     }
     check = {a: e for a, e in everything.check.items() if a in own.check or not any(a in o.check for o in others)}
     return Findings(left, check, everything.may, own.parts)
+
+
+def _said_of(food: LineFood) -> Findings:
+    return find(food.name, None, food.product)
 
 
 def _kinds_of_dish() -> frozenset[str]:
@@ -169,14 +208,11 @@ def _compound_groups() -> frozenset[str]:
 def tables_of(result: DishResult, tables: Sequence[FoodTable]) -> tuple[FoodTable, ...]:
     """The tables that a line of the dish was linked to, mixed from or borrowed from; all where no line was."""
     used_ids: set[str] = set()
-    sources: set[str] = set()
     for one in used(result):
         food = one.food.link.food
-        if food is not None:
-            used_ids.update((food.food_id, *(part.food_id for part, _ in food.parts)))
-        borrowed = [remark.message for remark in one.food.link.remarks if remark.code == "borrowed"]
-        sources.update(t.provenance.source for t in tables if any(t.provenance.source in said for said in borrowed))
-    kept = tuple(t for t in tables if t.provenance.source in sources or any(food_id in t for food_id in used_ids))
+        for told in (food, *food.borrowed.values()) if food else ():
+            used_ids.update((told.food_id, *(part.food_id for part, _ in told.parts)))
+    kept = tuple(t for t in tables if any(food_id in t for food_id in used_ids))
     return kept or tuple(tables[:1])
 
 

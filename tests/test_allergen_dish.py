@@ -112,3 +112,14 @@ def test_cautions_are_said_and_nothing_is_ever_cleared() -> None:
         ]
     )
     assert "free from" not in everything.lower()
+
+
+def test_what_is_contained_does_not_hide_what_is_to_be_checked() -> None:
+    """Who leaves out the hazelnuts has to know of the pesto, and another nut has to be named."""
+    lines = [LineFindings(find(text), text) for text in ("100 g hazelnuts", "2 tbsp pesto", "1 vegetable stock cube")]
+    answer = merge(lines)
+    assert "nuts" in answer.contains
+    assert "nuts" not in answer.check
+    assert any("pesto" in sentence for sentence in answer.also["nuts"])
+    assert "gluten" in answer.check
+    assert set(answer.also) <= set(answer.contains)

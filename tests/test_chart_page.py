@@ -215,3 +215,12 @@ def test_a_figure_nobody_knows_is_not_zero(tmp_path: Path) -> None:
     assert 'data-salt=""' in html
     assert "not known" in read(html).rows[0][2]
     assert kitchen().tables  # the same kitchen throughout
+
+
+def test_the_list_of_dishes_says_which_figures_are_too_low(tmp_path: Path) -> None:
+    def told(*lines: str) -> str:
+        return index([("dish.html", dish(tmp_path, "Plate", *lines))])
+
+    assert "too low: 1 line not counted" in told("100 g butter", "cod fillet")
+    assert "too low: known for over 99% of the weight" in told("2 kg butter", "5 g zorblax paste")
+    assert "too low" not in told("100 g butter")

@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from data_loaders.schema import components
-from nutrilab.kitchen import DishResult
+from nutrilab.recipe import read_recipe
+from nutrilab.results import DishResult
 from nutrilab.sheets.csv_figures import COLUMNS, as_csv
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import FORMULA, cell, plain
-from tests.dishes import demos, dish
+from tests.dishes import demos, dish, kitchen
 
 Rows = list[dict[str, str]]
 
@@ -81,6 +82,17 @@ def test_vitamins_and_minerals_say_what_was_counted_and_what_is_not_known() -> N
     assert float(rows["Vitamin C"]["a portion"]) > 0
     assert rows["Iodine"]["a portion"] == ""  # SR28 has no iodine: missing is never zero
     assert rows["Iodine"]["declared a portion"] == "not known"
+
+
+def test_a_drink_has_its_level_by_100_ml(tmp_path: Path) -> None:
+    """2.49 g of sugars in 100 g are 2.51 g in 100 ml: above the 2.5 g up to which a drink is low in them."""
+    text = "dish: Squash\nportions: 4\ndrink: true\ningredients: [1 kg water, 25.6 g caster sugar]\n"
+    (tmp_path / "squash.yaml").write_text(text, "utf-8")
+    rows = read(kitchen().dish(read_recipe(tmp_path / "squash.yaml")))
+    sugars = next(row for row in of(rows, "figure") if row["name"] == "of which sugars")
+    assert float(sugars["per 100 g"]) == pytest.approx(100 * 25.6 * 0.998 / 1025.6, rel=2e-3)  # SR28 19335
+    assert float(sugars["per 100 g"]) < 2.5
+    assert (sugars["level"], sugars["note"]) == ("medium", "2.5 g per 100 ml")
 
 
 def test_lines_have_grams_ground_food_and_sureness() -> None:

@@ -32,7 +32,8 @@ class DishAllergens:
     """A dish's answer: allergen -> evidence sentences with the line they come from, in the order of Annex II.
 
     unresolved: lines that were not understood; while there is one, the answer is not complete, whatever it names.
-    parts: the cereals or nuts to name in what is contained.
+    parts: the cereals or nuts to name in what is contained; also: what is to be checked beside what is contained
+    already, another cereal or nut, or the same through a line that could be left out.
     """
 
     contains: Evidence = field(default_factory=dict)
@@ -40,6 +41,7 @@ class DishAllergens:
     may: Evidence = field(default_factory=dict)
     unresolved: tuple[str, ...] = ()
     parts: Evidence = field(default_factory=dict)
+    also: Evidence = field(default_factory=dict)
 
     def named(self, allergen: str) -> str:
         """An allergen with its cereals or nuts, as Annex II wants them named: "gluten (wheat, barley)"."""
@@ -86,8 +88,10 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
             parts.setdefault(allergen, {}).update(dict.fromkeys(names))
         if not line.understood:
             unresolved[line.text] = None
-    check = {allergen: found for allergen, found in check.items() if allergen not in contains}
-    return DishAllergens(_ordered(contains), _ordered(check), _ordered(may), tuple(unresolved), _ordered(parts))
+    also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
+    return DishAllergens(
+        _ordered(contains), _ordered(check), _ordered(may), tuple(unresolved), _ordered(parts), _ordered(also)
+    )
 
 
 def _place(line: LineFindings) -> str:

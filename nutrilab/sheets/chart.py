@@ -11,7 +11,7 @@ from typing import Any
 from rich.table import Table
 
 from nutrilab.allergens.dish import Chart, chart, compare
-from nutrilab.kitchen import DishResult
+from nutrilab.results import DishResult
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import cell, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of

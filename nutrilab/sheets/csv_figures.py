@@ -14,16 +14,17 @@ from data_loaders.schema import components
 from nutrilab.declaration import (
     ORDER,
     band,
+    basis,
     declared,
     micronutrients_of,
     share_of_intake,
 )
 from nutrilab.foods import Food
-from nutrilab.nutrition import COMPONENTS, Batch
+from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.sheets.safe import cell, plain
-from nutrilab.sheets.sentences import gaps, stages_of
-from nutrilab.tracing import used
+from nutrilab.sheets.sentences import gaps
+from nutrilab.tracing import in_dish, used
 
 COLUMNS = (
     "dish", "complete", "kind", "name", "unit", "per 100 g", "a portion", "portion low", "portion high",
@@ -60,11 +61,10 @@ def _rows(result: DishResult) -> Iterator[Row]:
     for sentence in gaps(result):
         yield {"kind": "NOT COMPLETE", "note": sentence}
     foods = {id(food): food for one in used(result) if (food := one.food.link.food) is not None}.values()
-    batch = _batch(result)
     yield from _weights(result)
     yield from _figures(result, foods)
-    yield from _vitamins(result, batch)
-    yield from _components(result, batch, foods)
+    yield from _vitamins(result)
+    yield from _components(result, foods)
     yield from _lines(result)
     yield from _allergens(result)
     for remark in result.remarks:
@@ -92,8 +92,9 @@ def _weights(result: DishResult) -> Iterator[Row]:
 
 
 def _figures(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
-    """The declaration in the Regulation's order."""
-    whole = result.whole
+    """The declaration in the Regulation's order; of a drink the note has it per 100 ml, by which its level goes."""
+    whole, drink = result.whole, result.recipe.drink
+    counted = basis(result.batch, result.portions, drink)
     for key, title in ORDER.items():
         value, per_100 = whole.per_portion[key], whole.per_100g[key]
         low, high = whole.per_portion_range.get(key) or (None, None)
@@ -108,8 +109,9 @@ def _figures(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
             "declared per 100 g": declared(key, per_100),
             "declared a portion": declared(key, value),
             "share of an adult's day": share_of_intake(key, value),
-            "level": band(key, per_100, whole.mass / result.portions, result.recipe.drink),
+            "level": band(key, counted.values[key], counted.portion, drink),
             "known for share of weight": whole.coverage.get(key),
+            "note": f"{declared(key, counted.values[key])} {counted.words}" if drink else None,
             "source": _source_of_figure(foods, key),
         }
 
@@ -125,20 +127,14 @@ def _source_of_figure(foods: Collection[Food], key: str) -> str:
 
 def _sources(foods: Collection[Food], tagnames: Sequence[str]) -> str:
     """The sources of the foods that have a value for one of the components."""
-    return "; ".join(dict.fromkeys(food.source for food in foods if any(t in food.values for t in tagnames)))
+    found = (food.source_of(tagname) for food in foods for tagname in tagnames if tagname in food.values)
+    return "; ".join(dict.fromkeys(found))
 
 
-def _batch(result: DishResult) -> Batch:
-    """The dish with what is served with it, as it is eaten."""
-    first, *served = result.stages[len(result.recipe.stages) - 1 :]
-    batch = first.result.cooked
-    for stage in served:
-        batch = batch + stage.result.cooked
-    return batch
-
-
-def _vitamins(result: DishResult, batch: Batch) -> Iterator[Row]:
-    for one in micronutrients_of(batch, result.portions, result.recipe.drink, all_=True):
+def _vitamins(result: DishResult) -> Iterator[Row]:
+    drink = result.recipe.drink
+    for one in micronutrients_of(result.batch, result.portions, drink, all_=True):
+        notes = (one.counts_as, "" if one.significant else "not a significant amount", "per 100 ml" if drink else "")
         yield {
             "kind": "vitamin or mineral",
             "name": one.name,
@@ -149,13 +145,14 @@ def _vitamins(result: DishResult, batch: Batch) -> Iterator[Row]:
             "declared a portion": one.declared_per_portion,
             "share of an adult's day": one.share_per_portion,
             "known for share of weight": one.coverage,
-            "note": "; ".join(filter(None, (one.counts_as, "" if one.significant else "not a significant amount"))),
+            "note": "; ".join(filter(None, notes)),
             "source": f"reference value of {_REGULATION}, Annex XIII part A",
         }
 
 
-def _components(result: DishResult, batch: Batch, foods: Collection[Food]) -> Iterator[Row]:
+def _components(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
     """Every component of the food tables that the dish has a value for, in the order of components.csv."""
+    batch = result.batch
     per_100 = batch.scaled(100 / batch.mass).amounts if batch.mass > 0 else {}
     per_portion = batch.scaled(1 / result.portions).amounts
     for tagname, component in components().items():
@@ -173,12 +170,11 @@ def _components(result: DishResult, batch: Batch, foods: Collection[Food]) -> It
 
 def _lines(result: DishResult) -> Iterator[Row]:
     """Every line, a row for each of its foods."""
-    grams = {(id(one.stage), one.number, one.food.name): one.grams for one in used(result)}
-    for stage in stages_of(result):
+    grams = {(id(one.stage), one.number, one.place): one.grams for one in used(result)}
+    for stage, _ in in_dish(result):
         for number, record in zip(stage.numbers, stage.records, strict=True):
-            for food in record.foods or (None,):
-                used_grams = grams.get((id(stage), number, food.name)) if food else None
-                yield _line(stage, number, record, food) | {"grams in the dish": used_grams}
+            for place, food in enumerate(record.foods or (None,)):
+                yield _line(stage, number, record, food) | {"grams in the dish": grams.get((id(stage), number, place))}
 
 
 def _line(stage: CookedStage, number: int, record: LineRecord, food: LineFood | None) -> Row:
@@ -208,7 +204,12 @@ def _line(stage: CookedStage, number: int, record: LineRecord, food: LineFood | 
 
 def _allergens(result: DishResult) -> Iterator[Row]:
     answer = result.allergens
-    kinds = (("contains", answer.contains), ("check the pack", answer.check), ("may contain", answer.may))
+    kinds = (
+        ("contains", answer.contains),
+        ("check the pack", answer.check),
+        ("check the pack too", answer.also),
+        ("may contain", answer.may),
+    )
     for kind, found in kinds:
         for allergen, evidence in found.items():
             name = answer.named(allergen) if kind == "contains" else allergen

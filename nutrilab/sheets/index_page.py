@@ -18,10 +18,10 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.declaration import declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
+from nutrilab.sheets.sentences import partly_known, without_figures
 from nutrilab.sheets.templating import render
 
 FIGURES = {"energy_kcal": "Energy", "salt": "Salt"}
-KNOWN = 0.995  # share of the weight from which on a figure counts as known for all of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +106,10 @@ def _listed(file: str, result: DishResult) -> Listed:
 
 
 def _figure(result: DishResult, key: str) -> Figure:
-    amount, covered = result.whole.per_portion[key], result.whole.coverage[key]
-    known = f"too low: known for {covered:.0%} of the weight" if covered < KNOWN else ""
+    amount, share, left_out = result.whole.per_portion[key], partly_known(result).get(key), without_figures(result)
+    known = f"too low: {len(left_out)} line{'' if len(left_out) == 1 else 's'} not counted" if left_out else ""
+    if share:
+        known = f"too low: known for {share} of the weight"
     return Figure(key, FIGURES[key], declared(key, amount), "" if amount is None else repr(amount), known)
 
 

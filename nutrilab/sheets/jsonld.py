@@ -19,7 +19,8 @@ from nutrilab.energy import salt
 from nutrilab.recipe import Part
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import allergens, gaps, portion_figure, stages_of
+from nutrilab.sheets.sentences import allergens, gaps, portion_figure
+from nutrilab.tracing import in_dish
 
 NAME = 200  # characters of a dish's name
 PROPERTIES = {
@@ -78,10 +79,10 @@ def _description(result: DishResult) -> str:
 def _ingredients(result: DishResult) -> list[str]:
     """The lines in the dish as written, in order; what is taken of another recipe by the name of its dish."""
     recipe = result.recipe
-    in_dish = {id(stage.stage) for stage in stages_of(result)}
+    taken = {id(stage.stage) for stage, _ in in_dish(result)}
     found = []
     for stage in recipe.stages:
-        for entry in stage.entries if id(stage) in in_dish else ():
+        for entry in stage.entries if id(stage) in taken else ():
             if not isinstance(entry, Part):
                 found.append(entry.text)
             elif entry.file:

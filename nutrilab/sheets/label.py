@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from nutrilab.datafiles import rows
 from nutrilab.declaration import ORDER, basis, declared
 from nutrilab.results import DishResult
-from nutrilab.sheets.page import partly_known_words
+from nutrilab.sheets.sentences import too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
@@ -43,7 +43,7 @@ def label(result: DishResult) -> str:
         per_100=counted.words,
         portion=f"portion ({counted.portion:.0f} {counted.unit})",
         drink_words=counted.remark,
-        partly_known=partly_known_words(result),
+        partly_known=too_low(result),
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,
     )

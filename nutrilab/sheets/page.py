@@ -17,13 +17,21 @@ from nutrilab.declaration import (
     percent_of_intake,
 )
 from nutrilab.remarks import Remark
-from nutrilab.results import DishResult, LineRecord
+from nutrilab.results import DishResult
 from nutrilab.sheets import pictures, trace
 from nutrilab.sheets.chart_page import kinds_of
+from nutrilab.sheets.sentences import (
+    OF_KINDS,
+    counted_by,
+    doubts,
+    partly_known,
+    portion_figure,
+    too_low,
+    without_figures,
+)
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
-ALL_KNOWN = 1 - 1e-9  # below it a figure is not known for all of the mass; the rest is the noise of arithmetic
 FOLLOWED = {"energy_kcal": "calories", "salt": "salt"}  # figures that are followed back to the lines
 ANSWERS = {"contains": "contains", "check": "check the pack", "may": "may contain"}
 
@@ -69,9 +77,9 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         portions=f"{result.portions:g}",
         portion_weight=f"{whole.mass / result.portions:.0f} g",
         cooked_weight=f"{whole.mass:.0f} g",
-        portion={key: declared(key, whole.per_portion[key]) for key in ORDER},
+        portion={key: portion_figure(result, key) for key in ORDER},
         figures=figure_rows(result),
-        partly_known=partly_known_words(result),
+        partly_known=too_low(result),
         reference=REFERENCE_STATEMENT,
         per_100=counted.words,
         drink_words=counted.remark,
@@ -87,7 +95,7 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         doubts=doubts(result),
         remarks=remarks(result),
         cautions=result.cautions,
-        energy=energy_words(result),
+        energy=counted_by(result),
         tables=[table.provenance for table in result.tables],
         today=long_date(today or datetime.date.today()),
     )
@@ -95,29 +103,8 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
 
 def figure_rows(result: DishResult) -> tuple[FigureRow, ...]:
     """All figures in the Regulation's order."""
-    partly = partly_known(result)
+    partly = ORDER if without_figures(result) else partly_known(result)
     return tuple(_figure(result, key, "*" if key in partly else "") for key in ORDER)
-
-
-def partly_known(result: DishResult) -> dict[str, str]:
-    """Figures that not every ingredient has a value for, by key, and the share of the weight that has one, as text."""
-    whole = result.whole
-    return {
-        key: pictures.percent(whole.coverage[key])
-        for key in ORDER
-        if whole.per_portion[key] is not None and whole.coverage[key] < ALL_KNOWN
-    }
-
-
-def partly_known_words(result: DishResult) -> str:
-    """The same as a sentence; empty where all is known."""
-    names: dict[str, list[str]] = {}
-    for key, share in partly_known(result).items():
-        names.setdefault(share, []).append(ORDER[key].removeprefix("of which ").lower())
-    if not names:
-        return ""
-    told = "; ".join(f"{', '.join(dict.fromkeys(of))} ({share})" for share, of in names.items())
-    return f"Known for a part of the ingredients’ weight only, so too low: {told}."
 
 
 def _figure(result: DishResult, key: str, mark: str) -> FigureRow:
@@ -138,7 +125,8 @@ def _figure(result: DishResult, key: str, mark: str) -> FigureRow:
 def answers(result: DishResult) -> tuple[Answer, ...]:
     """Every allergen that is named, what is contained first."""
     told = result.allergens
-    found: tuple[Mapping[str, tuple[str, ...]], ...] = (told.contains, told.check, told.may)
+    also = {allergen: evidence for allergen, evidence in told.also.items() if allergen in OF_KINDS}
+    found: tuple[Mapping[str, tuple[str, ...]], ...] = (told.contains, {**told.check, **also}, told.may)
     return tuple(
         Answer(
             kind,
@@ -150,23 +138,6 @@ def answers(result: DishResult) -> tuple[Answer, ...]:
         for (kind, words), by_allergen in zip(ANSWERS.items(), found, strict=True)
         for allergen, evidence in by_allergen.items()
     )
-
-
-def doubts(result: DishResult) -> tuple[tuple[str, str], ...]:
-    """Lines whose food is doubtful or not found, and what they were counted as."""
-    return tuple(
-        (record.parsed.text.strip(), _doubt(record))
-        for stage in trace.cooked_stages(result)
-        for record in stage.records
-        if record.foods and record.sureness in ("doubtful", "none")
-    )
-
-
-def _doubt(record: LineRecord) -> str:
-    food = next(food for food in record.foods if food.link.sureness == record.sureness)
-    if food.link.food is None:
-        return f"no food in the tables for “{food.name}”; its figures are missing"
-    return f"counted as {food.link.food.name} ({record.sureness}: {food.link.why})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,17 +158,6 @@ def _place(remark: Remark, alone: bool) -> str:
     line = f"line {remark.line}" if remark.line else ""
     stage = "" if alone and line else remark.stage or ""
     return ", ".join(part for part in (stage, line) if part)
-
-
-def energy_words(result: DishResult) -> tuple[str, ...]:
-    """By whose factors the energy is, and which cup was used."""
-    said = ["Energy: by the factors of the Regulation"]
-    if result.whole.table_kcal is not None:
-        said[0] += f" ({result.whole.table_kcal:.0f} kcal by the food tables' own)"
-    if any(record.parsed.unit == "cup" for stage in result.stages for record in stage.records):
-        cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
-        said.append(f"Cups: {cup}")
-    return tuple(said)
 
 
 def long_date(day: datetime.date) -> str:

@@ -12,6 +12,7 @@ from math import ceil, floor
 
 from nutrilab.declaration import ORDER, declared
 from nutrilab.results import DishResult
+from nutrilab.sheets.sentences import percent
 from nutrilab.sheets.trace import knows
 from nutrilab.tracing import IN_COOKING, Brought, brings, sureness_of, used
 
@@ -190,10 +191,3 @@ def _pieces(shares: dict[str, float]) -> tuple[Piece, ...]:
             pieces.append(Piece(sureness, f"{words} {percent(share)}", x, share * WIDTH))
             x += share * WIDTH
     return tuple(pieces)
-
-
-def percent(share: float) -> str:
-    """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
-    if 0 < abs(share) < 0.005:
-        return "under 1%"
-    return "over 99%" if 0.995 <= share < 1 - 1e-9 else f"{share:.0%}".replace("-", "−")

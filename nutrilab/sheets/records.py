@@ -8,15 +8,15 @@ from typing import Any
 from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
-from nutrilab.kitchen import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.remarks import Remark
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
-    """One ingredient line. ``parts`` only where several foods make it up."""
+    """One ingredient line. ``parts`` only where several foods make it up; no food where one of them is not found."""
     parsed, first = record.parsed, record.foods[0] if record.foods else None
-    food = first.link.food if first else None
+    food = first.link.food if first and record.sureness != "none" else None
     found: dict[str, Any] = {
         "text": parsed.text,
         "quantity": _whole(parsed.quantity),
@@ -31,14 +31,14 @@ def line_record(record: LineRecord) -> dict[str, Any]:
         "food_id": food.food_id if food else None,
         "food_name": food.name if food else None,
         "food_source": food.source if food else None,
-        "sureness": record.sureness if food else "none",
+        "sureness": record.sureness,
         "alternatives": _alternatives(first),
         "allergens": {"contains": _plain(record.findings.contains), "check": _plain(record.findings.check)},
         "warnings": [_warning(remark) for remark in record.remarks],
     }
     if record.findings.may:
         found["allergens"]["may_contain"] = _plain(record.findings.may)
-    if parts := _parts(record):
+    if food and (parts := _parts(record)):
         found["parts"] = parts
         if len(record.foods) > 1:
             found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts)
@@ -104,6 +104,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "allergens": {
             "contains": _plain(result.allergens.contains),
             "check": _plain(result.allergens.check),
+            "check_too": _plain(result.allergens.also),
             "may_contain": _plain(result.allergens.may),
             "named": [result.allergens.named(allergen) for allergen in result.allergens.contains],
             "unresolved": list(result.allergens.unresolved),

@@ -5,29 +5,16 @@ Texts are plain (see safe.py) and wait to be escaped for their format. No list o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
-from nutrilab.declaration import ORDER, UNKNOWN, declared
-from nutrilab.results import CookedStage, DishResult, LineRecord
+from nutrilab.declaration import ORDER, UNKNOWN, declared, unmoved
+from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
+from nutrilab.tracing import all_stages, in_dish
 
-KNOWN = 0.995  # share of the ingredients' weight from which on a figure counts as known for all of it
+ALL_KNOWN = 1 - 1e-9  # share of the ingredients' weight; the rest is the noise of arithmetic
+OF_KINDS = ("gluten", "nuts")  # allergens of several cereals or nuts, which are named (Annex II, 1 and 8)
 LINE = 120  # characters of a line of a recipe in a sentence; its beginning tells which line it is
-
-
-def stages_of(result: DishResult) -> Iterator[CookedStage]:
-    """Every stage that is in the dish, also of other recipes, each once, what is taken before what takes it."""
-    seen: set[int] = set()
-
-    def walk(stage: CookedStage) -> Iterator[CookedStage]:
-        if id(stage) not in seen:
-            seen.add(id(stage))
-            for source, _ in stage.sources:
-                yield from walk(source)
-            yield stage
-
-    for end in result.stages[len(result.recipe.stages) - 1 :]:  # the dish, and what is served with it
-        yield from walk(end)
 
 
 def allergens(result: DishResult) -> list[str]:
@@ -40,6 +27,8 @@ def allergens(result: DishResult) -> list[str]:
         said.append("Contains: nothing in the words of the recipe points to one of the 14 allergens.")
     if answer.check:
         said.append(f"Check the pack: {', '.join(answer.check)}.")
+    if others := [allergen for allergen in answer.also if allergen in OF_KINDS]:
+        said.append(f"Check the pack for other kinds of: {', '.join(others)}.")
     if answer.may:
         said.append(f"May contain, says the pack: {', '.join(answer.may)}.")
     if not answer.complete:
@@ -55,7 +44,7 @@ def quoted(lines: Iterable[str]) -> str:
 
 def without_figures(result: DishResult) -> list[str]:
     """Lines that have a food without weight or without a row in a food table: they are not in the figures."""
-    records = (record for stage in stages_of(result) for record in stage.records if _left_out(record))
+    records = (record for stage, _ in in_dish(result) for record in stage.records if _left_out(record))
     return list(dict.fromkeys(record.parsed.text.strip() for record in records))
 
 
@@ -65,17 +54,51 @@ def _left_out(record: LineRecord) -> bool:
     return not record.foods or any(food.weight.grams is None or food.link.food is None for food in record.foods)
 
 
-def known_for_all(result: DishResult, key: str) -> bool:
-    """Whether a figure is known for all ingredients, as far as they have a weight."""
-    return result.whole.coverage.get(key, 0.0) >= KNOWN
+def percent(share: float) -> str:
+    """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
+    if 0 < abs(share) < 0.005:
+        return "under 1%"
+    return "over 99%" if 0.995 <= share < ALL_KNOWN else f"{share:.0%}".replace("-", "−")
+
+
+def partly_known(result: DishResult) -> dict[str, str]:
+    """Figures that ingredients without a value could change, by key, and the share of the weight that has one, as text.
+
+    A bay leaf without sugars changes nothing; a pinch of a seasoning without salt does.
+    """
+    whole, raw = result.whole, result.batch.raw / result.portions
+    found = {}
+    for key in ORDER:
+        value, known = whole.per_portion[key], whole.coverage[key]
+        if value is not None and known < ALL_KNOWN and not unmoved(key, value, (1 - known) * raw):
+            found[key] = percent(known)
+    return found
 
 
 def portion_figure(result: DishResult, key: str) -> str:
     """A declared figure of a portion; "at least" where an ingredient's share of it is not known."""
     value = result.whole.per_portion[key]
     text = declared(key, value)
-    lower = value is not None and (not known_for_all(result, key) or bool(without_figures(result)))
+    lower = value is not None and (key in partly_known(result) or bool(without_figures(result)))
     return f"at least {text}" if lower else text
+
+
+def too_low(result: DishResult) -> str:
+    """Which figures are known for a part only, and which lines are in none; empty where all is known."""
+    shares: dict[str, list[str]] = {}
+    for key, share in partly_known(result).items():
+        shares.setdefault(share, []).append(_name(key))
+    said = []
+    if shares:
+        told = "; ".join(f"{', '.join(dict.fromkeys(of))} ({share})" for share, of in shares.items())
+        said.append(f"Known for a part of the ingredients’ weight only, so too low: {told}.")
+    if left_out := without_figures(result):
+        said.append(f"Not in the figures, which are too low without: {quoted(left_out)}.")
+    return " ".join(said)
+
+
+def _name(key: str) -> str:
+    return ORDER[key].removeprefix("of which ").lower()
 
 
 def gaps(result: DishResult) -> list[str]:
@@ -86,18 +109,42 @@ def gaps(result: DishResult) -> list[str]:
         said.append("Nor are they in the figures.")
     elif left_out:
         said.append(f"NOT COMPLETE: these lines are not in the figures: {quoted(left_out)}.")
-    names = {key: title.removeprefix("of which ").lower() for key, title in ORDER.items() if key != "energy_kj"}
-    figures = result.whole.per_portion
-    partly = {
-        names[key]: f"{result.whole.coverage.get(key, 0.0):.0%}"
-        for key in names
-        if figures[key] is not None and not known_for_all(result, key)
-    }
-    if len(partly) > 1 and len(set(partly.values())) == 1 and len(partly) == sum(figures[k] is not None for k in names):
+    keys = [key for key in ORDER if key != "energy_kj"]
+    known = [key for key in keys if result.whole.per_portion[key] is not None]
+    partly = {_name(key): share for key, share in partly_known(result).items() if key in keys}
+    if len(partly) > 1 and len(set(partly.values())) == 1 and len(partly) == len(known):
         partly = {"all": next(iter(partly.values()))}
     if partly:
         shares = ", ".join(f"{name} {share}" for name, share in partly.items())
         said.append(f"Known for a part of the ingredients' weight only: {shares}.")
-    if unknown := [name for key, name in names.items() if figures[key] is None]:
+    if unknown := [_name(key) for key in keys if key not in known]:
         said.append(f"{UNKNOWN.capitalize()}: {', '.join(unknown)}.")
+    return said
+
+
+def doubts(result: DishResult) -> list[tuple[str, str]]:
+    """Lines whose food is doubtful or not found, and what they were counted as."""
+    return [
+        (record.parsed.text.strip(), _doubt(record))
+        for stage in all_stages(result)
+        for record in stage.records
+        if record.foods and record.sureness in ("doubtful", "none")
+    ]
+
+
+def _doubt(record: LineRecord) -> str:
+    food = next(food for food in record.foods if food.link.sureness == record.sureness)
+    if food.link.food is None:
+        return f"no food in the tables for “{food.name}”; its figures are missing"
+    return f"counted as {food.link.food.name} ({record.sureness}: {food.link.why})"
+
+
+def counted_by(result: DishResult) -> list[str]:
+    """By whose factors the energy is, and which cup was used."""
+    said = ["Energy is by the factors of the Regulation"]
+    if result.whole.table_kcal is not None:
+        said[0] += f"; {result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
+    if any(record.parsed.unit == "cup" for stage in all_stages(result) for record in stage.records):
+        cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
+        said.append(f"Cups are {cup}")
     return said

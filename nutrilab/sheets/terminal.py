@@ -23,14 +23,16 @@ from nutrilab.declaration import (
     percent_of_intake,
 )
 from nutrilab.foods import Food
-from nutrilab.kitchen import DishResult, LineRecord
+from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
-from nutrilab.tracing import ingredients
+from nutrilab.sheets.sentences import counted_by, doubts, portion_figure, too_low
+from nutrilab.tracing import all_stages, ingredients
 
 WIDTH = 100
 
 
 def console_of(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
+    """A console that writes into memory, at most 120 characters wide, and that memory."""
     sink = io.StringIO()
     console = Console(
         file=sink,
@@ -44,6 +46,7 @@ def console_of(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
 
 
 def text_of(sink: io.StringIO) -> str:
+    """What a console wrote, without blanks at the ends of lines."""
     return "\n".join(line.rstrip() for line in sink.getvalue().splitlines()) + "\n"
 
 
@@ -59,6 +62,8 @@ def dish(
     console, sink = console_of(width, colour)
     _head(console, result)
     console.print(_figures(result))
+    if words := too_low(result):
+        console.print(f"[bold]{clean(words)}[/bold]")
     console.print(REFERENCE_STATEMENT)
     if remark := basis(result.batch, result.portions, result.recipe.drink).remark:
         console.print(remark)
@@ -78,8 +83,8 @@ def _head(console: Console, result: DishResult) -> None:
     weight = whole.mass / of
     console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
     console.print(f"{of:g} portions of {weight:.0f} g\n")
-    kcal, kj = (declared(key, whole.per_portion[key]) for key in ("energy_kcal", "energy_kj"))
-    console.print(f"[bold]A portion: {kcal} ({kj}), salt {declared('salt', whole.per_portion['salt'])}[/bold]")
+    kcal, kj, salt = (portion_figure(result, key) for key in ("energy_kcal", "energy_kj", "salt"))
+    console.print(f"[bold]A portion: {kcal} ({kj}), salt {salt}[/bold]")
     _allergens(console, "Contains", [result.allergens.named(allergen) for allergen in result.allergens.contains])
     _allergens(console, "Check the pack", result.allergens.check)
     _allergens(console, "May contain, says the pack", result.allergens.may)
@@ -99,14 +104,18 @@ def _allergens(console: Console, title: str, found: Iterable[str]) -> None:
 
 
 def _evidence(console: Console, result: DishResult) -> None:
-    """Which line and why, at most three pieces of evidence an allergen."""
+    """Every line and why: who swaps one ingredient has to see the others."""
     answer = result.allergens
-    for title, found in (("Contains", answer.contains), ("Check the pack", answer.check), ("May contain", answer.may)):
+    for title, found in (
+        ("Contains, because of", answer.contains),
+        ("Check the pack, because of", answer.check),
+        ("Check the pack too, though it is contained already, because of", answer.also),
+        ("May contain, because of", answer.may),
+    ):
         if found:
-            console.print(f"\n[bold]{title}, because of[/bold]")
+            console.print(f"\n[bold]{title}[/bold]")
         for evidence in found.values():
-            more = f" and {len(evidence) - 3} more" if len(evidence) > 3 else ""
-            console.print(Padding(f"{clean('; '.join(evidence[:3]))}{more}", (0, 0, 0, 2)))
+            console.print(Padding(clean("; ".join(evidence)), (0, 0, 0, 2)))
 
 
 def _figures(result: DishResult) -> Table:
@@ -150,20 +159,17 @@ def _vitamins(console: Console, result: DishResult) -> None:
 
 
 def _where_from(console: Console, result: DishResult) -> None:
-    if result.whole.table_kcal is not None:
-        by_table = f"{result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
-        console.print(f"\nEnergy is by the factors of the Regulation; {by_table}")
-    cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
-    if any(record.parsed.unit == "cup" for stage in result.stages for record in stage.records):
-        console.print(f"Cups are {cup}")
+    console.print()
+    for sentence in counted_by(result):
+        console.print(sentence)
     console.print("\n[bold]Weights[/bold]")
-    for stage in result.stages:
+    for stage in all_stages(result):
         r = stage.result
         ground = "; ".join([r.weight_from, *(_factor(step) for step in r.steps if step.factor and step.source)])
         text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({clean(ground)})"
         console.print(Padding(text, (0, 0, 0, 2)))
     credits = "; ".join(f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables)
-    console.print(f"\n{credits}")
+    console.print(f"\n{clean(credits)}")
 
 
 def _factor(step: Step) -> str:
@@ -174,7 +180,7 @@ def _factor(step: Step) -> str:
 
 def _balance(console: Console, result: DishResult) -> None:
     """In and taken up = out, lost and left over, for every stage, and the steps that moved something."""
-    for stage in result.stages:
+    for stage in all_stages(result):
         console.print(f"\n[bold]Balance of {clean(stage.stage.name)}[/bold]")
         table = Table(box=None, pad_edge=False, header_style="bold")
         table.add_column("")
@@ -189,31 +195,17 @@ def _balance(console: Console, result: DishResult) -> None:
 
 
 def _to_check(console: Console, result: DishResult) -> None:
-    doubtful = [
-        record
-        for stage in result.stages
-        for record in stage.records
-        if record.foods and record.sureness in ("doubtful", "none")
-    ]
+    doubtful = doubts(result)
     if doubtful or result.remarks:
         console.print("\n[bold]What to check[/bold]")
-    for record in doubtful:
-        console.print(Padding(f"{clean(record.parsed.text)}: {_doubt(record)}", (0, 0, 0, 2)))
+    for text, words in doubtful:
+        console.print(Padding(f"{clean(text)}: {clean(words)}", (0, 0, 0, 2)))
     for remark in result.remarks:
-        if remark.code.startswith("link-"):
-            continue  # said with the food above
         where = f"{clean(remark.stage)}{f', line {remark.line}' if remark.line else ''}: " if remark.stage else ""
         console.print(Padding(f"{where}{clean(remark.message)}", (0, 0, 0, 2)))
     console.print()
     for caution in result.cautions:
         console.print(caution)
-
-
-def _doubt(record: LineRecord) -> str:
-    food = next(f for f in record.foods if f.link.sureness == record.sureness)
-    if food.link.food is None:
-        return f'no food in the table for "{clean(food.name)}"; its figures are missing'
-    return f"counted as {clean(food.link.food.name)} ({record.sureness}: {clean(food.link.why)})"
 
 
 def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool = False) -> str:

@@ -11,7 +11,7 @@ from nutrilab.declaration import UNKNOWN, declared
 from nutrilab.nutrition import coverage
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
-from nutrilab.tracing import brings, used
+from nutrilab.tracing import all_stages, amounts, in_dish
 
 GROUNDS = {  # of a cooked weight, as a sentence has it
     "weighed": "weighed",
@@ -67,32 +67,26 @@ class StageRows:
 
 def stages(result: DishResult, keys: tuple[str, ...]) -> tuple[StageRows, ...]:
     """All stages of a dish in the order of cooking, those of other recipes first; keys: the figures to follow."""
-    brought: dict[str, dict[tuple[str, int], str]] = {
-        key: {(one.stage, one.number): declared(key, max(0.0, one.amount)) for one in brings(result, key)}
-        for key in keys
+    known = [key for key in keys if result.whole.per_portion[key] is not None]
+    brought: dict[str, dict[tuple[int, int], str]] = {key: {} for key in keys} | {
+        key: {place: declared(key, max(0.0, amount)) for place, (_, amount) in amounts(result, key).items()}
+        for key in known
     }
-    shares = {id(one.stage): one.share for one in used(result)}
-    return tuple(_stage(stage, _part(result, stage, shares), brought) for stage in cooked_stages(result))
-
-
-def cooked_stages(result: DishResult) -> tuple[CookedStage, ...]:
-    """All stages of a dish in the order of cooking, those it takes from other recipes first."""
-    own = {id(stage) for stage in result.stages}
-    others = {id(one.stage): one.stage for one in used(result) if id(one.stage) not in own}
-    return (*others.values(), *result.stages)
+    shares = {id(stage): share for stage, share in in_dish(result)}
+    return tuple(_stage(stage, _part(result, stage, shares), brought) for stage in all_stages(result))
 
 
 def _part(result: DishResult, stage: CookedStage, shares: Mapping[int, float]) -> str:
     """How much of a stage is in the dish, where it is not all of it."""
     if result.recipe.serve_with and stage is result.stages[-1]:
         return f"beside each portion, counted {result.portions:g} times"
-    if stage.stage.left_over and id(stage) not in shares:
+    share = shares.get(id(stage))
+    if share is None:
         return "left over, in no portion"
-    share = shares.get(id(stage), 1.0)
     return f"{100 * share:.3g}% of it is in the dish" if share < 1 - 1e-9 else ""
 
 
-def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[str, int], str]]) -> StageRows:
+def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[int, int], str]]) -> StageRows:
     result = stage.result
     ground = GROUNDS.get(result.weight_from, result.weight_from)
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
@@ -104,13 +98,13 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[st
             source, share = next(sources)
             parts.append(f"{number}. {entry.text} ({source.result.cooked.mass * share:.0f} g)")
         else:
-            place = (stage.stage.name, number)
-            amounts = {
+            place = (id(stage), number)
+            told = {
                 key: found[place] if found and knows(stage, number, key) else UNKNOWN
                 for key, found in brought.items()
                 if place in found or not found
             }
-            rows.append(_line(number, records[number], amounts))
+            rows.append(_line(number, records[number], told))
     steps = tuple(_step(step.words, step.factor, step.source) for step in result.steps if _matters(step))
     cooking = _cooking(stage.stage.cooking)
     return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))

@@ -44,6 +44,7 @@ if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what rea
 
 NAME = "own-products"
 PREFIX = "own:"
+GROUP, FROM = "own product", "the pack"  # food group and source of every product
 LARGEST = 2_000_000  # bytes; some thousand products
 # Label word -> INFOODS tagname; g per 100 g, energy as its tagname says.
 _TAGS = {
@@ -203,8 +204,8 @@ def _table(data: bytes, path: Path) -> TableData:
 
     products = _products(data, path)
     foods = [
-        {"food_id": product.food_id, "name": product.name, "scientific_name": "", "group": "own product"}
-        | {"source": "the pack", "refuse": 0.0, **product.values}
+        {"food_id": product.food_id, "name": product.name, "scientific_name": "", "group": GROUP}
+        | {"source": FROM, "refuse": 0.0, **product.values}
         | ({"NACL": product.values["NA"] / SODIUM_PER_SALT} if "NA" in product.values else {})
         for product in products
     ]

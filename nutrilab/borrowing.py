@@ -23,19 +23,20 @@ def lacks(food: Food) -> bool:
 def lent(food: Food, twin: Food) -> tuple[Food, tuple[str, ...]]:
     """The food with what it lacked taken from its twin, and the words for what was borrowed.
 
-    Nothing is borrowed that the food has, not even a trace; what neither has stays missing.
+    Nothing is borrowed that the food has, not even a trace, and no part that would be more than its whole in the food
+    (saturates of a fatter twin than all its fat); what neither has stays missing.
     """
-    taken = {tagname: twin.values[tagname] for tagname in BORROWED if _missing(tagname, food, twin)}
-    said = [BORROWED[tagname] for tagname in taken]
+    taken = {t: twin.values[t] for t in BORROWED if t not in food.values and t in twin.values}
     carbohydrate = available_carbohydrate(twin.values)
     if available_carbohydrate(food.values) is None and carbohydrate is not None:
         taken["CHOAVL"] = carbohydrate
-        said.append(CARBOHYDRATE)
+    values = {**food.values, **taken}
+    for part, whole in (("FASAT", values.get("FAT")), ("SUGAR", available_carbohydrate(values))):
+        if part in taken and whole is not None and taken[part] > whole:
+            del taken[part], values[part]
     if not taken:
         return food, ()
-    bounds = {t: ends for t, ends in twin.bounds.items() if t in taken}
-    return replace(food, values={**food.values, **taken}, bounds={**food.bounds, **bounds}), tuple(said)
-
-
-def _missing(tagname: str, food: Food, twin: Food) -> bool:
-    return tagname not in food.values and tagname in twin.values
+    bounds = {**food.bounds, **{t: ends for t, ends in twin.bounds.items() if t in taken}}
+    borrowed = {**food.borrowed, **dict.fromkeys(taken, twin)}
+    said = tuple(BORROWED.get(tagname, CARBOHYDRATE) for tagname in taken)
+    return replace(food, values=values, bounds=bounds, borrowed=borrowed), said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,6 +19,7 @@ from nutrilab.cli_parts import (
     open_tables,
     screen,
     sentences,
+    stop,
     tables_option,
     write,
     write_folder,
@@ -26,15 +28,53 @@ from nutrilab.cli_tables import tables
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
+    from nutrilab.asking import Choice
     from nutrilab.kitchen import Kitchen
 
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
 LONGEST_LINE = 10_000  # characters; longer than any ingredient
 LARGEST_INPUT = 10_000_000  # bytes
+PROMPT = "  which (a number, a food id, other words to search for, none if it is no food, or skip)"
+USAGE = (  # what click says of options, and how a cook is told
+    (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "is no number"),
+    (re.compile(r"is not in the range x>0"), "must be above 0"),
+)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+class Sentences(click.Group):
+    """A command line on which a wrong option ends as bad input does: one sentence on standard error, exit code 2."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """As click has it, but for how mistakes end where this is the whole program."""
+        if not kwargs.get("standalone_mode", True):
+            return super().main(*args, **kwargs)
+        code = 0
+        try:
+            code = super().main(*args, **kwargs | {"standalone_mode": False})
+        except click.exceptions.NoArgsIsHelpError as error:
+            error.show()
+            code = error.exit_code
+        except click.ClickException as error:
+            stop([_usage(error)])
+        except click.Abort:
+            click.echo("stopped", err=True)
+            code = 1
+        sys.exit(code if isinstance(code, int) else 0)
+
+
+def _usage(error: click.ClickException) -> str:
+    """A mistake on the command line as one sentence with the cure."""
+    text = " ".join(error.format_message().split()).rstrip(".")
+    for said, plainly in USAGE:
+        text = said.sub(plainly, text)
+    context = getattr(error, "ctx", None)
+    if context is None:
+        return text
+    return f"{text}{'' if text.endswith('?') else ';'} see {context.command_path} --help"
+
+
+@click.group(cls=Sentences, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="nutrilab")
 def main() -> None:
     """Calories, salt and the 14 allergens a portion, from a recipe as a cook writes it.
@@ -176,21 +216,44 @@ def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
     """Ask one question a doubtful name and keep each answer at once."""
     from nutrilab import decisions
     from nutrilab.asking import questions
+    from nutrilab.sheets.safe import plain
 
     if str(file) == "-":
         raise InputError("--ask needs the lines in a file, because the answers come from standard input")
-    known = decisions.read(folder)
+    known = dict(decisions.read(folder))
     for question in questions((opened.line(text) for text in texts), opened):
-        click.echo(f'\n"{question.name}" in: {question.text}', err=True)
-        for number, choice in enumerate(question.choices, 1):
-            kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-            salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-            click.echo(f"  {number}  {choice.food_name} ({kcal}, {salt} per 100 g)", err=True)
-        allowed = click.Choice([*(str(n) for n in range(1, len(question.choices) + 1)), "none", "skip"])
-        answer = click.prompt("  which", type=allowed, default="skip", err=True)
-        if answer != "skip":
-            known[question.name] = "none" if answer == "none" else question.choices[int(answer) - 1].food_id
+        click.echo(f'\n"{plain(question.name)}" in: {plain(question.text)}', err=True)
+        food_id = _settled(question.choices, opened)
+        if food_id is not None:
+            known[question.name] = food_id
             decisions.write(folder, known)
+
+
+def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
+    """The food id, or "none", that the cook settles on, asked again after every search; None to skip the name."""
+    from nutrilab.asking import answer
+
+    _offer(choices)
+    while True:
+        said = click.prompt(PROMPT, default="skip", show_default=False, err=True)
+        if said.strip().lower() == "skip":
+            return None
+        try:
+            found = answer(said, choices, opened)
+        except InputError as error:
+            click.echo(f"  {error}", err=True)
+            continue
+        if isinstance(found, str):
+            return found
+        choices = found
+        _offer(choices)
+
+
+def _offer(choices: tuple[Choice, ...]) -> None:
+    for number, choice in enumerate(choices, 1):
+        kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+        salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
+        click.echo(f"  {number}  {choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}", err=True)
 
 
 def _input_lines(file: Path) -> list[str]:

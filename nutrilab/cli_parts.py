@@ -19,10 +19,12 @@ if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
     from nutrilab.kitchen import Kitchen
     from nutrilab.products import Products
+    from nutrilab.recipe import Recipe
     from nutrilab.results import DishResult
     from nutrilab.settings import Settings
 
-NO_RECIPES = ("products.yaml", "decisions.yaml", "kitchen.yaml")  # what lies beside recipes
+PACKS = "products.yaml"
+NO_RECIPES = (PACKS, "decisions.yaml", "kitchen.yaml")  # what lies beside recipes
 
 
 def tables_folder() -> Path:
@@ -77,28 +79,44 @@ def open_tables(folder: Path, names: str | None) -> list[FoodTable]:
     return tables(tables_folder(), settings_of(folder, names).tables)
 
 
-def kitchen(folder: Path, names: str | None = None, alternatives: bool = True, products: str | None = None) -> Kitchen:
-    """The kitchen with its food tables, and the decisions and own products that lie in a folder of recipes."""
+def kitchen(
+    folder: Path, names: str | None = None, alternatives: bool = True, packs: tuple[Path, ...] | None = None
+) -> Kitchen:
+    """The kitchen with its food tables, and the decisions and own products that lie in a folder of recipes.
+
+    packs: files of own products, those of the folder when None.
+    """
     from nutrilab import decisions
     from nutrilab.kitchen import Kitchen
     from nutrilab.store import tables
 
-    file = folder / (products or "products.yaml")
-    if products and not file.resolve().is_relative_to(folder.resolve()):
-        raise InputError(f'the file of own products "{products}" lies outside the folder of the recipe', folder)
-    own = _own_products(file if products or file.exists() else None)
+    own = _own_products((folder / PACKS,) if packs is None and (folder / PACKS).exists() else packs or ())
     chosen = settings_of(folder, names)
     borrow = tables(tables_folder(), (chosen.borrow,))[0] if chosen.borrow else None
     return Kitchen(tables(tables_folder(), chosen.tables), decisions.read(folder), alternatives, own, borrow)
 
 
-def _own_products(file: Path | None) -> Products | None:
-    """The packs of a file, before those imported into the tables folder."""
-    if file is None and not (tables_folder() / "own-products.foods.parquet").exists():
+def _own_products(files: tuple[Path, ...]) -> Products | None:
+    """The packs of some files, before those imported into the tables folder."""
+    if not files and not (tables_folder() / "own-products.foods.parquet").exists():
         return None
     from nutrilab.products import imported_products, load, stacked
 
-    return stacked(load(file) if file else None, imported_products(tables_folder()))
+    return stacked(*(load(file) for file in files), imported_products(tables_folder()))
+
+
+def _packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
+    """The files of own products of a recipe and of the recipes it takes from. Raises InputError."""
+    found: dict[Path, None] = {}
+    beside = recipe.path.parent if recipe.path else folder
+    file = beside / (recipe.products or PACKS)
+    if recipe.products and not file.resolve().is_relative_to(folder.resolve()):
+        raise InputError(f'the file of own products "{recipe.products}" lies outside the folder of the recipe', folder)
+    if recipe.products or file.exists():
+        found[file] = None
+    for other in recipe.others.values():
+        found |= dict.fromkeys(_packs_of(other, folder))
+    return tuple(found)
 
 
 def cook(
@@ -107,14 +125,14 @@ def cook(
     """All dishes, or one sentence for each recipe that cannot be used."""
     from nutrilab.recipe import read_recipe
 
-    kitchens: dict[tuple[Path, str | None], Kitchen] = {}
+    kitchens: dict[tuple[Path, tuple[Path, ...]], Kitchen] = {}
     results, problems = [], []
     for path in _recipes_among(recipes):
         try:
             recipe = read_recipe(path)
-            place = (path.parent, recipe.products)
+            place = (path.parent, _packs_of(recipe, path.parent))
             if place not in kitchens:
-                kitchens[place] = kitchen(path.parent, names, alternatives, recipe.products)
+                kitchens[place] = kitchen(path.parent, names, alternatives, place[1])
             results.append(kitchens[place].dish(recipe, portions))
         except InputError as error:
             problems.append(str(error))

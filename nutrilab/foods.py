@@ -34,7 +34,8 @@ class Food:
     values: INFOODS tagname -> amount per 100 g edible portion in the component's unit, only those
     known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say; bounds: tagname
     -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
-    for the same words, for rules that go by its names and groups.
+    for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
+    lent the value.
     """
 
     food_id: str
@@ -47,6 +48,11 @@ class Food:
     parts: tuple[tuple[Food, float], ...] = ()
     bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     like: Food | None = None
+    borrowed: Mapping[str, Food] = field(default_factory=dict)
+
+    def source_of(self, tagname: str) -> str:
+        """Where the value of a component stands."""
+        return self.borrowed.get(tagname, self).source
 
 
 class FoodTable:

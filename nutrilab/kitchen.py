@@ -5,19 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 
 from nutrilab import allergens, borrowing, nutrition, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
+from nutrilab.allergens.method import of_method
 from nutrilab.cooking.media import FRIED
+from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import Amount, ParsedLine, parse_line
 from nutrilab.linking import Candidate, Link, Linker, search
+from nutrilab.linking.stack import YOURS
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.products import Product, Products, as_food
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
+from nutrilab.recipe.portions import how_to_say
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.text import words
@@ -50,9 +55,9 @@ class Kitchen:
         self.tables = tuple(tables)
         self._lender = Linker([borrow], alternatives=False) if borrow is not None else None
         self.products = products
-        given = dict(decisions or {})
+        given = decisions or {}
         self._own = _decided_products(given, products)
-        self.linker = Linker(self.tables, {n: food for n, food in given.items() if n not in self._own}, alternatives)
+        self.linker = Linker(self.tables, without(given, self._own), alternatives)
 
     @property
     def _all_tables(self) -> tuple[FoodTable, ...]:
@@ -61,6 +66,11 @@ class Kitchen:
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
         """Foods of the tables whose names are near some words, best first."""
         return search(query, self.tables, limit)
+
+    def has_food(self, food_id: str) -> bool:
+        """Whether a food of the tables, a mix or an own product has this id."""
+        own = self.products.all if self.products else ()
+        return food_id in self.linker or any(product.food_id == food_id for product in own)
 
     def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.
@@ -72,7 +82,7 @@ class Kitchen:
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
         findings = _allergens(self._in_order(text, parsed), foods)
-        weighed = any(food.weight.grams is not None for food in foods)
+        weighed = any(food.weight.grams is not None or food.no_food for food in foods)
         remarks = [
             r for r in parsed.remarks if not (weighed and r.code == "no-amount")
         ]  # the scales say what they took
@@ -101,6 +111,8 @@ class Kitchen:
             link = self._with_lent(link, name, parsed)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
+        if link.food is None and link.why == YOURS:
+            return LineFood(name, _no_food(link, name), Weight(None, None, None, "none"))
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -148,16 +160,26 @@ class Kitchen:
             stages.append(extra)
             told += extra.told
             batch = batch + extra.result.cooked
-        remarks = [*recipe.remarks, *self._of_packs(stages)]
+        steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
+        told += of_method(steps, told, merge(told))
+        whole = nutrition.totals(batch, count)
+        result = DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch)
+        return replace(
+            result,
+            remarks=self._remarks(result),
+            tables=tracing.tables_of(result, self._all_tables),
+            allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
+        )
+
+    def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
+        """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
+        stages = tracing.all_stages(result)
+        found = [*result.recipe.remarks, *self._of_packs(stages)]
         for stage in stages:
-            remarks += stage.result.remarks
+            found += stage.result.remarks
             for number, record in zip(stage.numbers, stage.records, strict=True):
-                remarks += [remark.at(stage.stage.name, number) for remark in record.remarks]
-        whole = nutrition.totals(batch, [stage.result for stage in stages], count)
-        said = tuple(dict.fromkeys(remarks))
-        result = DishResult(recipe, count, tuple(stages), whole, merge(told), said, self.tables, batch)
-        result = replace(result, tables=tracing.tables_of(result, self._all_tables))
-        return replace(result, allergens=result.allergens.with_dose(tracing.sulphite_dose(result)))
+                found += [remark.at(stage.stage.name, number) for remark in record.remarks]
+        return tuple(dict.fromkeys(found))
 
     def _of_packs(self, stages: Sequence[CookedStage]) -> tuple[Remark, ...]:
         """What is to be said of the packs a dish uses."""
@@ -167,11 +189,14 @@ class Kitchen:
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         if asked is not None:
+            if not (isfinite(asked) and asked > 0):
+                raise InputError(f"{asked:g} portions cannot be; it must be a number above 0", recipe.path)
             return asked
         if recipe.portions is not None:
             return recipe.portions
         if recipe.portion_weight is None:
-            raise InputError('it does not say how many portions; write "portions: 6" or use --portions', recipe.path)
+            name = recipe.path.name if recipe.path else ""
+            raise InputError(f"it does not say how many portions; {how_to_say(name)}", recipe.path)
         if recipe.portion_weight > cooked:
             message = f"a portion of {recipe.portion_weight:.0f} g is heavier than the whole dish of {cooked:.0f} g"
             raise InputError(message, recipe.path)
@@ -272,7 +297,7 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
         if food_id.startswith("own:"):
             if food_id not in there:
                 message = f'your decision for "{name}" points to {food_id}, which is no own product; there are: '
-                raise InputError(message + (", ".join(there) or "none"))
+                raise fault(decisions, name, message + (", ".join(there) or "none"))
             found[name] = there[food_id]
     return found
 
@@ -281,6 +306,12 @@ def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
     return Link(as_food(product), "sure" if exact else "likely", (), "your own product")
+
+
+def _no_food(link: Link, name: str) -> Link:
+    """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
+    words_ = f"{name} is no food by your decision: it has no weight here; what its words say of allergens stands"
+    return replace(link, remarks=(Remark("decided-no-food", words_),))
 
 
 def _as_weighed(food: LineFood) -> Food | None:
@@ -350,5 +381,6 @@ def _puts(record: LineRecord, number: int, times: float, fried: bool = False) ->
         if fried and record.parsed.purpose == "for frying" and weight.ground == "common practice":
             low = grams = high = 0.0
         ends = (grams * times, low * times, high * times)
-        found.append(Put(_as_weighed(food), *ends, name=food.name, text=record.parsed.text, line=number))
+        text, purpose = record.parsed.text, record.parsed.purpose
+        found.append(Put(_as_weighed(food), *ends, name=food.name, text=text, line=number, purpose=purpose))
     return found

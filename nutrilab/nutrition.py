@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import sqrt
 
@@ -123,11 +123,10 @@ def mass_range(batch: Batch) -> tuple[float, float]:
     return max(0.0, batch.mass - sqrt(down)), batch.mass + sqrt(up)
 
 
-def totals(batch: Batch, stages: Sequence[StageResult], portions: float) -> Totals:
+def totals(batch: Batch, portions: float) -> Totals:
     """What the cook wants to know of a dish of so many portions.
 
-    stages: results of all its stages; food that a line could not be weighed for lowers no coverage, so its remark
-    must stand beside the figures.
+    Food that a line could not be weighed for lowers no coverage, so its remark must stand beside the figures.
     """
     one = batch.scaled(1 / portions)
     converted = "ENERC_KCAL_OWN" in one.amounts  # then ENERC_KCAL is not the table's own any more

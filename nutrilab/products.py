@@ -98,8 +98,8 @@ def as_food(product: Product) -> Food:
     return Food(
         food_id=product.food_id,
         name=product.name,
-        group="own product",
-        source="the pack",
+        group=own_products.GROUP,
+        source=own_products.FROM,
         refuse=0.0,
         values=dict(product.values),
         measures=tuple(HouseholdMeasure(*measure) for measure in product.measures),

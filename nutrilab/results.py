@@ -15,7 +15,9 @@ from nutrilab.cooking.steps import Batch
 from nutrilab.foods import FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
-from nutrilab.linking.query import Sureness
+from nutrilab.linking.linker import LEFT_OVER
+from nutrilab.linking.query import ORDER, Sureness
+from nutrilab.linking.stack import YOURS
 from nutrilab.measures import Weight
 from nutrilab.nutrition import Totals
 from nutrilab.recipe import Recipe, Stage
@@ -23,8 +25,6 @@ from nutrilab.remarks import Remark
 
 if TYPE_CHECKING:
     from nutrilab.products import Product
-
-_ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,16 @@ class LineFood:
     link: Link
     weight: Weight
     product: Product | None = None
+
+    @property
+    def no_food(self) -> bool:
+        """Whether the cook decided that the name stands for no food: it has no weight, and no figure lacks it."""
+        return self.link.food is None and self.link.why == YOURS
+
+    @property
+    def left_out(self) -> bool:
+        """Whether the figures are without it though it is food: nobody knows which, or how much."""
+        return not self.no_food and (self.link.food is None or self.weight.grams is None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +70,27 @@ class LineRecord:
 
     @property
     def sureness(self) -> Sureness:
-        """The least sure of its foods."""
-        return max((food.link.sureness for food in self.foods), key=_ORDER.index, default="none")
+        """The least sure of its foods; none where it has no food."""
+        return max((food.link.sureness for food in self.foods if not food.no_food), key=ORDER.index, default="none")
+
+    @property
+    def no_food(self) -> bool:
+        """Whether the cook decided that nothing in the line is food."""
+        return bool(self.foods) and all(food.no_food for food in self.foods)
 
     @property
     def resolved(self) -> bool:
-        """Whether every food of the line was recognised; a heading asks for nothing."""
-        return self.parsed.heading or self.sureness != "none"
+        """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
+
+        A doubtful food with a word left over ("... mince") is not understood: the word may make another thing of it.
+        """
+        if self.parsed.heading or self.no_food:
+            return True
+        return self.sureness != "none" and not any(_half_read(food.link) for food in self.foods)
+
+
+def _half_read(link: Link) -> bool:
+    return link.sureness == "doubtful" and any(remark.code == LEFT_OVER for remark in link.remarks)
 
 
 def _total(values: Iterable[float | None]) -> float | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from nutrilab.foods import EMBEDDED
 from nutrilab.remarks import InputError
@@ -34,6 +35,7 @@ def read(folders: Iterable[Path]) -> Settings:
 
 
 def _read(path: Path) -> Settings:
+    """One file of settings. Raises InputError with its line where known: not readable, not YAML, no settings."""
     import yaml
 
     try:
@@ -42,6 +44,7 @@ def _read(path: Path) -> Settings:
         text = path.read_text(encoding="utf-8")
         if any(isinstance(event, yaml.AliasEvent) for event in yaml.parse(text, Loader=yaml.SafeLoader)):
             raise InputError("anchors are not used here; write the names out", path)
+        _refuse_doubles(yaml.compose(text, Loader=yaml.SafeLoader), path)
         found = yaml.safe_load(text)
     except (OSError, UnicodeDecodeError) as error:
         raise InputError(f"it cannot be read ({error})", path) from None
@@ -56,6 +59,15 @@ def _read(path: Path) -> Settings:
     if borrow is not None and not isinstance(borrow, str):
         raise InputError('"borrow" names one food table, such as usda-sr', path)
     return Settings(_names(found.get("tables", [EMBEDDED]), path), borrow)
+
+
+def _refuse_doubles(node: Any, path: Path) -> None:
+    """YAML takes the last of two settings of one name in silence."""
+    seen: set[str] = set()
+    for key, _ in node.value if node is not None and node.id == "mapping" else ():
+        if str(key.value) in seen:
+            raise InputError(f'"{key.value}" stands here a second time', path, key.start_mark.line + 1)
+        seen.add(str(key.value))
 
 
 def _names(value: object, path: Path) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from nutrilab.allergens.dish import sulphites
 from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_list
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
+from nutrilab.linking.mixes import ground_of
 from nutrilab.nutrition import declared_values
 from nutrilab.text import singular, words
 
@@ -157,6 +158,8 @@ def ingredients(result: DishResult) -> tuple[Entry, ...]:
     for one in used(result):
         product = one.food.product
         findings = one.record.findings if len(one.record.foods) == 1 else _own_findings(one)
+        if one.food.no_food and not (findings.contains or findings.check):
+            continue
         named = bool(title & {*words(one.food.name), *findings.contains})
         name = product.name if product else _with_part(one)
         own = product.ingredients if product else None
@@ -203,6 +206,22 @@ def _kinds_of_dish() -> frozenset[str]:
 def _compound_groups() -> frozenset[str]:
     """Food groups of things made of several ingredients, which a list has to name (Annex VII part E)."""
     return frozenset(row["group"] for row in rows("compound_groups.csv"))
+
+
+UK_FIGURES = (
+    "Some values: McCance and Widdowson's The Composition of Foods Integrated Dataset, Public Health England "
+    "(Crown copyright, Open Government Licence v3.0)"
+)
+
+
+def credits(result: DishResult) -> tuple[str, ...]:
+    """The credit lines to print: of the tables a dish uses, and of the UK figures that mixes and lent values follow."""
+    found = [f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables]
+    foods = [one.food.link.food for one in used(result) if one.food.link.food is not None]
+    of_uk = any("CoFID" in told.source for food in foods for told in food.borrowed.values())
+    if of_uk or any("CoFID" in ground_of(food.food_id) for food in foods):
+        found.append(UK_FIGURES)
+    return tuple(dict.fromkeys(found))
 
 
 def tables_of(result: DishResult, tables: Sequence[FoodTable]) -> tuple[FoodTable, ...]:

@@ -79,6 +79,15 @@ def test_lines_keep_their_order_and_blank_ones_are_left_out() -> None:
     assert found[2]["sureness"] == "none"
 
 
+def test_a_line_with_a_food_nobody_knows_names_none() -> None:
+    found = records("100 g butter and zorblax\nzorblax and butter\n20 g butter, plus 1 gribbleworth\n")
+    assert len(found) == 3
+    for record in found:
+        check_line(record)
+        assert (record["sureness"], record["food_id"], "parts" in record) == ("none", None, False)
+        assert record["allergens"]["contains"].keys() == {"milk"}
+
+
 def test_several_foods_share_a_record() -> None:
     (record,) = records("salt and freshly ground black pepper\n")
     check_line(record)
@@ -398,3 +407,16 @@ def test_a_disk_that_fails_is_a_sentence(tmp_path: Path, monkeypatch: pytest.Mon
     result = CliRunner().invoke(main, ["analyse", str(DEMOS[0]), "-o", str(tmp_path / "out.txt")])
     assert (result.exit_code, result.stdout) == (2, "")
     assert "cannot be written (Read-only file system)" in result.stderr
+
+
+def test_the_packs_of_another_recipe_speak_too(tmp_path: Path) -> None:
+    (tmp_path / "packs.yaml").write_text("- {name: shore paste, salt: 1 g, ingredients: 'almonds, salt'}\n")
+    (tmp_path / "base.yaml").write_text(
+        "dish: Base\nportions: 2\nproducts: packs.yaml\ningredients: [50 g shore paste]\n"
+    )
+    (tmp_path / "dish.yaml").write_text(
+        "dish: Dish\nportions: 2\ningredients: [all of base from base.yaml, 100 g leeks]\n"
+    )
+    found = json.loads(run("analyse", str(tmp_path / "dish.yaml"), "--format", "json").stdout)
+    assert found["allergens"]["named"] == ["nuts (almond)"]
+    assert found["allergens"]["complete"]

@@ -11,17 +11,14 @@ from data_loaders.conversions import (
     by_weight,
     carbohydrate_by_weight,
     drink_density,
-    energy,
-    energy_regulation,
     exact,
     fatty_acids_in_food,
     fibre_from_nsp,
     protein_refactored,
     protein_regulation,
-    salt_from_sodium,
-    sodium_from_salt,
     sugars_by_weight,
 )
+from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT, energy, energy_regulation, factors
 from nutrilab import energy as core
 
 HEXOSE, WATER = 180.156, 18.015  # g/mol, from the atomic weights C 12.011, H 1.008, O 15.999
@@ -99,21 +96,27 @@ def test_energy_by_the_uk_tables_and_by_the_regulation() -> None:
     assert energy_regulation(mixed) == pytest.approx((505.0, 121.0))
 
 
-def test_loaders_count_as_the_core_does() -> None:
-    assert conversions.SALT_PER_SODIUM == core.SALT_PER_SODIUM
-    mixed = {"CHOAVL": 15.0, "POLYL": 5.0, "PROCNT": 4.0, "FAT": 3.0, "ALC": 2.0, "FIBTG": 6.0, "OA": 1.0}
-    assert energy_regulation(mixed) == pytest.approx(core.energy_regulation(mixed))
+def test_the_core_counts_as_the_loaders_do() -> None:
+    mixed = {"POLYL": 5.0, "PROCNT": 4.0, "FAT": 3.0, "ALC": 2.0, "FIBTG": 6.0, "OA": 1.0}
+    told = energy_regulation({**mixed, "CHOAVL": 15.0})
+    assert told == pytest.approx((518.0, 124.0))  # 505 kJ and 121 kcal as above, and 1 g of acid
+    assert core.energy_regulation({**mixed, "CHOAVL": 15.0}) == told
+    assert core.energy_regulation({**mixed, "CHOCDF": 21.0}) == told  # 6 g of it are fibre
+    # 11 g as monosaccharides, all of it starch, weigh 10 g; 5 g of them polyols
+    assert core.available_carbohydrate({"CHOAVLM": 11.0, "STARCHM": 11.0}) == pytest.approx(10.0)
+    assert core.energy_regulation({"CHOAVLM": 11.0, "STARCHM": 11.0, "POLYL": 5.0}) == pytest.approx((135.0, 32.0))
+
+
+def test_salt_sodium_and_the_calorie() -> None:
+    assert core.salt(400.0) == 1.0 == 400.0 / SODIUM_PER_SALT  # Annex I point 11: salt = sodium x 2.5
+    for kj, kcal in factors().values():
+        assert kj / kcal == pytest.approx(KJ_PER_KCAL, abs=0.35)  # Annex XIV rounds each by itself
 
 
 def test_protein_by_nitrogen() -> None:
     assert protein_regulation(1.6) == pytest.approx(10.0)  # flour of 1.60 g nitrogen; the table itself prints 9.1
     assert protein_refactored(9.12, 5.70) == pytest.approx(10.0)  # 9.12 = 1.60 x 5.70
     assert protein_refactored(6.25, 6.25) == 6.25
-
-
-def test_salt_and_sodium() -> None:
-    assert salt_from_sodium(400.0) == 1.0
-    assert sodium_from_salt(salt_from_sodium(730.0)) == pytest.approx(730.0)
 
 
 def test_fatty_acids_in_the_food() -> None:

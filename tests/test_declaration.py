@@ -308,3 +308,12 @@ def test_a_way_to_count_that_cannot_be_read_is_refused() -> None:
     for wrong in ("", "NIA+TRP_G", "NIA + ", "nia", "NIA*", "NIA/x"):
         with pytest.raises(ValueError, match=re.escape("is no tagname with")):
             way(wrong, "")
+
+
+def test_what_is_not_known_may_not_matter() -> None:
+    assert d.unmoved("sugars", 8.72, 0.02)  # 8.7 g either way
+    assert not d.unmoved("sugars", 8.72, 0.04)  # 8.8 g
+    assert not d.unmoved("salt", 0.0, 0.02)
+    assert d.unmoved("energy_kcal", 533.1, 0.04)  # 0.36 kcal of fat
+    assert not d.unmoved("energy_kcal", 533.1, 0.05)
+    assert not d.unmoved("energy_kj", 2235.1, 0.04)  # 1.48 kJ of fat

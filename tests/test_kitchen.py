@@ -9,6 +9,7 @@ import pytest
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.recipe import read_recipe
+from nutrilab.remarks import InputError
 
 
 @pytest.fixture(scope="module")
@@ -74,3 +75,26 @@ def test_cereals_and_nuts_are_named_for_the_dish(kitchen: Kitchen, tmp_path: Pat
     )
     answer = kitchen.dish(read_recipe(tmp_path / "a.yaml")).allergens
     assert [answer.named(allergen) for allergen in answer.contains] == ["gluten (rye, wheat)", "eggs", "nuts (walnut)"]
+
+
+def test_what_is_to_be_said_of_another_recipes_stage_is_said(kitchen: Kitchen, tmp_path: Path) -> None:
+    (tmp_path / "sauce.yaml").write_text("dish: Sauce\nportions: 4\ningredients: [200 ml milk, salt to taste]\n")
+    (tmp_path / "pie.yaml").write_text(
+        "dish: Pie\nportions: 4\ningredients: [all of sauce from sauce.yaml, 400 g cod fillet]\n"
+    )
+    said = [remark.message for remark in kitchen.dish(read_recipe(tmp_path / "pie.yaml")).remarks]
+    assert any("no amount is given for salt" in message for message in said)
+
+
+@pytest.mark.parametrize("portions", [0.0, -1.0, float("nan"), float("inf")])
+def test_a_number_of_portions_that_cannot_be(kitchen: Kitchen, tmp_path: Path, portions: float) -> None:
+    (tmp_path / "a.yaml").write_text("dish: A\nportions: 1\ningredients: [1 egg]\n")
+    with pytest.raises(InputError, match="portions cannot be"):
+        kitchen.dish(read_recipe(tmp_path / "a.yaml"), portions)
+
+
+def test_more_fat_than_weight_is_refused(kitchen: Kitchen, tmp_path: Path) -> None:
+    text = "dish: A\nportions: 1\ningredients: [500 g butter, 100 g flour]\n"
+    (tmp_path / "a.yaml").write_text(text + "cooking: {method: baked, weight before: 200 g, weight after: 190 g}\n")
+    with pytest.raises(InputError, match="look at its weights"):
+        kitchen.dish(read_recipe(tmp_path / "a.yaml"))

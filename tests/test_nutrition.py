@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from nutrilab.cooking.balance import QUANTITIES
@@ -233,6 +235,21 @@ def test_frying_oil_without_an_amount_is_not_forgotten() -> None:
     assert "no-frying-oil" in codes(none)
 
 
+def test_food_that_weighs_more_when_fried_has_taken_up_oil_and_no_water() -> None:
+    """1 kg of potatoes takes up 39 g of oil by the table; weighed 1,100 g, at least 100 g of it."""
+    for poured in (1500, 0):
+        cooking = Cooking(method="deep-fried", weight_after=1100)
+        result = stage([put(POTATO, 1000), put(OIL, poured, "oil for frying")], cooking)
+        assert result.cooked.mass == pytest.approx(1100)
+        assert result.cooked.get("FAT") == pytest.approx(101, abs=1)
+        assert result.cooked.get("WATER") == pytest.approx(result.raw.get("WATER"))
+        assert [taken for taken, _, _ in result.eaten.values()] == pytest.approx([100])
+    lighter = stage([put(POTATO, 1000), put(OIL, 1500, "oil for frying")], replace(cooking, weight_after=600))
+    assert lighter.cooked.get("FAT") == pytest.approx(40, abs=1)
+    with pytest.raises(InputError, match="a line is missing"):
+        stage([put(POTATO, 1000), put(OIL, 50, "oil for frying")], replace(cooking, weight_after=1200))
+
+
 def test_oil_in_the_pan_is_eaten() -> None:
     result = stage([put(ONION, 300), put(OIL, 30, "2 tbsp oil")], Cooking(method="pan-fried"))
     assert result.cooked.get("FAT") > 30
@@ -317,7 +334,7 @@ def test_ranges_hold_the_value_and_follow_the_lines() -> None:
 
 def test_totals_of_a_dish() -> None:
     result = stage([put(MINCE, 500), put(ONION, 150)], Cooking(method="stewed", weight_after=520))
-    whole = totals(result.cooked, [result], 4)
+    whole = totals(result.cooked, 4)
     assert whole.mass == 520
     assert whole.per_portion["fat"] == pytest.approx(25.0375)
     assert set(whole.per_portion) == set(KEYS) == set(whole.per_portion_range)

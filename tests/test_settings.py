@@ -35,12 +35,15 @@ LEEK = {
 BUTTER = {"WATER": 15.5, "PROCNT": 0.7, "FAT": 82.0, "CHOAVL": 0.6, "NA": 600.0, "ENERC_KCAL": 743.0}
 
 
-def table(folder: Path, name: str, notes: list[tuple[object, ...]] | None = None) -> Path:
-    foods = [("isle:1", "Leeks, raw", LEEK), ("isle:2", "Butter, salted", BUTTER)]
+def table(
+    folder: Path, name: str, notes: list[tuple[object, ...]] | None = None, source: str = "Isle table", **more: float
+) -> Path:
+    """more: further values of the butter."""
+    foods = [(f"{name}:1", "Leeks, raw", LEEK), (f"{name}:2", "Butter, salted", BUTTER | more)]
     frame = pd.DataFrame([{**dict.fromkeys(COLUMNS), "food_id": i, "name": n, **v} for i, n, v in foods])
-    frame = frame.assign(group="Isle", source="Isle table").astype({"refuse": float})
-    frame = frame[[*COLUMNS, *LEEK]]
-    measures = pd.DataFrame({"food_id": ["isle:1"], "amount": [1.0], "words": ["cup"], "grams": [100.0]})
+    frame = frame.assign(group="Isle", source=source).astype({"refuse": float})
+    frame = frame[[*COLUMNS, *LEEK, *more]]
+    measures = pd.DataFrame({"food_id": [f"{name}:1"], "amount": [1.0], "words": ["cup"], "grams": [100.0]})
     about = Provenance("Isle table", "1", "none", "none", "Isle credit", "CHOAVL", "6.25")
     more = pd.DataFrame(notes, columns=list(NOTE_COLUMNS)) if notes else None
     return write(TableData(frame, measures, about, more), folder, name)
@@ -101,17 +104,38 @@ def test_a_missing_component_is_borrowed_and_said(soup: Path) -> None:
     assert plain["coverage"]["saturates"] == pytest.approx(500 / 950)
 
 
+def test_a_table_that_lends_is_credited_by_its_foods(tmp_path: Path) -> None:
+    """Sources of single foods may have other words than their table's own."""
+    poor = FoodTable(table(tmp_path, "isle"))
+    rich = FoodTable(table(tmp_path / "far", "far", source="Far rows, no. 7", FASAT=52.0))
+    (tmp_path / "d.txt").write_text("Leeks\nServes 2\n\n50 g salted butter\n", encoding="utf-8")
+    result = Kitchen([poor], borrow=rich).dish(read_recipe(tmp_path / "d.txt"))
+    food = result.stages[0].records[0].foods[0].link.food
+    assert food is not None
+    assert (food.source_of("FAT"), food.source_of("FASAT")) == ("Isle table", "Far rows, no. 7")
+    assert [t.path.name for t in result.tables] == ["isle.foods.parquet", "far.foods.parquet"]
+
+
 def test_only_what_is_missing_is_lent() -> None:
-    mine = Food("isle:2", "Butter", "", "Isle", None, {"FAT": 0.0, "NA": 1.0}, bounds={"FAT": (0.0, 0.1)})
+    mine = Food("isle:2", "Butter", "", "Isle", None, {"FAT": 80.0, "NA": 0.0}, bounds={"NA": (0.0, 1.0)})
     twin = embedded().food("sr:01001")
     assert lacks(mine)
     food, said = lent(mine, twin)
-    assert (food.values["FAT"], food.values["NA"]) == (0.0, 1.0)
+    assert (food.values["FAT"], food.values["NA"]) == (80.0, 0.0)
     assert food.values["FASAT"] == twin.values["FASAT"]
     assert food.values["CHOAVL"] == pytest.approx(0.06)
     assert set(said) == {"saturates", "sugars", "fibre", "protein", "water", "carbohydrate"}
     assert not lacks(food)
     assert lent(food, twin) == (food, ())
+
+
+def test_no_part_is_lent_that_is_more_than_its_whole() -> None:
+    """SR28 01001 butter has 51.4 g saturates and 0.06 g sugars: a spread of 40 g fat cannot have them all."""
+    spread = Food("isle:3", "Spread", "", "Isle", None, {"FAT": 40.0, "CHOAVL": 1.0, "NA": 1.0, "PROCNT": 0.5})
+    food, said = lent(spread, embedded().food("sr:01001"))
+    assert "FASAT" not in food.values
+    assert food.values["SUGAR"] == 0.06
+    assert set(said) == {"sugars", "fibre", "water"}
 
 
 def test_bounds_of_a_trace_widen_the_range(tmp_path: Path) -> None:
@@ -135,6 +159,7 @@ def test_bounds_of_a_trace_widen_the_range(tmp_path: Path) -> None:
     [
         ("tables: 7\n", "is a list of food tables"),
         ("tables: []\nborrow: [usda-sr]\n", "names one food table"),
+        ("tables: [isle]\ntables: [usda-sr]\n", 'line 2: "tables" stands here a second time'),
         ("table: usda-sr\n", '"table" is no setting'),
         ("- usda-sr\n", "holds no settings"),
         ("tables: [usda-sr\n", "not written as YAML"),

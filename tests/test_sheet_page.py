@@ -378,9 +378,9 @@ class TestRest:
             for words in (table["version"], table["licence"], provenance.provenance.credit):
                 assert words in tables.text
 
-    def test_a_doubtful_food_is_to_be_checked(self) -> None:
-        said = page("harbour-fish-pie").one("section", id="check").text
-        assert "150 g cooked peeled prawns: counted as Crustaceans, shrimp" in said
+    def test_a_doubtful_food_is_to_be_checked(self, tmp_path: Path) -> None:
+        said = sheet_of(tmp_path, "2 fishcakes").one("section", id="check").text
+        assert "2 fishcakes: counted as Fish, fish sticks" in said
 
     def test_the_cup_is_named_where_one_is_used(self, tmp_path: Path) -> None:
         assert "the US cup of 236.6 ml" in sheet_of(tmp_path, "1 cup plain flour").text

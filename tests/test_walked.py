@@ -42,7 +42,12 @@ def test_the_product_comes_out_where_the_hand_does(result: DishResult) -> None:
 
 def test_the_hand_weighs_the_lines_as_the_product_does(result: DishResult) -> None:
     for stage in result.stages:
-        foods = [food for record in stage.records for food in record.foods]
+        weighed = []
+        for food in (food for record in stage.records for food in record.foods):
+            assert food.link.food is not None
+            grams = food.weight.grams or 0.0
+            parts = food.link.food.parts or ((food.link.food, 1.0),)
+            weighed += [(part.food_id, share * grams) for part, share in parts]
         by_hand = walked.LINES[stage.stage.name]
-        assert [food.link.food.food_id for food in foods if food.link.food] == [food_id for _, food_id, _, _ in by_hand]
-        assert [food.weight.grams for food in foods] == pytest.approx([grams for _, _, grams, _ in by_hand])
+        assert [food_id for food_id, _ in weighed] == [food_id for _, food_id, _, _ in by_hand]
+        assert [grams for _, grams in weighed] == pytest.approx([grams for _, _, grams, _ in by_hand])

@@ -39,7 +39,8 @@ LINES: dict[str, list[tuple[str, str, float, str]]] = {
     "pie": [
         ("400 g skinless cod fillet", "sr:15015", 400, "weighed"),
         ("200 g undyed smoked haddock fillet", "sr:15035", 200, "weighed"),
-        ("150 g cooked peeled prawns", "sr:15151", 150, "weighed"),
+        ("150 g cooked peeled prawns", "sr:15151", 0.62 * 150, "62 % of them (a mix to the UK's figures, CoFID 16-384)"),
+        ("and the water they hold more", "sr:14411", 0.38 * 150, "38 % of them"),
         ("150 g frozen peas", "sr:11312", 150, "weighed"),
         ("a small handful of parsley", "sr:11297", 11 * 0.7, "common practice: 11 g a handful, a small one 0.7 of it"),
         ("50 g mature cheddar", "sr:01009", 50, "weighed"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from nutrilab.cooking.steps import Batch, Flow, solids
-from nutrilab.remarks import Remark
+from nutrilab.remarks import InputError, Remark
 
 Way = Literal["taken up", "lost", "left over"]
 QUANTITIES = {"mass": "g", "water": "g", "fat": "g", "sodium": "mg", "energy": "kcal"}
@@ -72,6 +72,25 @@ SURE = 0.98  # share of the mass that must have values before a sum is held agai
 MOST_FAT = 90.0  # [g per 100 g]: only fats and oils hold more (USDA SR28: butter 81 g, suet 94 g, oil 100 g)
 MOST_ENERGY = 902.0  # [kcal per 100 g]: pure animal fat in USDA SR28 (lard 04002); nothing eaten holds more
 SOLIDS_OFF = 5.0  # [g per 100 g]
+
+
+def refuse_impossible(raw: Batch, cooked: Batch) -> None:
+    """Refuse weighings by which food would hold more fat than it weighs, or a fifth more of all its solids.
+
+    Raises InputError. What the foods of a table themselves are off by is a doubt only (`doubts`).
+    """
+    if cooked.mass > 0 and _overfull(cooked) and not _overfull(raw):
+        most = max(cooked.get("FAT"), _dry(cooked))
+        words = f"{most:.0f} g of fat and other solids would be in {cooked.mass:.0f} g; look at its weights"
+        raise InputError(words)
+
+
+def _overfull(batch: Batch) -> bool:
+    return batch.get("FAT") > batch.mass * 1.02 or _dry(batch) > batch.mass * 1.2
+
+
+def _dry(batch: Batch) -> float:
+    return solids(batch) - batch.get("WATER")
 
 
 def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]:

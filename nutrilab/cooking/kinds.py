@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from data_loaders.own_products import GROUP as OWN
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 from nutrilab.text import words
@@ -37,8 +38,9 @@ class Kind:
 
     def fits(self, found: frozenset[str], food: Food) -> bool:
         """Whether a food with these words in its name is of this kind."""
-        if self.groups and not food.group.lower().startswith(self.groups) and (food.group or not self.wanted):
-            return False  # a food without a group may still be told by its words
+        group = "" if food.group == OWN else food.group.lower()
+        if self.groups and not group.startswith(self.groups) and (group or not self.wanted):
+            return False  # a food without a group, as an own product is, may still be told by its words
         if self.wanted and not any(need <= found and not (bar & found) for need, bar in self.wanted):
             return False
         return all(_COMPARE[sign](food.values[t], limit) for t, sign, limit in self.where if t in food.values)

@@ -1,4 +1,4 @@
-"""What food is cooked in but not eaten with whole: frying oil, cooking water, marinade, coating.
+"""What food is cooked in but not eaten with whole (oil, water, marinade, coating), and what is added when it is done.
 
 Sorts the lines of a stage into food and media by the method, the kind of food and the cook's own words.
 """
@@ -17,6 +17,7 @@ from nutrilab.text import words
 FRIED = ("deep-fried", "pan-fried", "stir-fried")
 IN_WATER = ("boiled", "simmered", "poached", "stewed", "braised", "steamed", "microwaved")
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
+GARNISH = ("garnish", "garnishing", "decorate", "decoration", "decorating")
 COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
 
 
@@ -25,8 +26,8 @@ class Put:
     """One ingredient of a stage as it goes in: edible mass between low and high [g], the food or None.
 
     name: the words for it; text: the whole line; retention_code: a published code instead of the one the kind of
-    food and the method would choose; line: its place in the stage's list, from 1. Frying oil without a stated
-    amount comes with 0 g.
+    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for (a word
+    of line_purposes.csv). Frying oil without a stated amount comes with 0 g.
     """
 
     food: Food | None
@@ -37,6 +38,7 @@ class Put:
     text: str
     retention_code: str | None = None
     line: int = 0
+    purpose: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +68,14 @@ def item(put: Put) -> Item:
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """The lines of a stage by what they do there: food, or one of the media."""
+    """The lines of a stage by what they do there: food, one of the media, or added after cooking and weighing."""
 
     foods: tuple[Item, ...]
     oil: tuple[Item, ...] = ()
     liquid: tuple[Item, ...] = ()
     marinade: tuple[Item, ...] = ()
     coating: tuple[Item, ...] = ()
+    after: tuple[Item, ...] = ()
     parts: tuple[Batch, ...] = field(default=())
 
     @property
@@ -89,13 +92,16 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     * Cooking water: water, stock and brine of a stage that is drained, and salt that can only be in that water.
     * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained.
     * Coating: flour or crumbs "for dusting", "to coat" in a fried or baked stage.
+    * After: what is "to serve", "to garnish" or, unless it is flour, "for dusting" in a stage that is not raw.
     """
     pot = Pot(tuple(items), parts=tuple(parts))
     if cooking is None:
         return pot
     if cooking.drained and cooking.method in (None, "raw"):
         return _part(pot, "marinade", _marinade(items) if cooking.method == "raw" else ())
-    pot = _part(pot, "oil", _oil(items, cooking))
+    if cooking.method != "raw":
+        pot = _part(pot, "after", [i for i in pot.foods if _is_added(i)])
+    pot = _part(pot, "oil", _oil(pot.foods, cooking))
     pot = _part(pot, "liquid", _liquid(pot, cooking))
     return _part(pot, "coating", _coating(pot.foods, cooking))
 
@@ -104,6 +110,14 @@ def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
     ids = {id(i) for i in chosen}
     rest = tuple(i for i in pot.foods if id(i) not in ids)
     return replace(pot, foods=rest, **{name: tuple(chosen)})  # type: ignore[arg-type]
+
+
+def _is_added(one: Item) -> bool:
+    """Whether it goes on the dish when it is done. "For the top" is to garnish too, and goes into the oven."""
+    purpose = one.put.purpose
+    if purpose == "for dusting":
+        return not one.is_any("flour", "grain")
+    return purpose == "to serve" or (purpose == "to garnish" and one.says(*GARNISH))
 
 
 def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:

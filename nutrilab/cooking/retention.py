@@ -36,7 +36,6 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "stir-fried": ("pan-fried", "grilled"),
     "deep-fried": ("pan-fried", "stir-fried", "grilled"),
 }
-MOIST = frozenset(("boiled", "simmered", "poached", "stewed", "braised", "steamed"))
 OVERNIGHT = 480.0  # [min]
 SHORTEST = 15.0  # [min] counted when no time is given: alcohol then reads high rather than low
 _SAME_AS = {"RETOL": "VITA_RAE", "FOLDFE": "FOL", "VITB6C": "VITB6A"}  # components the table gives under a wider name

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from math import sqrt
+from typing import Any
 
+from data_loaders.energy import SODIUM_PER_SALT, factors
 from nutrilab.cooking import uptake, weight
-from nutrilab.cooking.balance import SURE
-from nutrilab.cooking.media import IN_WATER
+from nutrilab.cooking.balance import SURE, Step
+from nutrilab.cooking.media import FRIED, IN_WATER
 from nutrilab.cooking.steps import (
     ENERGY_KCAL,
     ENERGY_KJ,
@@ -23,11 +25,9 @@ from nutrilab.cooking.steps import (
 )
 from nutrilab.cooking.weight import Change
 from nutrilab.cooking.work import Work
-from nutrilab.energy import FACTORS, SALT_PER_SODIUM
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 
-SODIUM_PER_SALT = 1000 / SALT_PER_SODIUM  # [mg/g] by the law's own factor, so that salt in is salt declared
 SCALE = 0.05  # share by which scales and lines may differ before it is said
 LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
 COOK = "the cook's own weighing"
@@ -123,7 +123,10 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -
     _boil_off(work, lost, known)
 
 
-def _boil_off(work: Work, grams: float, known: Mapping[str, object]) -> None:
+def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:
+    """Water that leaves; a factor above 1 is the gain of something else in the pot, and not told of a loss."""
+    if (known["factor"] or 0) > 1:
+        known = {}
     work.batch, flow = lose_water(work.batch, grams)
     work.step("water lost", "lost", flow, f"{grams:.0f} g of water left", **known)
 
@@ -135,7 +138,7 @@ def _drip(work: Work, grams: float, words: str, source: object) -> None:
         return
     saturates = work.batch.get("FASAT") * grams / fat
     work.batch, flow = lose_fat(work.batch, grams)
-    kj, kcal = FACTORS["FAT"]
+    kj, kcal = factors()["FAT"]
     ends = {"FAT": grams, "FASAT": saturates, ENERGY_KJ: kj * grams, ENERGY_KCAL: kcal * grams, MASS: grams}
     work.batch = work.batch.widened((name, v / 2, v) for name, v in ends.items())
     work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
@@ -145,8 +148,8 @@ def _drip(work: Work, grams: float, words: str, source: object) -> None:
 
 
 def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> None:
-    """Food came out heavier than it went in: it took up water, or the lines are a little off."""
-    if weight.may_gain(work.pot, work.cooking):
+    """Food came out heavier than it went in: it took up water (none in a frying pan), or the lines are a little off."""
+    if weight.may_gain(work.pot, work.cooking) and work.cooking.method not in FRIED:
         pool.absorb(grams, COOK)
         return
     most = raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1])
@@ -165,6 +168,10 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         _drip(work, min(change.fat, work.batch.get("FAT")), "yield table", change.source)
     if change.absorbed:
         pool.absorb(change.absorbed, change.source)
+    if change.drawn:  # stays inside the pot: the factor is the dry food's gain, not the loss of what boils away
+        words = f"{change.drawn:.0f} g of the water in the pot drawn up by what went in dry"
+        ends = (change.factor, change.low, change.high)
+        work.steps.append(Step("weight gained", "taken up", Flow(), words, *ends, source=change.source))
     lost = change.absorbed - change.water
     if lost > 0:
         there = work.batch.get("WATER")
@@ -173,8 +180,8 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
             work.say("water-unknown", words)
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
-        ends = (change.down, change.up)
-        work.batch = work.batch.widened([(MASS, *ends), ("WATER", *ends)])
+        deviations = (change.down, change.up)
+        work.batch = work.batch.widened([(MASS, *deviations), ("WATER", *deviations)])
 
 
 class _Pool:
@@ -253,8 +260,9 @@ class _Pool:
         """Cooking water that is poured away, as far as it is listed."""
         liquid = self.work.pot.liquid
         poured, salted = sum(i.batch.mass for i in liquid), sum(i.batch.get("NA") for i in liquid)
-        self.work.eat(liquid, poured - self.listed.mass)
         for one in liquid:
+            taken = 1 - self.listed.mass / poured if poured else 0.0
             if one.kind == "salt" and salted:  # of salt as much goes into the food as of the sodium in the water
-                self.work.eat([one], one.batch.mass * (1 - self.listed.get("NA") / salted))
+                taken = 1 - self.listed.get("NA") / salted
+            self.work.eat([one], one.batch.mass * taken)
         self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from nutrilab.cooking import retention, uptake, weight
-from nutrilab.cooking.balance import balance, doubts
-from nutrilab.cooking.media import Item, Pot, Put, item, sort
-from nutrilab.cooking.settle import settle
+from nutrilab.cooking import retention, uncooked, uptake, weight
+from nutrilab.cooking.balance import balance, doubts, refuse_impossible
+from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
+from nutrilab.cooking.settle import COOK, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
 from nutrilab.energy import energy_regulation
@@ -16,6 +16,8 @@ from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 
 __all__ = ["StageResult", "cook_stage"]
+
+WORTH_A_WORD = 0.01  # share of the cooked weight from which what is added after the weighing is named
 
 
 def cook_stage(
@@ -30,9 +32,9 @@ def cook_stage(
     puts: its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does not say;
     stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
     Raises InputError for what cannot be: more weight out than in with nothing added, more water lost than there was,
-    more oil left than was poured, more fat drained than there was.
+    more oil left than was poured, more fat drained than there was, more fat or solids than it weighs.
     """
-    pot = sort([item(p) for p in puts], [b for _, b in parts], cooking)
+    pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
     work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
@@ -42,12 +44,32 @@ def cook_stage(
     raw = mix([*(i.batch for i in (*pot.foods, *pot.liquid, *pot.marinade, *pot.coating)), *pot.parts, *oil])
     _pour_fat(work)
     ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
-    cooked = work.batch
+    added = _add(work)
+    raw, cooked = raw + added, work.batch + added
+    refuse_impossible(raw, cooked)
     kcal = energy_regulation(cooked.amounts)[1]
     of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
     work.remarks += doubts(cooked, kcal, stage, of_fat)
     closed = balance(raw, work.steps, cooked)
     return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left), work.eaten)
+
+
+def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
+    """The pot with what is added after cooking among its food, where the scales show that it was weighed with it."""
+    after = cooking.weight_after if cooking else None
+    if not pot.after or cooking is None or after is None or weight.may_gain(pot, cooking) or after <= pot.food_mass:
+        return pot
+    return replace(pot, foods=(*pot.foods, *pot.after), after=())
+
+
+def _add(work: Work) -> Batch:
+    """What is added after cooking and weighing: nothing of it is lost."""
+    added = mix(i.batch for i in work.pot.after)
+    work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
+    if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
+        named = ", ".join(dict.fromkeys(i.put.name for i in work.pot.after))
+        work.say("added-after-weighing", f"{named}: counted as added after the weighing ({added.mass:.0f} g)")
+    return added
 
 
 def _retain(work: Work, one: Item) -> Batch:
@@ -95,7 +117,7 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
 
 
 def _oil(work: Work) -> list[Batch]:
-    """Frying oil: what was absorbed counts, by the oil left in the pan, else by a published uptake.
+    """Frying oil: what was absorbed counts, by the oil left in the pan, else as `_oil_wanted` has it.
 
     Returns what went in: what was poured; or, where the recipe gives no amount of oil, what was taken up.
     """
@@ -104,7 +126,7 @@ def _oil(work: Work) -> list[Batch]:
         if cooking.method == "deep-fried":
             work.say("no-frying-oil", "no frying oil stands in the list; the fat taken up in the fryer is not counted")
         return []
-    wanted, low, high, sources = _wanted(work, cooking.method or "deep-fried")
+    wanted, low, high, sources = _oil_wanted(work)
     open_ended = all(i.put.grams == 0 for i in pot.oil)
     if open_ended:
         food = pot.oil[0].put.food
@@ -130,8 +152,20 @@ def _oil(work: Work) -> list[Batch]:
     words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
-        work.say("frying-oil-estimated", f"{words}, by a published uptake; weigh the oil before and after to be sure")
+        how = "by what the food weighs" if sources == COOK else "by a published uptake"
+        work.say("frying-oil-estimated", f"{words}, {how}; weigh the oil before and after to be sure")
     return [poured]
+
+
+def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
+    """What food takes up of frying oil [g], low, high, sources: by the table, or more where a weighing shows it.
+
+    Nothing takes up water in a frying pan: fried food that weighs more than all else that went in holds oil.
+    """
+    value, low, high, sources = _wanted(work, work.cooking.method or "deep-fried")
+    after = work.cooking.weight_after if work.cooking.method in FRIED else None
+    least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
+    return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)
 
 
 def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:

@@ -20,14 +20,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
 
-from nutrilab.energy import FACTORS, available_carbohydrate, energy_regulation
+from data_loaders.energy import KJ_PER_KCAL, factors
+from nutrilab.energy import available_carbohydrate, energy_regulation
 from nutrilab.foods import Food
 
 ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
 RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WATER")
 KCAL_FAT = 9.02  # [kcal/g] [2]
 KCAL_ALCOHOL = 6.93  # [kcal/g] [2]
-KJ_PER_KCAL = 4.184
 _OF_FAT = ("FASAT", "FAMS", "FAPU", "FATRN", "FATRNM", "FATRNP", "SR665", "SR666", "SR856")
 
 Spread = Mapping[str, tuple[float, float]]
@@ -179,7 +179,7 @@ def _of_bounds(food: Food, values: Mapping[str, float], share: float) -> list[tu
         if value is None or tagname not in RANGED:
             continue
         down, up = max(0.0, value - low) * share, max(0.0, high - value) * share
-        kj, kcal = FACTORS.get(tagname, (0.0, 0.0))
+        kj, kcal = factors().get(tagname, (0.0, 0.0))
         found.append((tagname, down, up))
         found += [(ENERGY_KJ, kj * down, kj * up), (ENERGY_KCAL, kcal * down, kcal * up)]
     return found

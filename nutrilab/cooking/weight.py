@@ -1,7 +1,9 @@
 """How a stage's weight changes: the order of trust.
 
 The cook's own weighing, then the cook's stated loss, then a published yield of this food by this method, then the
-median of this kind of dish, then nothing, said aloud (handbook of the trade: Greenfield and Southgate 2003, chapter 9).
+median of this kind of dish, then nothing, said aloud.
+
+Source of the order: H. Greenfield, D.A.T. Southgate, Food composition data, FAO 2003, chapter 9.
 """
 
 from __future__ import annotations
@@ -10,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from nutrilab.cooking import yields
+from nutrilab.cooking import uncooked, yields
 from nutrilab.cooking.media import IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
 from nutrilab.recipe import Cooking
@@ -35,13 +37,15 @@ THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
 class Change:
     """What leaves or enters food by a published factor, before it is held against what there is.
 
-    water [g], below 0 lost; absorbed [g] of it by dry food; fat lost [g]; down, up: how much lighter or heavier the
-    cooked food may be [g]; factor: cooked by raw weight [1] with its range.
+    water [g], below 0 lost; absorbed [g] of it by dry food; drawn [g]: what dry food draws from water that counts as
+    food with it; fat lost [g]; down, up: how much lighter or heavier the cooked food may be [g]; factor: cooked by raw
+    weight [1] with its range.
     """
 
     ground: str
     water: float = 0.0
     absorbed: float = 0.0
+    drawn: float = 0.0
     fat: float = 0.0
     down: float = 0.0
     up: float = 0.0
@@ -55,7 +59,7 @@ class Change:
 def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
     """The change that tables give a stage that was not weighed."""
     if cooking is None or cooking.method is None:
-        return Change(NONE, remarks=_uncooked(pot) if cooking is None else _unweighed(pot))
+        return Change(NONE, remarks=uncooked.remarks(pot, names) if cooking is None else _unweighed(pot))
     if cooking.method == "raw":
         return Change(NONE)
     spoken = _spoken(pot, cooking.method)
@@ -116,13 +120,7 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
     drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None
     before = sum(s.item.put.grams for s in spoken)
     low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
-    remarks = []
-    if share < 1 - 0.1:
-        heard = [s.item for s in spoken]
-        silent = [i.put.name for i in pot.foods if i not in heard and i.put.grams > 0.05 * pot.food_mass]
-        if silent:
-            words = f"no published weight loss fits {', '.join(silent[:4])}; it counts with its raw weight"
-            remarks.append(Remark("no-moisture-loss", words))
+    remarks = _unspoken(pot, spoken) if share < 1 - 0.1 else ()
     return Change(
         PUBLISHED,
         water=sum(s.water for s in spoken),
@@ -134,8 +132,20 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
         low=low,
         high=high,
         source="; ".join(dict.fromkeys(s.of.source for s in spoken)),
-        remarks=tuple(remarks),
+        remarks=remarks,
     )
+
+
+def _unspoken(pot: Pot, spoken: Sequence[_Spoken]) -> tuple[Remark, ...]:
+    """What counts with its raw weight because no yield speaks for it, the heaviest first."""
+    heard = {id(s.item) for s in spoken}
+    silent = sorted((i for i in pot.foods if id(i) not in heard), key=lambda i: -i.put.grams)
+    named = [i.put.name for i in silent if i.put.grams > 0.05 * pot.food_mass] or [i.put.name for i in silent[:1]]
+    named += ["what was made in the stages before"] if pot.parts else []
+    if not named:
+        return ()
+    words = f"no published weight loss fits {', '.join(named[:4])}; it counts with the weight it went in with"
+    return (Remark("no-moisture-loss", words),)
 
 
 def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]) -> Change | None:
@@ -149,7 +159,8 @@ def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tu
         return None
     change = _by_food(pot, grain, cooking, 1.0)
     surplus = max(0.0, liquid - change.water)
-    return replace(change, water=-surplus, absorbed=0.0, down=min(change.down, liquid), up=surplus)
+    drawn = min(change.water, liquid)
+    return replace(change, water=-surplus, absorbed=0.0, drawn=drawn, down=min(change.down, liquid), up=surplus)
 
 
 def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
@@ -190,16 +201,6 @@ def may_gain(pot: Pot, cooking: Cooking) -> bool:
         return True
     thirsty = any(i.is_any(*THIRSTY) and i.raw for i in pot.foods)
     return cooking.method in IN_WATER and (thirsty or cooking.drained or bool(pot.liquid))
-
-
-def _uncooked(pot: Pot) -> tuple[Remark, ...]:
-    """No cooking is given: worth a word only where something goes in raw that nobody eats raw."""
-    raw = [i.put.name for i in pot.foods if i.raw and i.is_any("meat", "poultry", "offal", "sausage", "fish", *THIRSTY)]
-    raw += [i.put.name for i in pot.foods if i.kind == "flour" and i.put.grams >= 0.1 * pot.food_mass]
-    if not raw:
-        return ()
-    words = f"no cooking is given for {', '.join(dict.fromkeys(raw[:3]))}; no weight change was counted"
-    return (Remark("no-moisture-loss", words),)
 
 
 def _unweighed(pot: Pot) -> tuple[Remark, ...]:

@@ -60,12 +60,17 @@ class Work:
             self.step(name, "left over", batch.flow, words, **known)
 
     def eat(self, medium: Sequence[Item], taken: float, down: float = 0.0, up: float = 0.0) -> None:
-        """Record what of a medium went into the food [g], by how much less or more it may be, line by line."""
+        """Record what of a medium went into the food [g], by how much less or more it may be, line by line.
+
+        A line may pour two of one name ("200 ml oil for frying, plus 2 tbsp oil"): they count together.
+        """
         poured = sum(one.batch.mass for one in medium)
         for one in medium:
             share = one.batch.mass / poured if poured else 1 / len(medium)
+            place = one.put.line, one.put.name
+            before = self.eaten.get(place, (0.0, 0.0, 0.0))
             ends = (taken * share, (taken - down) * share, (taken + up) * share)
-            self.eaten[one.put.line, one.put.name] = ends
+            self.eaten[place] = (before[0] + ends[0], before[1] + ends[1], before[2] + ends[2])
 
     def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
         """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""

@@ -22,8 +22,7 @@ from nutrilab.text import words
 class Yield:
     """Weight change of a kind of food by a method, per gram of raw food.
 
-    cooked: cooked weight without frying oil [g per g raw], between low and high; derived: from composition by
-    conservation, not weighed.
+    cooked: cooked weight without frying oil [g per g raw], between low and high.
     """
 
     kind: str
@@ -31,7 +30,6 @@ class Yield:
     cooked: float
     low: float
     high: float
-    derived: bool
     source: str
 
     def change(self, food: Food) -> tuple[float, float]:
@@ -101,7 +99,6 @@ def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
         cooked,
         min(float(row["low"]) for row in found) / 100 - oil,
         max(float(row["high"]) for row in found) / 100 - oil,
-        all(row["derived"] == "yes" for row in found),
         sources if len(found) == 1 else f"median of {len(found)}: {sources}",
     )
 

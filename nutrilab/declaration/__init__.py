@@ -21,7 +21,7 @@ from nutrilab.declaration.micronutrients import (
     micronutrients_of,
 )
 from nutrilab.declaration.nrv import Nrv, Way, nrvs
-from nutrilab.declaration.rounding import ORDER, UNKNOWN, declaration, declared
+from nutrilab.declaration.rounding import ORDER, UNKNOWN, declaration, declared, unmoved
 
 __all__ = [
     "DRINK_REMARK",
@@ -50,4 +50,5 @@ __all__ = [
     "percent_of_intake",
     "reference_intakes",
     "share_of_intake",
+    "unmoved",
 ]

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
+from data_loaders.energy import factors
 from nutrilab.datafiles import rows
 from nutrilab.declaration.exact import exact, half_up
 from nutrilab.declaration.nrv import nrvs
@@ -105,6 +106,16 @@ def _to_figures(amount: Decimal, figures: int) -> Decimal:
 
 def _last_figure(amount: Decimal, figures: int) -> Decimal:
     return Decimal(1).scaleb(amount.adjusted() - figures + 1)
+
+
+def unmoved(component: str, value: float, unknown: float) -> bool:
+    """Whether a declared value stays as it is even if food of which nothing is known were nothing but this component.
+
+    component: key of `ORDER`; value as for `declared`; unknown: mass of such food [g], of pure fat where energy counts.
+    """
+    kj, kcal = factors()["FAT"]
+    most = unknown * {"energy_kj": kj, "energy_kcal": kcal}.get(component, 1.0)
+    return declared(component, value) == declared(component, value + most)
 
 
 def declaration(values: Mapping[str, float | None]) -> dict[str, str]:

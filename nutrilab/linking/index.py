@@ -81,11 +81,6 @@ class Index:
                     places[token] = [base + place]
             base += PLACES
 
-    @property
-    def vocabulary(self) -> Iterable[str]:
-        """All words of the table's names."""
-        return self._places.keys()
-
     def weight(self, token: str) -> float:
         """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""
         known = self._weights.get(token)
@@ -95,10 +90,6 @@ class Index:
             if found:
                 self._weights[token] = known
         return known
-
-    def meets(self, row: int, token: str) -> bool:
-        """Whether a food's name holds a word or a state."""
-        return token in self.tokens[row] or token in self.states[row]
 
     @cached_property
     def _fixed(self) -> tuple[np.ndarray, np.ndarray]:

@@ -11,7 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
+from nutrilab.datafiles import rows
 from nutrilab.linking.query import Query, Sureness, filler, guards, head_of, implied_at, kinds, unmeaning, worse
+from nutrilab.text import words
 
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
@@ -98,6 +100,16 @@ def guarded(query: Query, met: frozenset[str]) -> bool:
     return False
 
 
+@cache
+def _made() -> frozenset[tuple[str, ...]]:
+    """Names of made-up products that may be of anything: mince, sausages, nuggets."""
+    return frozenset(words(row["word"]) for row in rows("head_words.csv") if row["role"] == "made")
+
+
+def _of_anything(tokens: tuple[str, ...]) -> bool:
+    return any(tokens[i : i + n] in _made() for i in range(len(tokens)) for n in (1, 2))
+
+
 def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     """Judge a food whose row and name hold the words ``met`` (states included)."""
     left = leftovers(query, met)
@@ -110,6 +122,6 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))
-    if len(left) > 2:
+    if len(left) > 2 or (sureness == "likely" and left and _of_anything(query.tokens)):
         sureness = worse(sureness, "doubtful")
     return Verdict(sureness, left)

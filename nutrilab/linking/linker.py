@@ -13,11 +13,12 @@ from dataclasses import replace
 from nutrilab.foods import Food, FoodTable
 from nutrilab.linking.index import Hit, Index, index_of
 from nutrilab.linking.judging import Verdict, guarded, judge
+from nutrilab.linking.lent import completed
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
-from nutrilab.linking.mixes import Mixer, composed_remark, ground_of
-from nutrilab.linking.query import Query, Sureness, filler, read, table_words, worse
+from nutrilab.linking.mixes import Mixer, remarks_on
+from nutrilab.linking.query import PACKED, Query, Sureness, filler, read, table_words, telling, worse
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
@@ -26,6 +27,7 @@ from nutrilab.remarks import Remark
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
 BRIDGED = 12  # hits looked at for a food that agrees
+CEREALS = "Cereal Grains"  # the table's group of pasta, rice and grain
 LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
@@ -46,18 +48,35 @@ class TableLinker:
         self.mixer = Mixer(table)
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
+        self._foods: dict[str, Food] = {}
 
     def link(self, query: Query) -> Link:
         """Link one name as read. Never raises."""
         finding = self.find(query)
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
-        if food is not None and food.parts:
-            remarks = (*remarks, composed_remark(food, ground_of(food.food_id)))
+        if food is not None:
+            remarks = (*remarks, *remarks_on(food))
         return Link(food, finding.sureness, self.runners_up(query, finding, food), finding.why, remarks)
 
     def find(self, query: Query) -> Finding:
-        """What the steps settle, at the percentage that is stated."""
+        """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
+        if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
+            return raw
+        return self._at_percentage(query, self._settle(query))
+
+    def _before_cooking(self, query: Query) -> Finding | None:
+        """What a pack holds that the line cooks afterwards, where that is raw pasta, rice or the like."""
+        attributes, named, prepared = (some - {"cooked"} for some in (query.attributes, query.named, query.prepared))
+        found = self._settle(replace(query, attributes=attributes, named=named, prepared=prepared))
+        food = self.food(found.food_id) if found.food_id else None
+        if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
+            return None
+        remark = Remark("pack-before-cooking", f"{query.name}: the weight of the pack is taken as that before cooking.")
+        return replace(found, sureness=worse(found.sureness, "likely"), remarks=(*found.remarks, remark))
+
+    def _settle(self, query: Query) -> Finding:
+        """What the first step that settles it says."""
         steps: tuple[Step, ...] = (
             self._by_words,
             self._by_spelling,
@@ -65,8 +84,7 @@ class TableLinker:
             self._by_bridge,
             self._by_index,
         )
-        finding = next((found for step in steps if (found := step(query))), NOTHING)
-        return self._at_percentage(query, finding)
+        return next((found for step in steps if (found := step(query))), NOTHING)
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -74,8 +92,12 @@ class TableLinker:
         return food_id in self.table or food_id in self.mixer
 
     def food(self, food_id: str) -> Food:
-        """A food of the table, or a mix of its foods. Raises KeyError if there is none."""
-        return self.table.food(food_id) if food_id in self.table else self.mixer.food(food_id)
+        """A food of the table with what is lent to it, or a mix of its foods. Raises KeyError if there is none."""
+        if food_id not in self.table:
+            return self.mixer.food(food_id)
+        if food_id not in self._foods:
+            self._foods[food_id] = completed(self.table.food(food_id))
+        return self._foods[food_id]
 
     def name_of(self, food_id: str) -> str:
         """The name of a food, without reading its values."""
@@ -202,7 +224,7 @@ class TableLinker:
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
-        if len(query.head) < 2:
+        if len(query.head) < 2 or not telling(query.tokens, ("any", "front")):
             return None
         index = index_of(self.table)
         hits = index.search(self._translated(query, index), query.attributes)

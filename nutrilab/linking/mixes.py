@@ -3,16 +3,18 @@
 ``data/mixes.csv`` names them, ``data/mix_parts.csv`` holds their parts. Three kinds: "fixed", shares of
 mass that add up to 1; "ladder", the same food at several fat contents, of which two are mixed to meet a
 stated percentage; "bands", the same at stated percentages, of which the nearest at or below is taken.
+``data/mix_bounds.csv``: between what values a component of a mix lies, where products or habits differ.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable, compose
+from nutrilab.linking.lent import completed
 from nutrilab.remarks import Remark
 
 PREFIX = "mix:"
@@ -61,6 +63,15 @@ def mixes() -> dict[str, Mix]:
     return found
 
 
+@cache
+def mix_bounds() -> dict[str, dict[str, tuple[float, float]]]:
+    """Mix id -> component -> lowest and highest value per 100 g [the component's unit]."""
+    found: dict[str, dict[str, tuple[float, float]]] = {}
+    for row in rows("mix_bounds.csv"):
+        found.setdefault(PREFIX + row["mix"], {})[row["component"]] = (float(row["low"]), float(row["high"]))
+    return found
+
+
 class Mixer:
     """The mixes as foods of one table."""
 
@@ -72,12 +83,15 @@ class Mixer:
         mix = mixes().get(mix_id)
         return mix is not None and all(part.food in self.table for part in mix.parts)
 
+    def _part(self, food_id: str) -> Food:
+        return completed(self.table.food(food_id))
+
     def food(self, mix_id: str) -> Food:
         """A mix as a food; a ladder stands at its default. Raises KeyError if there is none of this id."""
         if mix_id not in self._made:
             mix = mixes()[mix_id]
             if mix.kind == "fixed":
-                self._made[mix_id] = compose(mix_id, mix.name, [(self.table.food(p.food), p.share) for p in mix.parts])
+                self._made[mix_id] = _composed(mix_id, mix.name, [(self._part(p.food), p.share) for p in mix.parts])
             else:
                 return self.at(mix, mix.default)[0]
         return self._made[mix_id]
@@ -100,24 +114,35 @@ class Mixer:
         if percent <= points[0] or percent >= points[-1]:
             end = mix.parts[0 if percent <= points[0] else -1]
             on = abs(percent - end.point) <= BEYOND or (mix.kind == "bands" and percent > points[-1])
-            return self.table.food(end.food), on
+            return self._part(end.food), on
         high = bisect_right(points, percent)
         low = high - 1
         if mix.kind == "bands" or percent - points[low] <= CLOSE:
-            return self.table.food(mix.parts[low].food), True
+            return self._part(mix.parts[low].food), True
         if points[high] - percent <= CLOSE:
-            return self.table.food(mix.parts[high].food), True
+            return self._part(mix.parts[high].food), True
         share = (percent - points[low]) / (points[high] - points[low])
-        two = [(self.table.food(mix.parts[low].food), 1 - share), (self.table.food(mix.parts[high].food), share)]
+        two = [(self._part(mix.parts[low].food), 1 - share), (self._part(mix.parts[high].food), share)]
         mix_id = f"{mix.mix_id}-{percent:g}"
         if mix_id not in self._made:
-            self._made[mix_id] = compose(mix_id, f"{mix.name}, {percent:g} % {mix.of}", two)
+            self._made[mix_id] = _composed(mix_id, f"{mix.name}, {percent:g} % {mix.of}", two)
         return self._made[mix_id], True
+
+
+def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
+    """A mix with what its parts had borrowed, its bounds those of its parts, or its own."""
+    made = compose(mix_id, name, parts)
+    borrowed = {tagname: lender for part, _ in parts for tagname, lender in part.borrowed.items()}
+    bounds = {}
+    for tagname in {t for part, _ in parts for t in part.bounds if t in made.values}:
+        ends = [(share, part.bounds.get(tagname, (part.values[tagname],) * 2)) for part, share in parts]
+        bounds[tagname] = (sum(share * low for share, (low, _) in ends), sum(share * high for share, (_, high) in ends))
+    return replace(made, bounds=bounds | mix_bounds().get(mix_id, {}), borrowed=borrowed)
 
 
 def composed_remark(food: Food, ground: str = "") -> Remark:
     """What a composed food is made of, for the cook."""
-    shares = " and ".join(f"{share:.0%} {part.name!r}" for part, share in food.parts)
+    shares = " and ".join(f"{share:.{0 if 0.01 <= share <= 0.99 else 1}%} {part.name!r}" for part, share in food.parts)
     reason = f" ({ground})" if ground else ""
     return Remark("composed-food", f"{food.name} has no row of its own: mixed from {shares}{reason}.")
 
@@ -126,3 +151,20 @@ def ground_of(food_id: str) -> str:
     """Why a mix is as it is; "" for other foods."""
     mix = mixes().get(food_id)
     return mix.ground if mix else ""
+
+
+@cache
+def _said() -> dict[str, tuple[Remark, ...]]:
+    """Food id -> what the cook has to know when a name is taken for that food."""
+    found: dict[str, tuple[Remark, ...]] = {}
+    for row in rows("link_remarks.csv"):
+        found[row["food"]] = (*found.get(row["food"], ()), Remark(row["code"], row["message"]))
+    return found
+
+
+def remarks_on(food: Food) -> tuple[Remark, ...]:
+    """What is to be said of a food that a name was linked to: its own remarks, else what it is mixed from."""
+    own = _said().get(food.food_id)
+    if own or not food.parts:
+        return own or ()
+    return (composed_remark(food, ground_of(food.food_id)),)

@@ -17,16 +17,17 @@ from nutrilab.text import fold, singular, words
 
 Sureness = Literal["sure", "likely", "doubtful", "none"]
 ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
-Layer = Literal["name", "preparation", "line", "table"]
+Layer = Literal["name", "preparation", "line", "aside", "table"]
 
 LONGEST_NAME = 400  # characters read of a name or a preparation; no food needs more
 LONGEST_LINE = 1000
-COUNTED = "counted"
+COUNTED, PACKED = "counted", "by-pack"
 _READ = {  # kind of phrase -> where it counts
     "same": ("name", "preparation", "table"),
     "line": ("name", "preparation", "line", "table"),
     "name": ("name", "table"),
     "verb": ("name", "table"),
+    "aside": ("aside",),
     "table": ("table",),
 }
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
@@ -112,6 +113,12 @@ def stating_words() -> frozenset[str]:
     return frozenset(word for p in some if p.kind in ("same", "line", "name", "verb") for word in p.words) | frozenset(
         kinds()
     )
+
+
+@cache
+def _aside_starts() -> frozenset[str]:
+    """First words of the phrases that count beside a name only."""
+    return frozenset(first for first, some in _phrases().items() if any(p.kind == "aside" for p in some))
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
@@ -248,8 +255,15 @@ def guards() -> frozenset[tuple[str, ...]]:
 
 
 def read(name: str, preparation: str | None, context: str) -> Query:
-    """Read what was written about one food. Never raises."""
-    query = _read(name.strip(), preparation or "", _NUMBER.sub("1", context[:LONGEST_LINE]))
+    """Read what was written about one food. Never raises.
+
+    A name that is but a state ("frozen", with the preparation "cooked peeled prawns") goes on in the preparation.
+    """
+    line = _NUMBER.sub("1", context[:LONGEST_LINE])
+    if preparation and not _named(name[:LONGEST_NAME]) and _named(preparation[:LONGEST_NAME]):
+        query = replace(_read(f"{name.strip()} {preparation}", "", line), name=name.strip())
+    else:
+        query = _read(name.strip(), preparation or "", line)
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
     stated = percents(written)
     return replace(query, percents=stated) if stated else query
@@ -261,8 +275,9 @@ def _read(name: str, preparation: str, context: str) -> Query:
     tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
     prepared, weak = _said(preparation, "preparation")
     first = fold(name[:40]).split(" ", 1)[0]
-    elsewhere, weaker = _said(_share_of_line(fold(context), first), "line")
-    stated = _settle((said, prepared, elsewhere))
+    share = _share_of_line(fold(context), first)
+    elsewhere, weaker = _said(share, "line")
+    stated = _settle((said, prepared, elsewhere, _beside(name, preparation, share)))
     counted = (COUNTED,) if _counted(name, context) else ()
     attributes = _settle((tuple(stated), (*hints, *weak, *weaker, *counted)))
     named = frozenset(said)
@@ -276,6 +291,30 @@ def _read(name: str, preparation: str, context: str) -> Query:
         percents=(),
         head=head_of(tokens),
     )
+
+
+def _beside(name: str, preparation: str, line: str) -> tuple[str, ...]:
+    """States that only words beside the name can say: a stock is made from a cube, but a stock cube is one.
+
+    A pack is weighed as bought when the cooking is told after the name ("1 pack of spaghetti, cooked").
+    """
+    if _aside_starts().isdisjoint(words(line)) and _aside_starts().isdisjoint(words(preparation)):
+        return ()
+    own = scan(words(name), "aside")[1]
+    found, _ = _said(f"{preparation} . {line}", "aside")
+    at = line.find(fold(name)) + 1  # 0: the name was turned ("rice noodles, cooked")
+    before = scan(words(line[: at - 1 + len(name)]), "name")[1] if at else ()
+    return tuple(s for s in found if s not in own and not (s == PACKED and "cooked" in before))
+
+
+@lru_cache(maxsize=8192)
+def _named(name: str) -> bool:
+    return telling(scan(words(name), "name")[0])
+
+
+def telling(tokens: tuple[str, ...], places: tuple[str, ...] = ("any",)) -> bool:
+    """Whether any word of a name is more than a state or filler of these places."""
+    return any(token not in kinds() and all((token,) not in filler()[p] for p in places) for token in tokens)
 
 
 def _counted(name: str, context: str) -> bool:

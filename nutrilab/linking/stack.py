@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
@@ -16,7 +17,6 @@ from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
 from nutrilab.linking.query import ORDER, Query, read, table_words
 from nutrilab.linking.wordlists import NONE
-from nutrilab.remarks import InputError
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -48,10 +48,11 @@ class Linker:
         self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
         for name, food_id in (decisions or {}).items():
             if food_id != NONE and self._holder(food_id) is None:
-                raise InputError(
+                message = (
                     f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
                     "decide again or import the table that holds it"
                 )
+                raise fault(decisions or {}, name, message)
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
         self._settled: dict[Query, Link] = {}
 
@@ -125,6 +126,10 @@ class Linker:
 
     def _holder(self, food_id: str) -> TableLinker | None:
         return next((linker for linker in self.linkers if food_id in linker), None)
+
+    def __contains__(self, food_id: str) -> bool:
+        """Whether a food of any of the tables, or a mix, has this id."""
+        return self._holder(food_id) is not None
 
     def food(self, food_id: str) -> Food:
         """A food of any of the tables, or a mix. Raises KeyError if there is none."""

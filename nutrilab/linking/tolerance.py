@@ -10,7 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-SALT_PER_SODIUM = 2.5 / 1000  # Regulation (EU) No 1169/2011, Annex I: salt = sodium x 2.5; table in mg
+from nutrilab.energy import salt
+
+SALT_PER_MG = salt(1.0)  # [g salt per mg sodium]
 
 
 def fat_tolerance(grams: float) -> float:
@@ -36,7 +38,7 @@ def agree(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
     checks = (
         ("ENERC_KCAL", 1.0, energy_tolerance),
         ("FAT", 1.0, fat_tolerance),
-        ("NA", SALT_PER_SODIUM, salt_tolerance),
+        ("NA", SALT_PER_MG, salt_tolerance),
     )
     for tag, factor, tolerance in checks:
         a, b = one.get(tag), other.get(tag)

@@ -11,6 +11,7 @@ from nutrilab.recipe.values import Part
 _GRAMS = {"": 1.0, "g": 1.0, "gram": 1.0, "grams": 1.0, "kg": 1000.0}
 _MILLILITRES = {"ml": 1.0, "cl": 10.0, "l": 1000.0, "litre": 1000.0, "litres": 1000.0}
 OIL_DENSITY = 0.92  # [g/ml]
+MOST = 1e7  # [g] ten tonnes: no kitchen weighs more, and what is far beyond it is no number any more
 _AMOUNT = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]*)")
 _SHARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*%|(\d+)\s*/\s*(\d+)|(half|a third|a quarter|all)")
 _PART = re.compile(
@@ -32,12 +33,12 @@ def decimal(text: str) -> float:
 def grams(text: str, liquid: bool = False) -> float:
     """ "740 g", "2.6 kg" or a bare number -> [g]; with ``liquid`` also "300 ml" of oil. Raises ValueError."""
     found = _AMOUNT.fullmatch(text.strip().lower())
-    if found:
-        number, unit = decimal(found[1]), found[2]
-        if unit in _GRAMS:
-            return number * _GRAMS[unit]
-        if liquid and unit in _MILLILITRES:
-            return number * _MILLILITRES[unit] * OIL_DENSITY
+    factors = _GRAMS | ({unit: ml * OIL_DENSITY for unit, ml in _MILLILITRES.items()} if liquid else {})
+    if found and found[2] in factors:
+        weight = decimal(found[1]) * factors[found[2]]
+        if weight > MOST:
+            raise ValueError(f'"{text[:60]}" is more than a kitchen weighs')
+        return weight
     units = "g, kg, ml or l" if liquid else "g or kg"
     raise ValueError(f'"{text}" is no weight; write a number and {units}, such as 740 g')
 

@@ -17,7 +17,7 @@ def tie(recipe: Recipe, file: str) -> Recipe:
     """Turn the lines that take parts of stages into parts, and check that the stages fit together.
 
     Raises InputError: two stages of one name, an unknown stage, a stage used before it is made or of
-    itself, more than all of a stage, a stage made and never used.
+    itself, more than all of a stage, a stage made and never used, a stage among what is served with the dish.
     """
     made: dict[str, Stage] = {}
     all_names = [stage.name for stage in recipe.stages]
@@ -31,6 +31,7 @@ def tie(recipe: Recipe, file: str) -> Recipe:
         made[stage_key(stage.name)] = stage
         stages.append(replace(stage, entries=entries))
     _check_shares(stages, file)
+    _check_served(recipe, made, file)
     _check_used(stages, file)
     return replace(recipe, stages=tuple(stages))
 
@@ -74,6 +75,20 @@ def _check_shares(stages: list[Stage], file: str) -> None:
         taken[key] = taken.get(key, 0.0) + (part.share or 0.0)
         if taken[key] > _PLENTY:
             raise InputError(f'more than all of "{part.stage}" is used', file, part.line)
+
+
+def _check_served(recipe: Recipe, made: dict[str, Stage], file: str) -> None:
+    """What is served with a portion are lines: read as one, a stage would lose its figures and its allergens."""
+    for line in recipe.serve_with:
+        try:
+            part = part_of(line.text, line.line)
+        except ValueError as error:
+            raise InputError(str(error), file, line.line) from None
+        if part and (part.file or stage_key(part.stage) in made):
+            words = (
+                f'"serve with" takes no stage; write its ingredients for a portion, or "{line.text}" in the last stage'
+            )
+            raise InputError(words, file, line.line)
 
 
 def _check_used(stages: list[Stage], file: str) -> None:

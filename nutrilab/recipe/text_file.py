@@ -1,18 +1,24 @@
-"""A recipe from a plain text file: first line the dish, "Serves 6", headings with a colon, else ingredients."""
+"""A recipe from a plain text file: first line the dish, "Serves 6", headings with a colon, else ingredients.
+
+Method, notes and times are left out, and remarks say which lines; what begins with an amount is never left out in
+silence.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
-from nutrilab.recipe.amounts import decimal
+from nutrilab.recipe import prose
+from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from nutrilab.recipe.values import Line, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError, Remark
 
-_SERVES = re.compile(
-    r"(?:serves|serving|servings|makes|portions|for)\s*:?\s*(?:about\s+)?(\d+(?:[.,]\d+)?)(?:\s*(?:-|–|to)\s*(\d+))?"
-    r"(?:\s+(?:people|portions|servings|pieces|slices|squares|buns|biscuits|scones|cakes))?\.?",
-    re.IGNORECASE,
-)
+SHOWN = 5  # lines of a recipe quoted in one remark
+LONGEST_SHOWN = 70  # characters of each
+_PART = re.compile(r"[-*•· ]*(?:all|half|a half|a third|a quarter|three quarters) of ", re.IGNORECASE)
+_NOUGHT = re.compile(r"(?<![\d.,])0+(?:[.,]0+)?(?![\d.,])")
 
 
 def read(text: str, file: str) -> Recipe:
@@ -21,43 +27,200 @@ def read(text: str, file: str) -> Recipe:
     Stages that no later line refers to are all part of the dish: they are joined in a last stage
     named as the dish, unless the last stage is the only one left. Raises InputError.
     """
-    numbered = [(number, line.strip()) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
+    numbered = [Line(line.strip(), number) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     if not numbered:
         raise InputError("the file is empty; its first line is the dish, then Serves 6, then the ingredients", file)
-    dish = numbered[0][1].rstrip(":").strip()
-    portions, remarks = None, []
-    blocks: list[tuple[str, int, list[Line]]] = [(dish, numbered[0][0], [])]
-    for number, line in numbered[1:]:
-        if portions is None and (found := _SERVES.fullmatch(line)):
-            portions = decimal(found[1])
-            if portions == 0:
-                raise InputError("portions must be a number above 0", file, number)
-            if found[2]:
-                remarks.append(Remark("portions-range", f'"{line}": counted as {found[1]} portions.', line=number))
-        elif line.endswith(":"):
-            blocks.append((line.rstrip(":").strip(), number, []))
+    title, *rest = numbered
+    dish, yields = split_yield(title.text.lstrip("#*_ ").rstrip("#*_: ") or title.text)
+    sorted_ = _Sorted([_Block(dish, title.line or 1)])
+    _sort(rest, sorted_)
+    if yields and not sorted_.yields:
+        sorted_.yields.append(Line(yields, title.line))
+    portions, remarks = _portions(sorted_.yields, file)
+    remarks += _left_out(sorted_)
+    return Recipe(dish, _stages(sorted_.blocks, file), portions, method=tuple(sorted_.method), remarks=tuple(remarks))
+
+
+@dataclass(slots=True)
+class _Block:
+    """A heading, its lines, and whether lines under it were left out."""
+
+    name: str
+    line: int
+    lines: list[Line] = field(default_factory=list)
+    emptied: bool = False
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """The lines of a file by what they are.
+
+    method: steps of the method; steps: those of them that no heading tells, only their shape; out: all lines that are
+    left out; amounts: those of them that begin with an amount; counted: ingredients that stand under the method.
+    """
+
+    blocks: list[_Block]
+    yields: list[Line] = field(default_factory=list)
+    method: list[Line] = field(default_factory=list)
+    steps: list[Line] = field(default_factory=list)
+    out: list[Line] = field(default_factory=list)
+    amounts: list[Line] = field(default_factory=list)
+    counted: list[Line] = field(default_factory=list)
+
+    def leave(self, line: Line, part: prose.Section) -> None:
+        """Leave a line out as one of this part."""
+        self.out.append(line)
+        self.blocks[-1].emptied = True
+        if part == "method":
+            self.method.append(line)
+        if prose.amount_at_head(prose.unnumbered(line.text)) and not prose.step(line.text, in_method=True):
+            self.amounts.append(line)
+
+
+def _sort(lines: Sequence[Line], into: _Sorted) -> None:
+    part: prose.Section = "ingredients"
+    listed = _list_of_steps(lines)
+    for number, line in enumerate(lines):
+        follows = lines[number + 1].text if number + 1 < len(lines) else ""
+        lists = _lists(follows) and not prose.step(follows, in_method=True)
+        heading = prose.section(line.text)
+        named = prose.bare(line.text)
+        if says_yield(named):
+            into.yields.append(Line(named, line.line))
+            if " with " in named:  # "Serves 4 with crusty bread"
+                into.method.append(line)
+        elif prose.is_times(line.text):
+            into.leave(line, "notes")
+        elif heading and not (lists and prose.is_making(line.text)):
+            part = heading
+            if yields := split_yield(named.rstrip(" :"))[1]:
+                into.yields.append(Line(yields, line.line))
+        elif said := prose.label(line.text):
+            part = _labelled(Line(said[1], line.line), said[0], part, into)
+        elif named.endswith(":") or line.text.startswith("#"):
+            if part == "ingredients" or (lists and prose.is_short(named)):
+                into.blocks.append(_Block(named.rstrip(":").strip(), line.line or 0))
+                part = "ingredients"
+            else:
+                into.leave(line, part)
+        elif part != "ingredients":
+            _in_prose(line, part, into)
+        elif _is_step(line.text, listed):
+            into.steps.append(line)
+            into.leave(line, "method")
         else:
-            blocks[-1][2].append(Line(line.lstrip("-*•· ").strip() or line, number))
-    return Recipe(dish, _stages(blocks, file), portions, remarks=tuple(remarks))
+            into.blocks[-1].lines.append(Line(prose.unnumbered(line.text), line.line))
 
 
-def _stages(blocks: list[tuple[str, int, list[Line]]], file: str) -> tuple[Stage, ...]:
+def _labelled(line: Line, said: prose.Section, part: prose.Section, into: _Sorted) -> prose.Section:
+    """A line with its section before a colon; a note is one line, the others go on. Returns the part that follows."""
+    if said == "ingredients":
+        into.blocks[-1].lines.append(line)
+        return said
+    into.leave(line, said)
+    return part if said == "notes" else said
+
+
+def _in_prose(line: Line, part: prose.Section, into: _Sorted) -> None:
+    """A line under "Method" or "Notes": left out, but for an ingredient that stands under the method."""
+    text = line.text
+    told = prose.numbered(text) or prose.is_sentence(text) or prose.step(text, in_method=True)
+    if part == "method" and _lists(text) and not told:
+        into.blocks[-1].lines.append(Line(prose.unnumbered(text), line.line))
+        into.counted.append(line)
+    else:
+        into.leave(line, part)
+
+
+def _lists(text: str) -> bool:
+    """Whether a line begins as one of a list of ingredients does: with an amount, or a part of a stage."""
+    return bool(prose.amount_at_head(text)) or _PART.match(text) is not None
+
+
+def _list_of_steps(lines: Sequence[Line]) -> bool:
+    """Whether the numbered lines of a file are its method: most of them have the shape of a step."""
+    listed = [line.text for line in lines if prose.numbered(line.text)]
+    return 2 * sum(map(prose.step, listed)) >= max(2, len(listed))
+
+
+def _is_step(text: str, listed: bool) -> bool:
+    """Whether a line among ingredients is a step; listed: its neighbours with numbers are."""
+    return prose.step(text) or (listed and prose.may_be_step(text))
+
+
+def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remark]]:
+    """Portions and what is to be said of them. Raises InputError for none at all."""
+    portions, found = read_yield(line.text for line in said)
+    if portions is None:
+        for line in said:
+            if _NOUGHT.search(line.text):
+                raise InputError("portions must be a number above 0", file, line.line)
+        return None, [
+            Remark("portions-not-read", f'"{line.text}" is no number of portions', line=line.line) for line in said
+        ]
+    remarks = [remark.at(None, next(o.line for o in said if f'"{o.text}"' in remark.message)) for remark in found]
+    others = [line for line in said if read_yield([line.text])[0] not in (portions, None)]
+    remarks += [
+        Remark("portions-twice", f'"{line.text}" is said too: {portions:g} portions were counted', line=line.line)
+        for line in others
+    ]
+    return portions, remarks
+
+
+def _left_out(found: _Sorted) -> list[Remark]:
+    """What is said of the lines that are no ingredients."""
+    remarks = []
+    if found.out:
+        count = "1 line was" if len(found.out) == 1 else f"{len(found.out)} lines were"
+        words = f"{count} left out as method, notes or times ({_places(found)}); nothing in them is counted"
+        remarks.append(Remark("left-out", words))
+    if found.steps:
+        words = f"taken for steps of the method, though no heading says so: {_quoted(found.steps)}"
+        remarks.append(Remark("left-out-as-step", words))
+    if found.amounts:
+        words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
+        remarks.append(Remark("amount-left-out", words))
+    if found.counted:
+        words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"
+        remarks.append(Remark("amount-in-method", words))
+    return remarks
+
+
+def _quoted(lines: Sequence[Line]) -> str:
+    shown = [f'"{line.text[:LONGEST_SHOWN]}" (line {line.line})' for line in lines[:SHOWN]]
+    more = [f"{len(lines) - SHOWN} more"] if len(lines) > SHOWN else []
+    return ", ".join(shown + more)
+
+
+def _places(found: _Sorted) -> str:
+    """Where the lines left out stand, with what lies between them: "line 3, lines 17 to 26"."""
+    kept = [line.line or 0 for block in found.blocks for line in block.lines]
+    runs: list[list[int]] = []
+    for number in sorted(line.line or 0 for line in found.out):
+        if runs and not any(runs[-1][-1] < other < number for other in kept):
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"lines {run[0]} to {run[-1]}" if len(run) > 1 else f"line {run[0]}" for run in runs)
+
+
+def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
     """Stages in order; those nobody takes up end in the dish."""
-    (dish, first, loose), headed = blocks[0], blocks[1:]
-    for name, number, lines in headed:
-        if not lines:
-            raise InputError(f'nothing stands under "{name}:"', file, number)
+    top, headed = blocks[0], [block for block in blocks[1:] if block.lines or not block.emptied]
+    for block in headed:
+        if not block.lines:
+            raise InputError(f'nothing stands under "{block.name}:"', file, block.line)
     if not headed:
-        if not loose:
-            raise InputError("there are no ingredients under the dish", file, first)
-        return (Stage(dish, tuple(loose), line=first),)
-    texts = [line.text for _, _, lines in headed for line in lines] + [line.text for line in loose]
-    free = [name for name, _, _ in headed if not any(_refers(text, name) for text in texts)]
-    stages = [Stage(name, tuple(lines), line=number) for name, number, lines in headed]
-    if not loose and free == [headed[-1][0]]:
+        if not top.lines:
+            raise InputError("there are no ingredients under the dish", file, top.line)
+        return (Stage(top.name, tuple(top.lines), line=top.line),)
+    texts = [line.text for block in blocks for line in block.lines]
+    free = [block.name for block in headed if not any(_refers(text, block.name) for text in texts)]
+    stages = [Stage(block.name, tuple(block.lines), line=block.line) for block in headed]
+    if not top.lines and free == [headed[-1].name]:
         return tuple(stages)
-    joined = [*loose, *(Line(f"all of {name}", number) for name, number, _ in headed if name in free)]
-    return (*stages, Stage(_unused(dish, stages), tuple(joined), line=first))
+    joined = [*top.lines, *(Line(f"all of {block.name}", block.line) for block in headed if block.name in free)]
+    return (*stages, Stage(_unused(top.name, stages), tuple(joined), line=top.line))
 
 
 def _refers(text: str, stage: str) -> bool:

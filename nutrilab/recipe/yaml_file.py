@@ -28,7 +28,7 @@ COOKING_KEYS = (
 
 
 def read(text: str, file: str) -> Recipe:
-    """Read a recipe from YAML text. Raises InputError with file and line for every fault of contract section 1."""
+    """Read a recipe from YAML text (docs/recipe-format.md). Raises InputError with file and line for every fault."""
     top = KeyedBlock(one_document(text, file), file, RECIPE_KEYS, "a recipe")
     stages = _stages(top, file)
     cup = top.text("cups") or "us"
@@ -38,7 +38,7 @@ def read(text: str, file: str) -> Recipe:
         dish=top.needed("dish"),
         stages=stages,
         portions=top.read("portions", amounts.number),
-        portion_weight=top.read("portion weight", amounts.grams),
+        portion_weight=top.read("portion weight", _weight),
         serve_with=tuple(top.lines("serve with")),
         drink=bool(top.read("drink", amounts.yes)),
         cup=cup,

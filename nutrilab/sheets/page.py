@@ -30,7 +30,7 @@ from nutrilab.sheets.sentences import (
     without_figures,
 )
 from nutrilab.sheets.templating import render
-from nutrilab.tracing import ingredients
+from nutrilab.tracing import credits, ingredients
 
 FOLLOWED = {"energy_kcal": "calories", "salt": "salt"}  # figures that are followed back to the lines
 ANSWERS = {"contains": "contains", "check": "check the pack", "may": "may contain"}
@@ -97,6 +97,7 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         cautions=result.cautions,
         energy=counted_by(result),
         tables=[table.provenance for table in result.tables],
+        credits=credits(result)[len(result.tables) :],
         today=long_date(today or datetime.date.today()),
     )
 

@@ -10,7 +10,7 @@ from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
-from nutrilab.tracing import ingredients
+from nutrilab.tracing import credits, ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
@@ -118,6 +118,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
             {"source": t.provenance.source, "version": t.provenance.version, "licence": t.provenance.licence}
             for t in result.tables
         ],
+        "credits": list(credits(result)),
         "warnings": [_warning(remark) for remark in result.remarks],
     }
 

@@ -51,7 +51,7 @@ def without_figures(result: DishResult) -> list[str]:
 def _left_out(record: LineRecord) -> bool:
     if record.parsed.heading:
         return False
-    return not record.foods or any(food.weight.grams is None or food.link.food is None for food in record.foods)
+    return not record.foods or any(food.left_out for food in record.foods)
 
 
 def percent(share: float) -> str:
@@ -128,12 +128,12 @@ def doubts(result: DishResult) -> list[tuple[str, str]]:
         (record.parsed.text.strip(), _doubt(record))
         for stage in all_stages(result)
         for record in stage.records
-        if record.foods and record.sureness in ("doubtful", "none")
+        if record.foods and not record.no_food and record.sureness in ("doubtful", "none")
     ]
 
 
 def _doubt(record: LineRecord) -> str:
-    food = next(food for food in record.foods if food.link.sureness == record.sureness)
+    food = next(food for food in record.foods if food.link.sureness == record.sureness and not food.no_food)
     if food.link.food is None:
         return f"no food in the tables for “{food.name}”; its figures are missing"
     return f"counted as {food.link.food.name} ({record.sureness}: {food.link.why})"

@@ -26,7 +26,7 @@ from nutrilab.foods import Food
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import counted_by, doubts, portion_figure, too_low
-from nutrilab.tracing import all_stages, ingredients
+from nutrilab.tracing import all_stages, credits, ingredients
 
 WIDTH = 100
 
@@ -168,8 +168,7 @@ def _where_from(console: Console, result: DishResult) -> None:
         ground = "; ".join([r.weight_from, *(_factor(step) for step in r.steps if step.factor and step.source)])
         text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({clean(ground)})"
         console.print(Padding(text, (0, 0, 0, 2)))
-    credits = "; ".join(f"{t.provenance.credit} ({t.provenance.licence})" for t in result.tables)
-    console.print(f"\n{clean(credits)}")
+    console.print(f"\n{clean('; '.join(credits(result)))}")
 
 
 def _factor(step: Step) -> str:

@@ -19,7 +19,7 @@ ONE = Span(1.0, 1.0, 1.0)
 
 @dataclass(frozen=True, slots=True)
 class Weight:
-    """Edible mass used [g] with its range and ground (a word of the contract's grams_from).
+    """Edible mass used [g] with its range and ground (a word of grams_from in docs/records.md).
 
     grams, low, high: None when the line gives no amount that can be weighed. state and table_factor: set when
     line and linked food are in different states; grams x table_factor [1] are grams of the linked food.

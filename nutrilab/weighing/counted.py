@@ -19,8 +19,9 @@ OWN_PIECE = 0.25  # how far one piece of the food table's may be from a British 
 def by_egg(asked: Asked) -> Weight | None:
     if asked.count is None or asked.unit not in ("", "piece"):
         return None
-    part = asked.line.part
-    one = egg(asked.order, asked.line.size, part if part in ("yolk", "white") else None)
+    linked = words(asked.food.name) if asked.food else ()  # "3 eggs (you won't need the yolks)": linked to the white
+    part = next((part for part in ("yolk", "white") if part == asked.line.part or part in linked), None)
+    one = egg(asked.order, asked.line.size, part)
     return result(times(asked.count, one), "egg class") if one else None
 
 

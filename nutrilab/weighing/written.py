@@ -79,7 +79,7 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
         return result(kept, ground, _refuse_remark(asked, row.share.grams))
     if counted:
         piece = pieces().find("", asked.line.size, asked.order, asked.kinds)
-        if piece and piece.piece.refuse >= 0.15:
+        if piece and piece.piece.refuse >= WORTH_TAKING:
             kept = wide.times(1 - piece.piece.refuse)
             kept = Span(kept.grams, kept.low * 0.94, kept.high * 1.06)
             return result(kept, ground, _refuse_remark(asked, piece.piece.refuse))

@@ -66,7 +66,7 @@ _MOIST = "boiled simmered poached stewed braised"
 
 
 def methods(text: str, kind: str) -> str:
-    """Methods of our recipes (contract section 4) a published description answers to."""
+    """Methods of our recipes (docs/recipe-format.md) a published description answers to."""
     if "REHEATED" in text or kind == "":
         return ""
     found = []

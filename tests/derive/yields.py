@@ -17,7 +17,7 @@ from nutrilab.foods import embedded
 from tests.derive.pairs import Pair, pairs, split
 
 HEAD = """\
-# Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (contract section 4).
+# Cooked weight as per cent of raw weight, by kind of food (cooking_kinds.csv) and method (docs/recipe-format.md).
 # water, fat: change in g per 100 g raw, below 0 is lost; empty: not told apart. raw_fat: fat of the raw rows [g per
 # 100 g]; what a leaner or fatter piece loses stands in fat_drip.csv. low, high: range of the yield [%]. Of several rows
 # for a kind and method the median counts, all give the range.

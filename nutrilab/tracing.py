@@ -209,7 +209,7 @@ def _compound_groups() -> frozenset[str]:
 
 
 UK_FIGURES = (
-    "Some values: McCance and Widdowson's The Composition of Foods Integrated Dataset, Public Health England "
+    "Some values: McCance and Widdowson's Composition of Foods Integrated Dataset "
     "(Crown copyright, Open Government Licence v3.0)"
 )
 

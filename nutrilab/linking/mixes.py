@@ -142,9 +142,14 @@ def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
 
 def composed_remark(food: Food, ground: str = "") -> Remark:
     """What a composed food is made of, for the cook."""
-    shares = " and ".join(f"{share:.{0 if 0.01 <= share <= 0.99 else 1}%} {part.name!r}" for part, share in food.parts)
+    shares = " and ".join(f"{share:.{0 if 0.01 <= share <= 0.99 else 1}%} {_short(part)}" for part, share in food.parts)
     reason = f" ({ground})" if ground else ""
     return Remark("composed-food", f"{food.name} has no row of its own: mixed from {shares}{reason}.")
+
+
+def _short(food: Food) -> str:
+    """The beginning of a table's name, which says the thing, with the id that tells it from its like."""
+    return f"{', '.join(part.strip() for part in food.name.split(',')[:2])} ({food.food_id})"
 
 
 def ground_of(food_id: str) -> str:

@@ -111,6 +111,7 @@ def analyse(
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/*.yaml --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
+      nutrilab analyse pie.yaml --format label -o label.pdf
     """
     from nutrilab.sheets import writer
 
@@ -120,7 +121,10 @@ def analyse(
         write_folder(writer.folder(results, form, vitamins), output)
         return
     width, colour = screen(output is None)
-    write(writer.together(results, form, writer.View(width, colour, balance, vitamins)), output)
+    page = writer.together(results, form, writer.View(width, colour, balance, vitamins))
+    if output is not None and output.suffix.lower() == ".pdf" and form in ("html", "label") and isinstance(page, str):
+        page = writer.printed(page)
+    write(page, output)
 
 
 @main.command()

@@ -171,3 +171,15 @@ def test_a_missing_library_is_one_sentence_that_says_what_to_install(monkeypatch
     assert "apt-get install libpango-1.0-0" in str(caught.value)
     assert "'libpango-1.0-0': error 0x7e" in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_a_label_goes_to_pdf_by_the_name_of_its_file(tmp_path: Path, to_pdf: Callable[[str], bytes]) -> None:
+    from click.testing import CliRunner
+
+    from nutrilab.cli import main
+    from tests.dishes import DEMOS
+
+    target = tmp_path / "label.pdf"
+    result = CliRunner().invoke(main, ["analyse", str(DEMOS[0]), "--format", "label", "-o", str(target)])
+    assert result.exit_code == 0, result.output
+    assert target.read_bytes().startswith(b"%PDF-")

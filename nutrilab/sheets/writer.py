@@ -57,7 +57,7 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
         from nutrilab.sheets.chart_page import chart_page
 
         page = chart_page(results)
-        return page if form == "html" else _printed(page)
+        return page if form == "html" else printed(page)
     from nutrilab.sheets import chart as plain
 
     return plain.as_csv(results) if form == "csv" else plain.as_text(results, view.width, view.colour)
@@ -69,7 +69,7 @@ def one(result: DishResult, form: str, vitamins: bool = False) -> Content:
         from nutrilab.sheets.page import sheet
 
         page = sheet(result, vitamins=vitamins)
-        return page if form == "html" else _printed(page)
+        return page if form == "html" else printed(page)
     if form == "label":
         from nutrilab.sheets.label import label
 
@@ -110,7 +110,8 @@ def _names(results: Sequence[DishResult]) -> list[str]:
     return found
 
 
-def _printed(page: str) -> bytes:
+def printed(page: str) -> bytes:
+    """A page as PDF. Raises InputError where the printer is not installed."""
     from nutrilab.sheets.pdf import to_pdf
 
     return to_pdf(page)

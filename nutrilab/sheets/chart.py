@@ -23,10 +23,10 @@ def _chart(results: Sequence[DishResult]) -> Chart:
     return chart((result.recipe.dish, result.allergens) for result in results)
 
 
-def _foot(results: Sequence[DishResult]) -> list[str]:
-    """What stands under every chart: date, tables, what the marks mean, cautions."""
+def _foot(results: Sequence[DishResult], contains: str) -> list[str]:
+    """What stands under every chart: date, tables, what the marks mean, cautions. contains: the mark for that."""
     sources = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
-    marks = "X contains; check: depends on the product, check the pack; may: the pack says may contain"
+    marks = f"{contains}; check: depends on the product, check the pack; may: the pack says may contain"
     open_dishes = [result.recipe.dish for result in results if not result.allergens.complete]
     lines = [f"Made {datetime.date.today().isoformat()}; food tables: {'; '.join(sources)}", marks]
     if open_dishes:
@@ -48,7 +48,7 @@ def as_text(results: Sequence[DishResult], width: int | None = None, colour: boo
             table.add_row(allergen, *(MARKS[cells[place]] for _, cells, _ in some))
         console.print(table)
         console.print()
-    for line in _foot(results):
+    for line in _foot(results, "X: contains"):
         console.print(clean(line))
     return text_of(sink)
 
@@ -61,7 +61,7 @@ def as_csv(results: Sequence[DishResult]) -> str:
     writer.writerow(["dish", *whole.allergens, "complete"])
     for dish, cells, complete in whole.rows:
         writer.writerow([cell(dish), *cells, "yes" if complete else "NO"])
-    for line in _foot(results):
+    for line in _foot(results, "contains: the words or a pack say so"):
         writer.writerow([cell(line)])
     return sink.getvalue()
 

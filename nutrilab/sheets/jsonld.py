@@ -118,4 +118,5 @@ def _quantity(key: str, value: float) -> str:
     text = declared(key, value)
     if not text.startswith("<"):
         return text
-    return f"{float(f'{value:.2g}'):f} {text.split()[-1]}"
+    exact = f"{float(f'{value:.2g}'):f}".rstrip("0").rstrip(".")
+    return f"{exact} {text.split()[-1]}"

@@ -82,7 +82,7 @@ def _head(console: Console, result: DishResult) -> None:
     whole, of = result.whole, result.portions
     weight = whole.mass / of
     console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
-    console.print(f"{of:g} portions of {weight:.0f} g\n")
+    console.print(f"{of:g} {'portion' if of == 1 else 'portions'} of {weight:.0f} g\n")
     kcal, kj, salt = (portion_figure(result, key) for key in ("energy_kcal", "energy_kj", "salt"))
     console.print(f"[bold]A portion: {kcal} ({kj}), salt {salt}[/bold]")
     _allergens(console, "Contains", [result.allergens.named(allergen) for allergen in result.allergens.contains])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import time
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -411,8 +410,7 @@ def test_no_text_ever_raises_and_answers_stay_within_the_fourteen(text: str) -> 
         "- " * 5000,
     ],
 )
-def test_hostile_lines_are_read_in_linear_time(text: str) -> None:
-    find("warm up")
-    start = time.perf_counter()
-    find(text[:10000])
-    assert time.perf_counter() - start < 0.5
+def test_hostile_lines_are_read(text: str) -> None:
+    """How long each takes is a benchmark: tests/benchmarks/bench_hostile.py."""
+    found = find(text[:10000])
+    assert {*found.contains, *found.check} <= set(ALLERGENS)

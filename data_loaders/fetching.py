@@ -75,7 +75,7 @@ def _download(row: Published, cache: Path, sha256: str, tell: Tell | None, waits
     try:
         pooch: Any = import_module("pooch")
     except ImportError as error:
-        raise TableError("fetching needs one more package: pip install 'nutrilab[fetch]'", row.name) from error
+        raise TableError("fetching needs pooch: in the folder of nutrilab, pip install '.[fetch]'", row.name) from error
     pooch.get_logger().setLevel("ERROR")
     try:
         _sweep(cache)

@@ -65,7 +65,7 @@ def _sheet(data: bytes, name: str) -> Any:
     try:
         import xlrd
     except ImportError as error:
-        raise TableError("reading .xls needs xlrd: pip install 'nutrilab[tables]'", name) from error
+        raise TableError("reading .xls needs xlrd: in the folder of nutrilab, pip install '.[tables]'", name) from error
     if not data.startswith(MAGIC):
         raise TableError("this is no .xls workbook; use the file as published", name)
     try:

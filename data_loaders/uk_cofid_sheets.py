@@ -129,7 +129,9 @@ def _workbook(data: bytes, name: str) -> Iterator[tuple[str, str, list[Row]]]:
     try:
         openpyxl = import_module("openpyxl")
     except ImportError as error:
-        raise TableError("reading .xlsx needs openpyxl: pip install 'nutrilab[tables]'", name) from error
+        raise TableError(
+            "reading .xlsx needs openpyxl: in the folder of nutrilab, pip install '.[tables]'", name
+        ) from error
     stream = safe_workbook(data, name)
     _check_rows(data, name)
     try:

@@ -246,7 +246,7 @@ def test_what_has_no_address_is_told_with_what_has(there: Path) -> None:
 def test_without_pooch_it_says_what_to_install(row, there: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     row("0" * 64)
     monkeypatch.setitem(sys.modules, "pooch", None)
-    refused(there, "pip install 'nutrilab[fetch]'")
+    refused(there, "pip install '.[fetch]'")
 
 
 # -- a kill half way -------------------------------------------------------------------------------

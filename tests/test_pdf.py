@@ -32,7 +32,7 @@ def to_pdf() -> Callable[[str], bytes]:
     try:
         importlib.import_module("weasyprint")
     except (ImportError, OSError) as error:
-        pytest.skip(f"WeasyPrint is not here, so no PDF was made (pip install 'nutrilab[pdf]'): {error}")
+        pytest.skip(f"WeasyPrint is not here, so no PDF was made (pip install '.[pdf]'): {error}")
     return pdf.to_pdf
 
 
@@ -157,7 +157,7 @@ def test_a_missing_package_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(pdf, "import_module", missing)
     with pytest.raises(InputError) as caught:
         pdf.to_pdf("<p>x</p>")
-    assert "pip install 'nutrilab[pdf]'" in str(caught.value)
+    assert "pip install '.[pdf]'" in str(caught.value)
     assert "\n" not in str(caught.value)
 
 

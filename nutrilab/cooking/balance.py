@@ -74,6 +74,10 @@ MOST_ENERGY = 902.0  # [kcal per 100 g]: pure animal fat in USDA SR28 (lard 0400
 SOLIDS_OFF = 5.0  # [g per 100 g]
 
 
+MOST_FAT_SHARE = 1.02  # [g fat per g] own choice, no source: scales are a little off
+MOST_SOLIDS_SHARE = 1.2  # [g solids per g] own choice, no source: foods are known to some per cent, weighings too
+
+
 def refuse_impossible(raw: Batch, cooked: Batch) -> None:
     """Refuse weighings by which food would hold more fat than it weighs, or a fifth more of all its solids.
 
@@ -86,7 +90,7 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
 
 
 def _overfull(batch: Batch) -> bool:
-    return batch.get("FAT") > batch.mass * 1.02 or _dry(batch) > batch.mass * 1.2
+    return batch.get("FAT") > batch.mass * MOST_FAT_SHARE or _dry(batch) > batch.mass * MOST_SOLIDS_SHARE
 
 
 def _dry(batch: Batch) -> float:

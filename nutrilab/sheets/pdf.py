@@ -11,7 +11,7 @@ from types import ModuleType
 from nutrilab.remarks import InputError
 
 _NO_PACKAGE = (
-    "a PDF needs WeasyPrint, which is not installed; install it with \"pip install 'nutrilab[pdf]'\" "
+    "a PDF needs WeasyPrint, which is not installed; in the folder of nutrilab, pip install '.[pdf]' "
     "or print the HTML page from a browser"
 )
 _NO_LIBRARY = (

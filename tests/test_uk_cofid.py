@@ -527,5 +527,5 @@ def test_without_the_library_a_sentence_says_what_to_install(tmp_path: Path, mon
 
     path = save(tmp_path, official())
     monkeypatch.setattr(uk_cofid_sheets, "import_module", absent)
-    with pytest.raises(TableError, match=r"pip install 'nutrilab\[tables\]'"):
+    with pytest.raises(TableError, match=r"pip install '\.\[tables\]'"):
         uk_cofid.load(path)

@@ -65,7 +65,8 @@ def kinds() -> dict[str, Kind]:
     return found
 
 
-SAME_STATE = 15.0  # [g water per 100 g] own choice, no source: within which two rows of a food are both raw, both dry or both cooked
+# [g water per 100 g] within which two rows of a food are both raw, both dry or both cooked (own choice, no source)
+SAME_STATE = 15.0
 _memory: dict[tuple[str, str], str] = {}
 
 

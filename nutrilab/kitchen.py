@@ -12,6 +12,7 @@ from nutrilab import allergens, borrowing, nutrition, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
+from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking.media import FRIED
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
@@ -31,7 +32,6 @@ __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
 _PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
 _SAME_AGAIN = ("extra", "more", "another")
-_WITNESS = ("sure", "likely")  # a doubtful food is no witness for allergens: it would cry wolf
 
 
 Made = dict[tuple[Path | None, str], CookedStage]
@@ -134,7 +134,7 @@ class Kitchen:
         if link.food is None or self._lender is None or not borrowing.lacks(link.food):
             return link
         twin = self._lender.link(name, parsed.preparation, parsed.text)
-        if twin.food is None or twin.food.food_id == link.food.food_id or twin.sureness not in _WITNESS:
+        if twin.food is None or twin.food.food_id == link.food.food_id or not twin.understood:
             return link
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
@@ -274,19 +274,21 @@ def _on_the_scales(food: Food | None) -> Food | None:
     )
 
 
-def _is_witness(link: Link) -> bool:
-    return link.food is not None and (link.sureness in _WITNESS or allergens.usually_has(link.food.group))
-
-
 def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
-    linked = [food for food in foods if not food.product and _is_witness(food.link)]
+    heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
-        others = [allergens.find(food.name, food.link.food) for food in linked]
+        others = [allergens.find(food.name, food.link.food, doubtful=not food.link.understood) for food in heard]
         return allergens.join([allergens.find(text, None, packs), *others])
-    witnesses: list[Food | None] = [food.link.food for food in linked]
-    return allergens.join(allergens.find(text, food) for food in witnesses or [None])
+    if not heard:
+        return allergens.find(text)
+    return allergens.join(allergens.find(text, food.link.food, doubtful=not food.link.understood) for food in heard)
+
+
+def _is_witness(food: LineFood) -> bool:
+    """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
+    return food.link.food is not None and (food.link.understood or not named_by_words(food.name))
 
 
 def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:

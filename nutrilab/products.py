@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from data_loaders import own_products
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
-from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.rules import ALLERGENS
 from nutrilab.allergens.words import say
 from nutrilab.foods import Food, HouseholdMeasure
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 _BESIDE = frozenset(
     "a an the some of our my your own good level heaped rounded chopped sliced crumbled crushed grated".split()
 )
+
+_SHOWN = 60  # characters of what could not be read
 
 __all__ = ["Product", "Products", "as_food", "import_products", "imported_products", "load", "stacked"]
 
@@ -55,11 +57,18 @@ class Products:
                     f'"{product.name}" has no "ingredients" and no "contains": its allergens are guessed from its name'
                 )
                 found.append(Remark("product-without-allergens", message))
-            for word in label_allergens(read_label(product.ingredients or "")).unknown:
+            pack = of_pack(product.ingredients or "")
+            for word in pack.unknown:
                 message = (
                     f'the pack of "{product.name}" emphasises "{word}", which no rule knows: name it under "contains"'
                 )
                 found.append(Remark("label-emphasis", message))
+            for words_ in (name for name in pack.unread if name not in pack.unknown):
+                message = (
+                    f'the pack of "{product.name}" lists "{words_[:_SHOWN]}", which is no ingredient we know: '
+                    'look whether it is an allergen, and name that under "contains"'
+                )
+                found.append(Remark("label-unread", message))
         return tuple(found)
 
     def by_id(self, food_id: str) -> Product | None:

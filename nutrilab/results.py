@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 from nutrilab import allergens
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import DishAllergens, LineFindings
+from nutrilab.allergens.labels import of_pack
+from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
 from nutrilab.foods import FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
-from nutrilab.linking.linker import LEFT_OVER
 from nutrilab.linking.query import ORDER, Sureness
 from nutrilab.linking.stack import YOURS
 from nutrilab.measures import Weight
@@ -82,15 +83,18 @@ class LineRecord:
     def resolved(self) -> bool:
         """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
 
-        A doubtful food with a word left over ("... mince") is not understood: the word may make another thing of it.
+        A doubtful food, or one found by a guess at the spelling, is not understood. Where the table has no food at
+        all, the words may still name all of it for its allergens; the figures then say that they lack it.
         """
         if self.parsed.heading or self.no_food:
             return True
-        return self.sureness != "none" and not any(_half_read(food.link) for food in self.foods)
+        return bool(self.foods) and all(food.no_food or _understood(food) for food in self.foods)
 
 
-def _half_read(link: Link) -> bool:
-    return link.sureness == "doubtful" and any(remark.code == LEFT_OVER for remark in link.remarks)
+def _understood(food: LineFood) -> bool:
+    if food.product is not None:
+        return not of_pack(food.product.ingredients or "").unread
+    return food.link.understood or (food.link.food is None and named_by_words(food.name))
 
 
 def _total(values: Iterable[float | None]) -> float | None:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
+from functools import cache, lru_cache
+
+from nutrilab.datafiles import rows
 
 _SPLIT = re.compile(r"[^a-z0-9%]+")
 _LOOKALIKES = str.maketrans(
@@ -25,6 +28,35 @@ _IRREGULAR = {
     "pies": "pie", "veggies": "veggie", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
     "calories": "calorie", "roes": "roe",
 }  # fmt: skip
+
+
+_WORD = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
+_CAPITAL = re.compile(r"\b[A-ZÀ-Þ][a-zà-ÿ]")
+_PART = re.compile(r"[,;()\[\]]")
+
+
+def brand_words(text: str) -> frozenset[str]:
+    """Capitalised words, singular, amid a name in small letters: a maker's own ("2 Massel stock cubes"), no slip.
+
+    A word that begins the text, and one alone but for its amount ("200 g Mozarella, grated"), may be any word.
+    """
+    if not _CAPITAL.search(text, 1):
+        return frozenset()
+    found: set[str] = set()
+    at = 0
+    for part in _PART.split(text):
+        names = list(_WORD.finditer(part))
+        small = [n for n, m in enumerate(names) if m[0].islower() and len(m[0]) > 2 and not _after_number(part, m)]
+        for n, m in enumerate(names):
+            if m[0][0].isupper() and not m[0].isupper() and (at or m.start()) and any(other != n for other in small):
+                found.update(words(m[0]))
+        at += len(part) + 1
+    return frozenset(found)
+
+
+def _after_number(text: str, word: re.Match[str]) -> bool:
+    """Whether a word stands right behind a number, as a unit does."""
+    return text[: word.start()].rstrip()[-1:].isdigit()
 
 
 def fold(text: str) -> str:
@@ -48,6 +80,34 @@ def singular(word: str) -> str:
     if word.endswith(("shes", "ches", "xes", "sses", "zzes")):
         return word[:-2]
     return word[:-1]
+
+
+@cache
+def known_misspellings() -> dict[tuple[str, ...], tuple[str, ...]]:
+    """Words as they are often written otherwise -> the words that are meant (``data/spellings.csv``)."""
+    table = rows("spellings.csv")
+    return {words(written): words(row["meant"]) for row in table for written in row["written"].split("|")}
+
+
+@cache
+def _miswritten_first() -> frozenset[str]:
+    return frozenset(written[0] for written in known_misspellings())
+
+
+def as_meant(tokens: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """Each token, common misspellings put right, with what was written where that differs, else ""."""
+    known, first = known_misspellings(), _miswritten_first()
+    at = 0
+    while at < len(tokens):
+        lengths = (3, 2, 1) if tokens[at] in first else ()
+        length = next((n for n in lengths if tuple(tokens[at : at + n]) in known), 0)
+        if length:
+            written = tuple(tokens[at : at + length])
+            yield from ((word, " ".join(written)) for word in known[written])
+            at += length
+        else:
+            yield tokens[at], ""
+            at += 1
 
 
 @lru_cache(maxsize=65536)

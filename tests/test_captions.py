@@ -39,8 +39,8 @@ def test_one_line_then_three_with_the_figures_of_the_declaration(result: DishRes
     assert "free from" not in caption(result).lower()
 
 
-def test_a_line_with_few_allergens_fits_the_screen() -> None:
-    squares = next(result for result in demos() if result.recipe.dish == "Slipway ginger squares")
+def test_a_line_with_few_allergens_fits_the_screen(tmp_path: Path) -> None:
+    squares = dish(tmp_path, "Slipway squares", "200 g plain flour", "100 g butter", "2 eggs")
     assert len(squares.allergens.contains) == 3
     assert len(screen(squares)) <= 90
 

@@ -1,7 +1,6 @@
 """The 14 allergens of Annex II with evidence, the labels of packs, and the ingredients list."""
 
 from nutrilab.allergens.find import Findings, cautions, find, join
-from nutrilab.allergens.foods import usually_has
 from nutrilab.allergens.rules import ALLERGENS
 
-__all__ = ["ALLERGENS", "Findings", "cautions", "find", "join", "usually_has"]
+__all__ = ["ALLERGENS", "Findings", "cautions", "find", "join"]

@@ -12,9 +12,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from nutrilab.allergens.foods import witness
-from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.rules import ALLERGENS, tokenise
-from nutrilab.allergens.words import say
+from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 
 if TYPE_CHECKING:
@@ -42,12 +42,17 @@ class Findings:
     parts: Evidence = field(default_factory=dict)
 
 
-def find(text: str, food: Food | None = None, product: Product | Sequence[Product] | None = None) -> Findings:
+def find(
+    text: str,
+    food: Food | None = None,
+    product: Product | Sequence[Product] | None = None,
+    doubtful: bool = False,
+) -> Findings:
     """The allergens of a whole ingredient line: all its foods, its preparation, what it is served with.
 
-    food: the linked food as second witness, given only where the link is sure or likely. What it alone points to is
-    contained if the food is that allergen's own commodity, else to be checked; words that mislead ("coconut milk")
-    and claims ("vegan") in the line stand against it.
+    food: the linked food as second witness. What it alone points to is contained if the food is that allergen's own
+    commodity or made with it, else to be checked; words that mislead ("coconut milk") and claims ("vegan") in the
+    line stand against it. doubtful: the food may be another; then all it points to is to be checked.
     product: the own product of the line, or all of them together (one call, so that each pack speaks for its own
     words). What a pack says overrides the rules for the words that name it, both ways; the other words of the line
     count as always. Never raises; time grows with the length of the text.
@@ -59,14 +64,27 @@ def find(text: str, food: Food | None = None, product: Product | Sequence[Produc
         return join([_by_pack(text, telling), *silent])
     said = say(text)
     contains, check = dict(said.contains), dict(said.check)
-    known = witness(food) if food is not None else {}
-    for allergen, own in known.items():
-        if allergen in contains or allergen in check or allergen in said.denied:
-            continue
-        evidence = f'{allergen}: linked to "{food.name}" of the food table, though the words do not say so'  # type: ignore[union-attr]
-        (contains if own else check)[allergen] = (evidence,)
+    if food is not None:
+        _with_witness(food, doubtful, said, contains, check)
     may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may
     return Findings(contains, check, may, said.parts)
+
+
+def _with_witness(
+    food: Food, doubtful: bool, said: Said, contains: dict[str, tuple[str, ...]], check: dict[str, tuple[str, ...]]
+) -> None:
+    """Add what the food alone points to; what is asked of a thing of its name, only where the words say nothing."""
+    known = witness(food)
+    words_say = bool(said.contains or said.check or said.denied)
+    for allergens, into in (
+        (known.certain, check if doubtful else contains),
+        (known.likely, check),
+        (frozenset() if words_say or doubtful else known.asked, check),
+    ):
+        for allergen in sorted(allergens, key=ALLERGENS.index):
+            if allergen not in contains and allergen not in check and allergen not in said.denied:
+                how = "perhaps" if doubtful else "linked to"
+                into[allergen] = (f'{allergen}: {how} "{food.name}" of the food table, though the words do not say so',)
 
 
 def _by_pack(text: str, products: Sequence[Product]) -> Findings:
@@ -87,7 +105,7 @@ def _by_pack(text: str, products: Sequence[Product]) -> Findings:
 
 @lru_cache(maxsize=1024)
 def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[str, ...], name: str) -> Findings:
-    label = label_allergens(read_label(ingredients or ""))
+    label = of_pack(ingredients or "")
     has = {a: tuple(f"{e} (pack of {name})" for e in found) for a, found in label.contains.items()}
     stated = _stated(contains or (), name)
     for allergen, evidence in stated.items():

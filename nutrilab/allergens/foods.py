@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
 
 _BRACKETS = re.compile(r"\([^()]*\)")
 _SEGMENTS = 4  # further on a name tells of enrichment, brand and state, not of the food
+# A table's name that lists what went into the dish ("home-prepared with butter", "whole milk and butter added").
+_MADE_WITH = re.compile(r"\bwith (?!or\b)(?P<behind>[^,]+)|(?P<before>[^,]+) added\b|\bcontaining (?P<held>[^,]+)")
 
 
 @cache
@@ -26,24 +29,38 @@ def _groups() -> tuple[frozenset[str], tuple[tuple[str, str, str], ...], tuple[t
     return commodity, misleads, usual
 
 
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """What a food's name points to: certain (its own commodity, made with it), likely (it stands for a product), and
+    asked: what a cook is to look for on the pack of a thing of that name."""
+
+    certain: frozenset[str]
+    likely: frozenset[str]
+    asked: frozenset[str]
+
+
 @lru_cache(maxsize=4096)
-def _named(name: str, group: str) -> dict[str, bool]:
+def _named(name: str, group: str) -> Witness:
     commodity, misleads, usual = _groups()
     segments = [part.strip() for part in _BRACKETS.sub("", name).split(",")[:_SEGMENTS]]
     said = say(" ".join(reversed(segments)))
     deaf = {allergen for of, start, allergen in misleads if of == group and name.startswith(start)}
-    found = dict.fromkeys((allergen for of, allergen in usual if of == group and allergen not in deaf), False)
-    return found | {allergen: group in commodity for allergen in said.contains if allergen not in deaf}
+    certain = {a for found in _MADE_WITH.finditer(name) for text in found.groups() if text for a in say(text).contains}
+    certain |= set(said.contains) if group in commodity else set()
+    likely = {allergen for of, allergen in usual if of == group} | set(said.contains)
+    return Witness(
+        frozenset(certain - deaf), frozenset(likely - certain - deaf), frozenset(said.check.keys() - likely - deaf)
+    )
 
 
-def usually_has(group: str) -> bool:
-    """Whether foods of a group usually hold an allergen whatever they are called: then even a doubtful one is asked."""
-    return any(of == group for of, _ in _groups()[2])
-
-
-def witness(food: Food) -> dict[str, bool]:
-    """Allergen -> whether the food is that allergen's own commodity (a cheese, a fish) or only stands for a product.
+def witness(food: Food) -> Witness:
+    """What the food points to.
 
     A food composed of others speaks by its own name: its parts stand in for its nutrients, not for what is in it.
+    Only where the name points to none at all do its parts ("crisp fried onions": onions, oil, wheat flour).
     """
-    return _named(food.name, food.group)
+    own = _named(food.name, food.group)
+    if not food.parts or own.certain or own.likely or own.asked:
+        return own
+    certain = frozenset(a for part, _ in food.parts for a in _named(part.name, part.group).certain)
+    return Witness(certain, frozenset(), frozenset())

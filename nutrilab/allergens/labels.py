@@ -1,201 +1,170 @@
-"""Reading the ingredients text of a pack: nested brackets, percentages, emphasised words, "may contain".
+"""What a pack's ingredients text says about the 14 allergens: each word of each bracket, statements, emphasis.
 
-Regulation (EU) No 1169/2011: a compound ingredient shows its own in brackets (Annex VII part E), percentages stand
-beside what is in the name (Article 22), allergens are emphasised (Article 21).
+The grammar is ``pack_text``; here its words are held against the rules. Regulation (EU) No 1169/2011, Annex II;
+what a statement of a US pack covers: FALCPA 2004, section 203, and the FASTER Act of 2021 (sesame).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cache, lru_cache
 
+from nutrilab.allergens import pack_text
+from nutrilab.allergens.pack_text import Item, Label
+from nutrilab.allergens.rules import rulebook, tokenise
 from nutrilab.allergens.words import Said, say
+from nutrilab.datafiles import rows
 
-_EMPHASIS = re.compile(r"\*\*([^*]+)\*\*|\*([^*]+)\*|__([^_]+)__|<(?:b|strong|em|u)>([^<]*)</(?:b|strong|em|u)>", re.I)
-_TAG = re.compile(r"</?[a-z]{1,10}\s*/?>", re.I)
-_CAPITALS = re.compile(r"[A-ZÀ-Þ]{3,}(?:[' -][A-ZÀ-Þ]{3,})*")
-_PERCENT = re.compile(r"\(?\s?(\d{1,3}(?:[.,]\d{1,4})?)\s?%\s?\)?")
-_HEAD = re.compile(r"\s*ingredients?\s*:", re.I)
-_SENTENCE = re.compile(r"\.(?=\s|$)|\n")
-_MAY = re.compile(r"\b(?:may|can) (?:also )?contain\b(?: traces of| trace of)?:?", re.I)
-_FACTORY = re.compile(r"(?:made|produced|packed|packaged|manufactured|prepared) (?:in|on) an? ", re.I)
-_NOT_SUITABLE = re.compile(r"(?:also )?not suitable for ", re.I)
-_ADVICE = re.compile(r"(?:for )?(?:allergy|allergens?)(?: advice| information)?\s*[,:]?", re.I)
-_POINTER = re.compile(r"\b(?:bold|capitals?|highlighted|underlined|see ingredients|emphasi[sz]ed)\b", re.I)
-_CONTAINS = re.compile(r"contains\b:?", re.I)
-_SHOUTED = 0.5  # share of capitals from which a text is all in capitals and emphasises nothing
-_DEEPEST = 12  # brackets in brackets; a pack has three
+__all__ = ["Item", "Label", "LabelAllergens", "label_allergens", "of_pack", "read_label"]
 
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One ingredient of a pack: its name, its percentage [%] if given, its own ingredients."""
-
-    name: str
-    percent: float | None = None
-    parts: tuple[Item, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """A pack's ingredients text as read.
-
-    emphasised: words in bold, asterisks or capitals; contains, may: what its "contains" and "may contain"
-    statements name, as written.
-    """
-
-    items: tuple[Item, ...] = ()
-    emphasised: tuple[str, ...] = ()
-    contains: tuple[str, ...] = ()
-    may: tuple[str, ...] = ()
+_SOY = re.compile(
+    r"\bsoy\b(?!\s{1,3}sauce)", re.I
+)  # in a kitchen "soy" is the sauce, with its wheat; on a pack, the bean
+_SULPHITE_NUMBER = re.compile(r"22[0-8][a-z]?")  # "preservative (220)": numbers of the EU list without their E
+_OF = frozenset("from of contain derived based source made the a and of natural origin allergen".split())
+# What a "contains" statement of a US pack need not name, so that it ends no question about it.
+_UNSTATED = ("gluten", "celery", "mustard", "sulphites", "lupin", "molluscs")
+_LONGEST_NAME = 400  # characters of one item; a longer one is running text
+_WORD = re.compile(r"[^\W\d_]{2,}")
 
 
 @dataclass(frozen=True, slots=True)
 class LabelAllergens:
-    """Allergen -> evidence sentences of a label; parts: the cereals and nuts it names; unknown: emphasised words
-    that no rule knows."""
+    """Allergen -> evidence sentences of a label; parts: the cereals and nuts it names.
+
+    unknown: emphasised words that no rule knows; unread: what stands in the list and is no ingredient we know.
+    """
 
     contains: dict[str, tuple[str, ...]] = field(default_factory=dict)
     check: dict[str, tuple[str, ...]] = field(default_factory=dict)
     may: dict[str, tuple[str, ...]] = field(default_factory=dict)
     parts: dict[str, tuple[str, ...]] = field(default_factory=dict)
     unknown: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
 
 
 def read_label(text: str) -> Label:
     """Read a pack's ingredients text. Never raises; time grows with its length."""
-    emphasised = tuple(dict.fromkeys(_emphasised(text)))
-    plain = _TAG.sub("", _EMPHASIS.sub(lambda m: next(g for g in m.groups() if g is not None), text))
-    plain = _HEAD.sub("", plain, count=1)
-    listed: list[str] = []
-    contains: list[str] = []
-    may: list[str] = []
-    for sentence in _SENTENCE.split(plain):
-        _sort_out(sentence.strip(), listed, contains, may)
-    return Label(_items(", ".join(listed)), emphasised, tuple(contains), tuple(may))
+    return pack_text.read_label(text, _names_allergen)
 
 
-def _emphasised(text: str) -> Iterator[str]:
-    """Words marked up, or in capitals unless the whole text is."""
-    for found in _EMPHASIS.finditer(text):
-        yield next(group for group in found.groups() if group is not None).strip()
-    letters = [c for c in text if c.isalpha()]
-    if letters and sum(c.isupper() for c in letters) < _SHOUTED * len(letters):
-        yield from _CAPITALS.findall(text)
+@lru_cache(maxsize=1024)
+def of_pack(ingredients: str) -> LabelAllergens:
+    """What the ingredients text of a pack says of the 14."""
+    return label_allergens(read_label(ingredients))
 
 
-def _sort_out(sentence: str, listed: list[str], contains: list[str], may: list[str]) -> None:
-    """Put a sentence, or its two halves, where it belongs; advice to look at the bold words says nothing."""
-    found = _MAY.search(sentence)
-    if found:
-        may.append(sentence[found.end() :].strip(" :"))
-        sentence = sentence[: found.start()].strip(" ,;:")
-    for pattern in (_FACTORY, _NOT_SUITABLE):
-        if pattern.match(sentence):
-            may.append(sentence[pattern.match(sentence).end() :])  # type: ignore[union-attr]
-            return
-    advice = _ADVICE.match(sentence)
-    if advice:
-        if _POINTER.search(sentence):
-            return
-        sentence = sentence[advice.end() :].strip()
-    stated = _CONTAINS.match(sentence)
-    if stated:
-        contains.append(sentence[stated.end() :].strip())
-    elif sentence and advice:
-        contains.append(sentence)
-    elif sentence:
-        listed.append(sentence)
-
-
-def _items(text: str) -> tuple[Item, ...]:
-    """Ingredients between commas; what stands in brackets behind a name are its own."""
-    stack: list[list[Item]] = [[]]
-    name: list[str] = []
-    ready: tuple[Item, ...] = ()  # of the bracket just closed
-
-    def close() -> None:
-        nonlocal name, ready
-        item = _item("".join(name), ready)
-        if item is not None:
-            stack[-1].append(item)
-        name, ready = [], ()
-
-    names: list[list[str]] = []
-    percents = _PERCENT.sub(lambda m: f" {m[1].replace(',', '.')}% ", text)  # "(2,5 %)" is no bracket
-    for char in percents:
-        if char in "([{" and len(stack) < _DEEPEST:
-            names.append(name)
-            stack.append([])
-            name, ready = [], ()
-        elif char in ")]}" and len(stack) > 1:
-            close()
-            inner = tuple(stack.pop())
-            name, ready = names.pop(), inner
-        elif char in ",;" or (char in "([{)]}"):
-            close()
-        else:
-            name.append(char)
-    while len(stack) > 1:  # a bracket never closed
-        close()
-        inner = tuple(stack.pop())
-        name, ready = names.pop(), inner
-    close()
-    return tuple(stack[0])
-
-
-def _item(words: str, parts: tuple[Item, ...]) -> Item | None:
-    percent = _PERCENT.search(words)
-    name = " ".join(_PERCENT.sub(" ", words).split()).strip(" :.-*")
-    if not name and not parts:
-        return None
-    return Item(name, float(percent[1].replace(",", ".")) if percent else None, parts)
+def _names_allergen(words: str) -> bool:
+    said = _says(words)
+    return bool(said.contains or said.check)
 
 
 def label_allergens(label: Label) -> LabelAllergens:
     """The allergens a label names.
 
-    A label that emphasises or states its allergens has the last word: what it does not emphasise is not in it
-    (Article 21), so usual suspects ("lecithin") are to be checked only on a label that does neither.
+    A label that emphasises its allergens has the last word: what it does not emphasise is not in it (Article 21), so
+    usual suspects ("lecithin") are to be checked only on a label that does not. One that states them ("Contains:
+    milk") has the last word on what such a statement has to name.
     """
     contains: dict[str, dict[str, None]] = {}
     check: dict[str, dict[str, None]] = {}
     parts: dict[str, dict[str, None]] = {}
-    telling = bool(label.emphasised or label.contains)
-    unknown = []
-    for said in [*_said_of(label.items), *(say(text) for text in label.contains)]:
+    for said in _said_of(label.items):
         _gather(said, contains, check, parts)
-    for word in label.emphasised:
-        said = say(word)
-        _gather(said, contains, {}, parts)
-        if not said.contains and not said.check:
-            unknown.append(word)
+    for name in label.joined:
+        said = _says(name)
+        _gather(Said(said.contains, said.check, said.parts, said.denied), contains, {}, parts)
+    stated = [_says(text) for text in label.contains]
+    loud = {word: _says(word) for word in label.emphasised}
+    for said in (*stated, *loud.values()):
+        _gather(said, contains, {} if said in loud.values() else check, parts)
+    if any(said.contains for said in loud.values()):
+        check = {}
+    elif any(said.contains for said in stated):
+        check = {allergen: check[allergen] for allergen in check if allergen in _UNSTATED}
     may: dict[str, dict[str, None]] = {}
     for text in label.may:
-        said = say(text)
+        said = _says(text)
         _gather(said, may, may if not said.contains else {}, {})
     return LabelAllergens(
         contains=_frozen(contains),
-        check={} if telling else _frozen({k: v for k, v in check.items() if k not in contains}),
+        check=_frozen({k: v for k, v in check.items() if k not in contains}),
         may=_frozen(may),
         parts=_frozen(parts),
-        unknown=tuple(unknown),
+        unknown=tuple(word for word, said in loud.items() if not _tells(said) and not _known(word)),
+        unread=tuple(dict.fromkeys(_unread(label.items))),
     )
 
 
-def _said_of(items: tuple[Item, ...], owner: str = "") -> Iterator[Said]:
-    """What each ingredient says; an exemption of the owner holds for its brackets: "glucose syrup (wheat)"."""
-    for item in items:
-        said = say(item.name)
-        if owner:
-            together = say(f"{owner} {item.name}")
-            spared = {a for a in said.contains if a in together.denied and a not in together.contains}
+def _tells(said: Said) -> bool:
+    return bool(said.contains or said.check)
+
+
+@lru_cache(maxsize=8192)
+def _says(words: str) -> Said:
+    """What words on a pack say: as in a kitchen, but for "soy" and the numbers of preservatives."""
+    words = _SOY.sub("soya", words[:_LONGEST_NAME]) if len(words) <= _LONGEST_NAME else _SOY.sub("soya", words)
+    return say("e220" if _SULPHITE_NUMBER.fullmatch(words.strip().lower()) else words)
+
+
+def _said_of(items: Iterable[Item]) -> Iterator[Said]:
+    """What each ingredient says; of the brackets behind a name, only an exemption of Annex II is spared."""
+    waiting = [(item, "") for item in items]
+    while waiting:
+        item, owner = waiting.pop()
+        said = _says(item.name)
+        if owner and said.contains and (spared := _exempt(owner, item.name)):
             said = Said(
                 {a: e for a, e in said.contains.items() if a not in spared}, said.check, said.parts, said.denied
             )
         yield said
-        yield from _said_of(item.parts, item.name)
+        waiting += [(part, item.name) for part in item.parts]
+
+
+@cache
+def _exemptions() -> dict[tuple[str, ...], str]:
+    """Words of the exemptions of Annex II -> the allergen that is exempt."""
+    table = rows("allergens/exempt.csv")
+    return {tuple(tokenise(words)): row["allergen"] for row in table for words in row["words"].split("|")}
+
+
+def _exempt(owner: str, name: str) -> set[str]:
+    """Allergens exempt because the bracket does no more than say what the owner is made from: "dextrose (wheat)"."""
+    said = [token for token in tokenise(_SOY.sub("soya", name)) if token not in _OF]
+    before = tokenise(_SOY.sub("soya", owner))[-4:]
+    found: set[str] = set()
+    for start in range(len(before)):
+        for wanted in ((*before[start:], *said), (*before[start:], "from", *said)):
+            if wanted in _exemptions():
+                found.add(_exemptions()[wanted])
+    return found
+
+
+def _unread(items: Iterable[Item]) -> Iterator[str]:
+    """Names in the list of which no word is known."""
+    waiting = list(items)
+    while waiting:
+        item = waiting.pop(0)
+        if item.name and not _known(item.name):
+            yield item.name
+        waiting += item.parts
+
+
+@lru_cache(maxsize=8192)
+def _known(name: str) -> bool:
+    """Whether some word of a name is one that the rules, the word lists or the list of pack words know."""
+    if _tells(_says(name)):
+        return True
+    from nutrilab.linking.wordlists import word_list  # late: only who has packs of their own needs it
+
+    lists = word_list("usda-sr")
+    book = rulebook()
+    found = [token for token in tokenise(name) if _WORD.fullmatch(token)]
+    if not found:
+        return any(c.isalnum() for c in name)  # a number of an additive
+    return any(book.knows(token) or (lists is not None and token in lists.vocabulary) for token in found)
 
 
 def _gather(

@@ -17,7 +17,7 @@ from typing import Literal, TypeAlias
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.spelling import Speller, Spelt
 from nutrilab.datafiles import rows
-from nutrilab.text import fold, singular
+from nutrilab.text import as_meant, brand_words, fold, singular
 
 # The keys of the records, in the order the tool shows them (Regulation (EU) No 1169/2011, Annex II).
 ALLERGENS = (
@@ -49,7 +49,8 @@ class Rule:
     contains, check: ``words`` point to ``allergen``, ``part`` names the cereal or nut.
     misleads: inside ``words``, shorter words that point to ``allergen`` do not count.
     claim: "gluten-free" and its kind; contains_becomes, check_becomes: what is left of a hit of
-    ``allergen`` under the claim ("contains", "check" or "nothing"), except for the parts in ``keeps``.
+    ``allergen`` under the claim ("contains", "check" or "nothing"), except for the parts in ``keeps`` and for what
+    has one of ``keeps_words``.
     stand-in: where a claim takes ``instead_of`` away from ``words``, check for ``allergen``.
     """
 
@@ -61,6 +62,7 @@ class Rule:
     contains_becomes: str = ""
     check_becomes: str = ""
     keeps: frozenset[str] = frozenset()
+    keeps_words: frozenset[str] = frozenset()
     instead_of: str = ""
 
     @property
@@ -89,13 +91,15 @@ class Reading:
 
     tokens: singular words, numbers and punctuation marks in order, then what "or" left unsaid; respelt:
     position -> the word as written where a misspelt one was put right; doubts: words as written that may
-    be a misspelt allergen word, each with how it is spelt (``maybe``, ``close``).
+    be a misspelt allergen word, each with how it is spelt (``maybe``, ``close``); guessed: positions of what was put
+    right by a guess.
     """
 
     tokens: list[str]
     hits: list[Hit]
     respelt: dict[int, str]
     doubts: dict[str, Spelt]
+    guessed: frozenset[int] = frozenset()
 
 
 class _Node:
@@ -133,8 +137,14 @@ class Rulebook:
             words.append(row[0])
         self._root: dict[str, _Node] = {}
         known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
-        self._speller = Speller(known, {singular(word) for word in plain}, single - never)
+        self._plain = {singular(word) for word in plain}
+        self._known = known
+        self._speller = Speller(known, self._plain, single - never)
         self._as_written: set[str] = set()  # words already found to need no spelling
+
+    def knows(self, word: str) -> bool:
+        """Whether a singular word stands in a rule or in the list of plain words."""
+        return word in self._known or word in self._plain
 
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
@@ -145,25 +155,30 @@ class Rulebook:
         """Tokens and hits of a text, in order; time grows with its length."""
         tokens: list[str] = []
         respelt: dict[int, str] = {}
+        guessed: set[int] = set()
         doubts: dict[str, Spelt] = {}
-        as_written = self._as_written
-        for token in tokenise(text):
-            if token in as_written:
+        brands = brand_words(text)
+        for token, written in as_meant(tokenise(text)):
+            if written:
+                respelt[len(tokens)] = written
+            if written or token in self._as_written or token in brands:
                 tokens.append(token)
                 continue
             spelt = self._speller.read(token)
             if spelt.maybe:
                 doubts[token] = spelt
             elif spelt.corrected:
-                respelt.update((len(tokens) + i, token) for i in range(len(spelt.tokens)))
-            elif spelt.tokens == (token,) and len(as_written) < _REMEMBERED:
-                as_written.add(token)
+                places = range(len(tokens), len(tokens) + len(spelt.tokens))
+                respelt.update(dict.fromkeys(places, token))
+                guessed.update(places)
+            elif spelt.tokens == (token,) and len(self._as_written) < _REMEMBERED:
+                self._as_written.add(token)
             tokens.extend(spelt.tokens)
         hits = self._hits(tokens)
         if unsaid := left_unsaid(tokens, hits):
             tokens += unsaid
             hits = self._hits(tokens)
-        return Reading(tokens, hits, respelt, doubts)
+        return Reading(tokens, hits, respelt, doubts, frozenset(guessed))
 
     def _branch(self, first: str) -> _Node | None:
         """The tree of the rules that begin with a word; None if there are none."""
@@ -223,7 +238,9 @@ def tokenise(text: str) -> list[str]:
 @cache
 def rulebook() -> Rulebook:
     """The rules of the package, read once in a process."""
-    return Rulebook(load_rows(), (row["word"] for row in rows("allergens/plain.csv")))
+    return Rulebook(
+        load_rows(), (row["word"] for name in ("plain", "pack_words") for row in rows(f"allergens/{name}.csv"))
+    )
 
 
 def load_rows() -> Iterator[Row]:
@@ -245,5 +262,6 @@ def _rule(row: Row) -> Rule:
         contains_becomes=cells.get("contains_becomes", ""),
         check_becomes=cells.get("check_becomes", ""),
         keeps=frozenset(cells.get("keeps", "").split("|")) - {""},
+        keeps_words=frozenset(cells.get("keeps_words", "").split("|")) - {""},
         instead_of=cells.get("instead_of", ""),
     )

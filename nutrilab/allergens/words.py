@@ -54,18 +54,16 @@ def say_by(book: Rulebook, text: str) -> Said:
     parts: dict[str, dict[str, None]] = defaultdict(dict)
     for hit, kind in standing:
         rule = hit.rule
-        if kind == "contains":
+        if kind == "contains" and not _guessed(hit, reading):
             contains[rule.allergen][_evidence(hit, reading)] = None
             if rule.part:
                 parts[rule.allergen][rule.part] = None
         else:
             check[rule.allergen][f"{_evidence(hit, reading)} ({rule.ground})"] = None
     for word, spelt in reading.doubts.items():
-        sure = _in_all(book, spelt.maybe) if spelt.close else frozenset()
         for target in spelt.maybe:
             for rule in book.word_rules(target):
-                into = contains if rule.allergen in sure else check
-                into[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
+                check[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
     return Said(
         contains={allergen: tuple(found) for allergen, found in contains.items()},
         check={allergen: tuple(found) for allergen, found in check.items() if allergen not in contains},
@@ -74,10 +72,10 @@ def say_by(book: Rulebook, text: str) -> Said:
     )
 
 
-def _in_all(book: Rulebook, words: Iterable[str]) -> frozenset[str]:
-    """Allergens that each of the words contains: whichever is meant, they are in it."""
-    found = [{rule.allergen for rule in book.word_rules(word) if rule.kind == "contains"} for word in words]
-    return frozenset(set.intersection(*found))
+def _guessed(hit: Hit, reading: Reading) -> bool:
+    """Whether a hit rests on a guess at a misspelt word; two words written as one are no guess."""
+    inside = [reading.respelt[i] for i in range(hit.start, hit.end) if i in reading.guessed]
+    return any(inside.count(written) < 2 for written in inside)
 
 
 def _evidence(hit: Hit, reading: Reading) -> str:
@@ -125,7 +123,8 @@ def _under_claims(hit: Hit, holding: list[Claim]) -> str:
     kind: str = hit.rule.kind
     for claim in holding:
         rule: Rule = claim.hit.rule
-        if rule.allergen == hit.rule.allergen and hit.rule.part not in rule.keeps and claim.covers(hit):
+        kept = hit.rule.part in rule.keeps or not rule.keeps_words.isdisjoint(hit.rule.words.split())
+        if rule.allergen == hit.rule.allergen and not kept and claim.covers(hit):
             kind = {"contains": rule.contains_becomes, "check": rule.check_becomes}.get(kind, kind)
     return kind
 

@@ -14,8 +14,8 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.linking.index import Hit, Index, index_of
 from nutrilab.linking.judging import Verdict, guarded, judge
 from nutrilab.linking.lent import completed
+from nutrilab.linking.links import READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
-from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.query import PACKED, Query, Sureness, filler, read, table_words, telling, worse
@@ -186,7 +186,7 @@ class TableLinker:
         if found.food_id is None:
             return found
         read_as = ", ".join(f"{word!r} as {near!r}" for word, near in slips)
-        remark = Remark("read-as", f"{query.name}: read {read_as}.")
+        remark = Remark(READ_AS, f"{query.name}: read {read_as}.")
         return replace(found, sureness=worse(found.sureness, "likely"), remarks=(remark, *found.remarks))
 
     @property

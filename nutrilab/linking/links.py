@@ -18,6 +18,9 @@ class Candidate:
     score: float
 
 
+READ_AS = "read-as"  # code of the remark that a name was read as another spelling, by a guess
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is "none"."""
@@ -27,6 +30,11 @@ class Link:
     alternatives: tuple[Candidate, ...]
     why: str
     remarks: tuple[Remark, ...] = ()
+
+    @property
+    def understood(self) -> bool:
+        """Whether the food may be taken at its word, for its allergens too: sure or likely, and by no guess."""
+        return self.sureness in ("sure", "likely") and all(remark.code != READ_AS for remark in self.remarks)
 
 
 @dataclass(frozen=True, slots=True)

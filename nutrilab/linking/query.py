@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
-from nutrilab.text import fold, singular, words
+from nutrilab.text import as_meant, brand_words, fold, singular, words
 
 Sureness = Literal["sure", "likely", "doubtful", "none"]
 ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
@@ -68,6 +68,7 @@ class Query:
     itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
     measure ("a sprig" is fresh). percents: (what, value), what
     is "fat", "cocoa" or "" when the line does not say. head: the word that says what the thing is.
+    brands: words of the line that are a maker's name, and no slip of the pen.
     """
 
     name: str
@@ -78,6 +79,7 @@ class Query:
     hinted: frozenset[str]
     percents: tuple[tuple[str, float], ...]
     head: str
+    brands: frozenset[str] = frozenset()
 
 
 @cache
@@ -272,7 +274,7 @@ def read(name: str, preparation: str | None, context: str) -> Query:
 @lru_cache(maxsize=8192)
 def _read(name: str, preparation: str, context: str) -> Query:
     """A query without its percentages; the amounts of the line do not matter here, only that there are some."""
-    tokens, said, hints = scan(words(name[:LONGEST_NAME]), "name")
+    tokens, said, hints = scan(tuple(word for word, _ in as_meant(words(name[:LONGEST_NAME]))), "name")
     prepared, weak = _said(preparation, "preparation")
     first = fold(name[:40]).split(" ", 1)[0]
     share = _share_of_line(fold(context), first)
@@ -290,6 +292,7 @@ def _read(name: str, preparation: str, context: str) -> Query:
         hinted=attributes - stated,
         percents=(),
         head=head_of(tokens),
+        brands=brand_words(context),
     )
 
 

@@ -100,8 +100,9 @@ class Speller:
         return as_near[0]
 
     def respelled(self, query: Query) -> tuple[Query, tuple[tuple[str, str], ...]] | None:
-        """The name with slips mended, and what was read as what; None if nothing was mended."""
-        unknown = [t for t in query.tokens if t not in self._all and t not in kinds() and not is_filler(t)]
+        """The name with slips mended, and what was read as what; None if nothing was mended. A maker's name stays."""
+        known = self._all | query.brands
+        unknown = [t for t in query.tokens if t not in known and t not in kinds() and not is_filler(t)]
         if not unknown or len(unknown) > MOST_UNKNOWN:
             return None
         mended = {word: near for word in unknown if (near := self.nearest(word))}

@@ -146,14 +146,8 @@ def write(path: Path, folder: Path, name: str = NAME) -> tuple[TableData, Path]:
     """
     data = _read(path)
     table = _table(data, path)
-    kept = folder / f"{name}.packs.{sha256(data)[:12]}.{'csv' if _is_csv(path) else 'yaml'}"
-    folder.mkdir(parents=True, exist_ok=True)
-    schema._replace(kept, data)
-    target = schema.write(table, folder, name)
-    for old in folder.glob(f"{name}.packs.*"):
-        if old.name != kept.name:
-            old.unlink()
-    return table, target
+    kept = f"{name}.packs.{sha256(data)[:12]}.{'csv' if _is_csv(path) else 'yaml'}"
+    return table, schema.write(table, folder, name, {kept: data})
 
 
 def kept(foods_file: Path) -> Path:

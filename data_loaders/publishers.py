@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from data_loaders import schema
+from data_loaders import disk, schema
 from data_loaders.schema import Provenance, TableError
 
 Standing = Literal["pinned", "not pinned", "differs"]
@@ -79,6 +79,10 @@ def standing(name: str, inputs: Mapping[str, str]) -> Standing:
 
 def describe(name: str, path: Path) -> Described:
     """A table on disk. Never raises: what is wrong with it stands in its faults."""
+    return disk.steady(path, lambda: _describe(name, path), lambda found: not found.faults)
+
+
+def _describe(name: str, path: Path) -> Described:
     import pyarrow as pa
     import pyarrow.parquet as pq
 

@@ -15,11 +15,14 @@ import csv
 import hashlib
 import json
 import os
-from contextlib import suppress
+import re
+from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from data_loaders import disk
 
 if TYPE_CHECKING:  # heavy, and needed only while importing a table
     import pandas as pd
@@ -144,45 +147,105 @@ def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None
         raise TableError("the bounds of a note are the wrong way round", file)
 
 
-def write(table: TableData, folder: Path, name: str) -> Path:
-    """Write a table to ``folder``; the one already there stays whole until the last rename.
+def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] | None = None) -> Path:
+    """Write a table to ``folder``; the one already there stays whole and in use until the last rename.
 
-    Returns the path of the foods file. Raises TableError as `check` does.
+    kept: further files of the table, by name ending in a hash of their content. Returns the path of the foods file.
+    Raises TableError as `check` does, when another import holds the table too long, when the file in its place is none
+    of ours; then nothing is changed.
     """
     check(table, name)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise TableError(f"the folder cannot be made ({error.strerror})", folder) from error
+    files = dict(kept or {})
     ordered = table.measures.sort_values("food_id", kind="stable")  # the reader counts on a food's standing together
     measures = _bytes(ordered.reset_index(drop=True), {})
-    measures_file = f"{name}.measures.{sha256(measures)[:12]}.parquet"
-    names = {"measures_file": measures_file}
-    _replace(folder / measures_file, measures)
+    names = {"measures_file": f"{name}.measures.{sha256(measures)[:12]}.parquet"}
+    files[names["measures_file"]] = measures
     if table.notes is not None and len(table.notes):
         notes = _bytes(table.notes[list(NOTE_COLUMNS)].sort_values("food_id", kind="stable").reset_index(drop=True), {})
         names["notes_file"] = f"{name}.notes.{sha256(notes)[:12]}.parquet"
-        _replace(folder / names["notes_file"], notes)
+        files[names["notes_file"]] = notes
     meta = {"layout": LAYOUT, **asdict(table.provenance), **names}
     target = folder / f"{name}.foods.parquet"
-    _replace(target, _bytes(table.foods.reset_index(drop=True), meta))
-    for old in (*folder.glob(f"{name}.measures.*.parquet"), *folder.glob(f"{name}.notes.*.parquet")):
-        if old.name not in names.values():
-            old.unlink()
-    return target
-
-
-def _replace(target: Path, data: bytes) -> None:
-    """Write beside the target, then rename over it: whole or not at all."""
-    temporary = target.with_suffix(f".{os.getpid()}.part")
+    files[target.name] = _bytes(table.foods.reset_index(drop=True), meta)  # last: it names the others
     try:
-        temporary.write_bytes(data)
-        os.replace(temporary, target)
+        made = disk.make_folder(folder)
+    except OSError as error:
+        raise TableError(f"the folder cannot be made ({error.strerror})", folder) from error
+    try:
+        with disk.locked(folder / f".{name}.lock"):
+            _refuse_foreign(target)
+            _switch(folder, name, files)
+    except TimeoutError:
+        raise TableError("another import of it is under way; try again when that has ended", name) from None
     except OSError as error:
         raise TableError(f"it cannot be written ({error.strerror}); nothing was changed", target) from error
     finally:
-        with suppress(OSError):  # where nothing can be written, nothing can be taken away either
-            temporary.unlink(missing_ok=True)
+        disk.unmake(made)  # those that are still empty: an import that failed leaves nothing behind
+    return target
+
+
+def _switch(folder: Path, name: str, files: Mapping[str, bytes]) -> None:
+    """Put the files in their places in order; the rename of the last one is the switch. Then the old ones go.
+
+    Who reads the old table has its files open by then or begins again (foods.py). Raises OSError, with nothing changed.
+    """
+    before = set(os.listdir(folder))
+    *others, last = files
+    waiting = disk.beside(folder / last)
+
+    def undo() -> None:
+        for file in {*others, waiting.name} - before:
+            disk.discard(folder / file)
+
+    try:
+        for file in others:
+            disk.put(folder / file, files[file], durable=True)
+        disk.stage(waiting, files[last], folder / last, durable=True)
+    except BaseException:  # a key pressed too
+        undo()
+        raise
+    try:
+        os.replace(waiting, folder / last)
+    except OSError:
+        undo()
+        raise
+    _clear(folder, name, files)
+
+
+def _clear(folder: Path, name: str, kept: Collection[str]) -> None:
+    """Take away what older imports of a table left, killed ones too; while the lock is held nobody else writes it.
+
+    A list of packs that somebody has changed since its import stays.
+    """
+    old = re.compile(rf"{re.escape(name)}\.(measures|notes|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)")
+    for file in os.listdir(folder):
+        found = old.fullmatch(file)
+        if found and file not in kept and (found[1] != "packs" or _is_as_written(folder / file, found[2])):
+            disk.discard(folder / file)
+    disk.sweep(folder, f"{name}.", age=0.0)
+
+
+def _is_as_written(path: Path, digest: str) -> bool:
+    try:
+        return sha256(path.read_bytes()).startswith(digest)
+    except OSError:
+        return False
+
+
+def _refuse_foreign(target: Path) -> None:
+    """Refuse to write over a file that is no food table of ours; a damaged one is replaced. Raises TableError."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    if not target.exists():
+        return
+    try:
+        known = META_KEY in (pq.ParquetFile(target).schema_arrow.metadata or {})
+    except (OSError, ValueError, pa.ArrowException):
+        with target.open("rb") as file:
+            known = file.read(4) in (b"", b"PAR1")
+    if not known:
+        raise TableError("this file was not made by nutrilab and stays; move it away or say another folder", target)
 
 
 def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:

@@ -11,19 +11,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from nutrilab import __version__
-from nutrilab.cli_parts import (
-    cook,
-    is_folder,
-    keep_inputs,
-    kitchen,
-    open_tables,
-    screen,
-    sentences,
-    stop,
-    tables_option,
-    write,
-    write_folder,
-)
+from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
+from nutrilab.cli_parts import cook, kitchen, open_tables, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
 from nutrilab.remarks import InputError
 
@@ -89,8 +78,8 @@ def main() -> None:
 @click.option(
     "--portions", type=click.FloatRange(min=0, min_open=True), help="Number of portions, instead of the recipe's."
 )
-@click.option("--format", "form", type=click.Choice(FORMS), default="text", show_default=True)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file or folder, not the screen.")
+@click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
+@click.option("-o", "--output", help=WHERE)
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @tables_option
@@ -98,8 +87,8 @@ def main() -> None:
 def analyse(
     recipes: tuple[Path, ...],
     portions: float | None,
-    form: str,
-    output: Path | None,
+    form: str | None,
+    output: str | None,
     balance: bool,
     vitamins: bool,
     names: str | None,
@@ -111,66 +100,61 @@ def analyse(
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/*.yaml --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
+      nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
     from nutrilab.sheets import writer
 
-    keep_inputs(output, recipes)
-    results = cook(recipes, names, portions, alternatives=form == "json")
-    if output is not None and writer.has_folder(form) and (len(results) > 1 or is_folder(output)):
-        write_folder(writer.folder(results, form, vitamins), output)
+    folders = [one for one in FORMS if writer.has_folder(one)]
+    read = given(recipes)
+    to = output_of(output, form, FORMS, read, folders)
+    results = cook(recipes, names, portions, alternatives=to.form == "json")
+    one_file(to, len(results), folders)
+    read |= taken(results)
+    if to.folder and to.path is not None:
+        write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
-    width, colour = screen(output is None)
-    page = writer.together(results, form, writer.View(width, colour, balance, vitamins))
-    if output is not None and output.suffix.lower() == ".pdf" and form in ("html", "label") and isinstance(page, str):
-        page = writer.printed(page)
-    write(page, output)
+    width, colour = screen(to.path is None)
+    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins))
+    write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 
 @main.command()
 @click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(CHARTS), default="text", show_default=True)
+@click.option("--format", "form", type=click.Choice(CHARTS), show_default="by the name of -o, else text")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the screen.")
+@click.option("-o", "--output", help=WHERE)
 @tables_option
 @sentences
-def allergens(recipes: tuple[Path, ...], form: str, since: Path | None, output: Path | None, names: str | None) -> None:
+def allergens(
+    recipes: tuple[Path, ...], form: str | None, since: Path | None, output: str | None, names: str | None
+) -> None:
     """The chart of dishes by allergen, for a menu board or a folder.
 
     \b
     Example:
       nutrilab allergens demo_recipes/*.yaml
-      nutrilab allergens demo_recipes/*.yaml --format html -o chart.html
+      nutrilab allergens demo_recipes/*.yaml -o chart.html
       nutrilab allergens pie.yaml --since pie-last-month.json
     """
 
     from nutrilab.sheets import writer
 
-    keep_inputs(output, (*recipes, *([since] if since else [])))
+    read = given(recipes, since)
+    if since is not None and form not in (None, "text"):
+        raise InputError("--since says what changed in words; leave --format out")
+    to = output_of(output, form, CHARTS if since is None else ("text",), read)
     results = cook(recipes, names)
+    read |= taken(results)
     if since is not None:
+        from nutrilab.allergens import earlier
         from nutrilab.sheets.chart import changes
 
-        write(changes(_earlier(since), results), output)
+        write(changes(earlier.read(since), results), to.path, read)
         return
-    width, colour = screen(output is None)
-    write(writer.chart(results, form, writer.View(width, colour)), output)
-
-
-def _earlier(path: Path) -> list[dict[str, Any]]:
-    """The dishes of an earlier JSON result. Raises InputError."""
-    import json
-
-    try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", path) from None
-    except (ValueError, RecursionError):
-        raise InputError("this is no JSON result of nutrilab analyse", path) from None
-    dishes = data if isinstance(data, list) else [data]
-    if not all(isinstance(dish, dict) for dish in dishes):
-        raise InputError("this is no JSON result of nutrilab analyse", path)
-    return dishes
+    width, colour = screen(to.path is None)
+    page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))
+    write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 
 @main.command()
@@ -224,13 +208,11 @@ def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
 
     if str(file) == "-":
         raise InputError("--ask needs the lines in a file, because the answers come from standard input")
-    known = dict(decisions.read(folder))
     for question in questions((opened.line(text) for text in texts), opened):
         click.echo(f'\n"{plain(question.name)}" in: {plain(question.text)}', err=True)
         food_id = _settled(question.choices, opened)
         if food_id is not None:
-            known[question.name] = food_id
-            decisions.write(folder, known)
+            decisions.add(folder, question.name, food_id)
 
 
 def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:

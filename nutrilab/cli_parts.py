@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,7 @@ import click
 
 from data_loaders.schema import TableError
 from nutrilab.remarks import InputError
+from nutrilab.writing import KITCHEN
 
 if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from nutrilab.settings import Settings
 
 PACKS = "products.yaml"
-NO_RECIPES = (PACKS, "decisions.yaml", "kitchen.yaml")  # what lies beside recipes
 
 
 def tables_folder() -> Path:
@@ -105,7 +104,7 @@ def _own_products(files: tuple[Path, ...]) -> Products | None:
     return stacked(*(load(file) for file in files), imported_products(tables_folder()))
 
 
-def _packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
+def packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
     """The files of own products of a recipe and of the recipes it takes from. Raises InputError."""
     found: dict[Path, None] = {}
     beside = recipe.path.parent if recipe.path else folder
@@ -115,7 +114,7 @@ def _packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
     if recipe.products or file.exists():
         found[file] = None
     for other in recipe.others.values():
-        found |= dict.fromkeys(_packs_of(other, folder))
+        found |= dict.fromkeys(packs_of(other, folder))
     return tuple(found)
 
 
@@ -130,7 +129,7 @@ def cook(
     for path in _recipes_among(recipes):
         try:
             recipe = read_recipe(path)
-            place = (path.parent, _packs_of(recipe, path.parent))
+            place = (path.parent, packs_of(recipe, path.parent))
             if place not in kitchens:
                 kitchens[place] = kitchen(path.parent, names, alternatives, place[1])
             results.append(kitchens[place].dish(recipe, portions))
@@ -143,7 +142,7 @@ def cook(
 
 def _recipes_among(paths: tuple[Path, ...]) -> tuple[Path, ...]:
     """Several files less the kitchen's own, which a pattern like *.yaml takes in."""
-    kept = tuple(path for path in paths if path.name not in NO_RECIPES)
+    kept = tuple(path for path in paths if path.name not in KITCHEN)
     return paths if len(paths) == 1 else kept
 
 
@@ -153,44 +152,3 @@ def screen(to_screen: bool = True) -> tuple[int | None, bool]:
 
     colour = to_screen and sys.stdout.isatty()
     return (shutil.get_terminal_size().columns if colour else None), colour
-
-
-def write(data: str | bytes, output: Path | None) -> None:
-    """To the screen, or whole to a file: written beside it, then renamed. Raises InputError."""
-    if output is None:
-        if isinstance(data, bytes):
-            raise InputError("this is no text for the screen; say where to with -o FILE")
-        click.echo(data, nl=False)
-        return
-    temporary = output.with_name(output.name + ".part")
-    try:
-        temporary.write_bytes(data.encode("utf-8") if isinstance(data, str) else data)
-        os.replace(temporary, output)
-    except OSError as error:
-        with suppress(OSError):  # where nothing can be written, nothing can be taken away either
-            temporary.unlink(missing_ok=True)
-        raise InputError(f"it cannot be written ({error.strerror})", output) from None
-
-
-def keep_inputs(output: Path | None, inputs: Iterable[Path]) -> None:
-    """Refuse to write over what was read: a recipe is the cook's own work. Raises InputError."""
-    if output is None or not output.exists():
-        return
-    if any(path.exists() and path.samefile(output) for path in inputs):
-        raise InputError("this is one of the recipes; say another file with -o", output)
-
-
-def is_folder(output: Path) -> bool:
-    """Whether a path asks for a folder: one that is there, or a name without a suffix."""
-    return output.is_dir() or not output.suffix
-
-
-def write_folder(files: Mapping[str, str | bytes], folder: Path) -> None:
-    """Some files into a folder, each written beside its place and then renamed. Raises InputError."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(f"the folder cannot be made ({error.strerror})", folder) from None
-    for name, data in files.items():
-        write(data, folder / name)
-    click.echo(f"{len(files)} files in {folder}", err=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
+from data_loaders import disk
 from nutrilab.remarks import InputError
 from nutrilab.text import words
 
@@ -124,17 +124,36 @@ def _food(text: str, name: str, path: Path, line: int | None) -> str:
     return NONE if food_id.lower() == NONE else food_id
 
 
-def write(folder: Path, decisions: Mapping[str, str]) -> Path:
-    """Write all decisions of a folder, beside and then over the old file. Raises InputError."""
-    import yaml
+def add(folder: Path, name: str, food_id: str) -> Path:
+    """Write one decision more under those of a folder, which stay letter for letter, remarks too.
 
+    A name that was decided meanwhile stays as it is. Raises InputError, with the file as it was.
+    """
     path = folder / NAME
-    body = yaml.safe_dump(dict(sorted(decisions.items())), allow_unicode=True, default_flow_style=False, width=1000)
-    temporary = path.with_suffix(".part")
     try:
-        temporary.write_text(HEAD + body, encoding="utf-8")
-        os.replace(temporary, path)
+        with disk.locked(folder / f".{NAME}.lock"):
+            known = read(folder)
+            if words(name) not in map(words, known):
+                disk.put(path, _with(path, known, name, food_id), durable=True)
+    except TimeoutError:
+        raise InputError("another nutrilab is writing it; try again when that has ended", path) from None
     except OSError as error:
-        temporary.unlink(missing_ok=True)
         raise InputError(f"it cannot be written ({error.strerror})", path) from None
     return path
+
+
+def _with(path: Path, known: Mapping[str, str], name: str, food_id: str) -> bytes:
+    """The file with one line more. Raises InputError where a line under it is no decision; OSError."""
+    import yaml
+
+    line = yaml.safe_dump({name: food_id}, allow_unicode=True, width=1000)
+    old = path.read_bytes() if path.exists() else HEAD.encode()
+    new = old + (b"" if old.endswith(b"\n") or not old else b"\n") + line.encode()
+    try:
+        found = yaml.load(new.decode("utf-8-sig"), Loader=yaml.BaseLoader)
+    except yaml.YAMLError:
+        found = None
+    if not isinstance(found, dict) or len(found) != len(known) + 1 or found.get(name) != food_id:
+        message = f"no line can be added under what stands here; write it in yourself: {line.strip()}"
+        raise InputError(message, path)
+    return new

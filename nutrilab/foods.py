@@ -8,12 +8,14 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from data_loaders.disk import steady
 from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, read_provenance
 from nutrilab.datafiles import FOLDER
 
 if TYPE_CHECKING:
     import numpy as np
     import pyarrow as pa
+    import pyarrow.parquet as pq
 
 EMBEDDED = "usda-sr"
 
@@ -56,18 +58,22 @@ class Food:
 
 
 class FoodTable:
-    """A food table in memory, columns read when first asked for."""
+    """A food table in memory, columns read when first asked for.
+
+    All its files are opened at once, so that an import meanwhile changes nothing for who has opened it.
+    """
 
     def __init__(self, path: Path) -> None:
         """Open ``NAME.foods.parquet``. Raises TableError when it or its measures file is missing or damaged."""
-        import pyarrow.parquet as pq
-
         self.path = path
-        try:
-            file = pq.ParquetFile(path)
-        except (OSError, ValueError) as error:
-            raise TableError(f"the food table cannot be read ({error}); import it again", path) from error
-        self.provenance: Provenance = read_provenance(file.schema_arrow.metadata, path)
+        steady(path, self._open)
+
+    def _open(self) -> None:
+        file = self._parquet(self.path.name, "the food table cannot be read")
+        self.provenance: Provenance = read_provenance(file.schema_arrow.metadata, self.path)
+        self._measures_file = self._parquet(self.provenance.measures_file, "its measures cannot be read")
+        named = self.provenance.notes_file
+        self._notes_file = self._parquet(named, "its notes cannot be read") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -76,6 +82,15 @@ class FoodTable:
         self.row: dict[str, int] = {food_id: i for i, food_id in enumerate(self.ids)}
         self._known: dict[str, Food] = {}
         self._file = file
+
+    def _parquet(self, name: str, fault: str) -> pq.ParquetFile:
+        """One file of the table, open. Raises TableError."""
+        import pyarrow.parquet as pq
+
+        try:
+            return pq.ParquetFile(self.path.with_name(name))
+        except (OSError, ValueError) as error:
+            raise TableError(f"{fault} ({error}); import it again", self.path) from error
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -103,11 +118,8 @@ class FoodTable:
     @cached_property
     def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
         """The measures, and where those of each food begin and how many they are; a food's stand together."""
-        import pyarrow.parquet as pq
-
         try:
-            path = self.path.with_name(self.provenance.measures_file)
-            table: pa.Table = pq.ParquetFile(path).read()  # read_table would import pandas, 0.3 s
+            table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
         except (OSError, ValueError) as error:
             raise TableError(f"its measures cannot be read ({error}); import it again", self.path) from error
         places: dict[str, tuple[int, int]] = {}
@@ -124,13 +136,10 @@ class FoodTable:
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:
         """Food -> component -> bounds, of the values the table has a note on; the widest where notes overlap."""
-        if not self.provenance.notes_file:
+        if self._notes_file is None:
             return {}
-        import pyarrow.parquet as pq
-
         try:
-            path = self.path.with_name(self.provenance.notes_file)
-            rows = pq.ParquetFile(path).read(columns=["food_id", "tagname", "low", "high"]).to_pylist()
+            rows = self._notes_file.read(columns=["food_id", "tagname", "low", "high"]).to_pylist()
         except (OSError, ValueError) as error:
             raise TableError(f"its notes cannot be read ({error}); import it again", self.path) from error
         found: dict[str, dict[str, tuple[float, float]]] = {}

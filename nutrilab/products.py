@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders import own_products
+from data_loaders.disk import steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
 from nutrilab.allergens.labels import of_pack
@@ -147,7 +148,9 @@ def imported_products(folder: Path | None, name: str = own_products.NAME) -> Pro
     Raises TableError when their table is there and they are not.
     """
     foods_file = (folder or Path()) / f"{name}.foods.parquet"
-    return load(own_products.kept(foods_file)) if folder is not None and foods_file.exists() else None
+    if folder is None or not foods_file.exists():
+        return None
+    return steady(foods_file, lambda: load(own_products.kept(foods_file)))  # an import may replace both meanwhile
 
 
 def _refuse_doubles(products: Sequence[Product], path: Path) -> None:

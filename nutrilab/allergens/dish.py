@@ -140,7 +140,7 @@ def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
 
     Raises InputError when either is no such result.
     """
-    before, after = _answer(old, "the earlier result"), _answer(new, "the new result")
+    before, after = answer_of(old, "the earlier result"), answer_of(new, "the new result")
     dish = str(new.get("dish", "the dish"))
     found: list[str] = []
     for allergen in ALLERGENS:
@@ -160,7 +160,7 @@ _KEYS = ("contains", "check", "may_contain")
 _WORDS = {"contains": "contains {0}", "check": "check the pack for {0}", "may_contain": "may contain {0}"}
 
 
-def _answer(result: Mapping[str, Any], what: str) -> dict[str, Any]:
+def answer_of(result: Mapping[str, Any], what: str) -> dict[str, Any]:
     """The allergens of a result, checked. Raises InputError."""
     answer = result.get("allergens") if isinstance(result, Mapping) else None
     if not isinstance(answer, Mapping):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -67,12 +68,26 @@ def as_csv(results: Sequence[DishResult]) -> str:
 
 
 def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult]) -> str:
-    """What changed since earlier results, dish by dish of the same name."""
-    old = {dish.get("dish"): dish for dish in earlier}
+    """What changed since earlier results, dish by dish of the same name; of a name that several have, only that."""
+    old = {str(dish.get("dish")): dish for dish in earlier}
+    before = Counter(str(dish.get("dish")) for dish in earlier)
+    now = Counter(result.recipe.dish for result in results)
     found: list[str] = []
     for result in results:
-        if result.recipe.dish not in old:
-            found.append(f"{result.recipe.dish}: not in the earlier result")
-            continue
-        found += compare(old[result.recipe.dish], dish_record(result)) or [f"{result.recipe.dish}: nothing changed"]
-    return "\n".join(plain(line) for line in found) + "\n"
+        name = result.recipe.dish
+        if name not in old:
+            found.append(f"{name}: not in the earlier result")
+        elif before[name] > 1 or now[name] > 1:
+            found.append(_several(name, before[name], now[name]))
+        else:
+            found += compare(old[name], dish_record(result)) or [f"{name}: nothing changed"]
+    return "\n".join(dict.fromkeys(plain(line) for line in found)) + "\n"
+
+
+def _several(name: str, before: int, now: int) -> str:
+    """That dishes of one name cannot be told apart: an allergen of one would be held against another's."""
+    there = [f"{count} {where}" for count, where in ((before, "in the earlier result"), (now, "now")) if count > 1]
+    return (
+        f"{name}: NOT COMPARED, several dishes have this name ({', '.join(there)}) and which is which cannot be told; "
+        "give each dish its own name and make the earlier result again"
+    )

@@ -7,7 +7,9 @@ from functools import cache
 from importlib import import_module
 from importlib.resources import files
 from types import ModuleType
+from typing import Any
 
+from nutrilab.marks import MARK, PROGRAM
 from nutrilab.remarks import InputError
 
 _NO_PACKAGE = (
@@ -18,6 +20,14 @@ _NO_LIBRARY = (
     "a PDF needs the Pango text library, which is not on this machine ({0}); install it (Debian and Ubuntu: "
     '"apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0", macOS: "brew install pango") '
     "or print the HTML page from a browser"
+)
+
+# ISO 32000-1:2008, 14.3.2; the packet as the XMP specification (ISO 16684-1) frames it, from memory.
+_METADATA = (
+    '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>\n<x:xmpmeta xmlns:x="adobe:ns:meta/">'
+    '<rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" '
+    'xmlns:xmp="http://ns.adobe.com/xap/1.0/"><xmp:CreatorTool>{0}</xmp:CreatorTool></rdf:Description></rdf:RDF>'
+    '</x:xmpmeta>\n<?xpacket end="r"?>'
 )
 
 _NOT_TEXT = re.compile(r"(<(style|script)\b.*?</\2>|<[^>]*>)", re.DOTALL)
@@ -34,10 +44,19 @@ def to_pdf(html: str) -> bytes:
     weasyprint = _weasyprint()
     nothing = weasyprint.urls.URLFetcher(allowed_protocols=())  # what a page asks for is left out
     own = weasyprint.CSS(string=_style(), url_fetcher=nothing)
-    made: bytes = weasyprint.HTML(string=_breakable(html), url_fetcher=nothing).write_pdf(
-        stylesheets=[own], pdf_tags=True
+    page = _breakable(html.replace(MARK, PROGRAM))
+    made: bytes = weasyprint.HTML(string=page, url_fetcher=nothing).write_pdf(
+        stylesheets=[own], pdf_tags=True, finisher=_marked
     )
     return made
+
+
+def _marked(_: object, pdf: Any) -> None:
+    """Put the mark of nutrilab into a PDF where its metadata stand, uncompressed, so that it can be sealed in place."""
+    streams: Any = import_module("pydyf")
+    stream = streams.Stream([_METADATA.format(MARK).encode()], {"Type": "/Metadata", "Subtype": "/XML"})
+    pdf.add_object(stream)
+    pdf.catalog["Metadata"] = stream.reference
 
 
 def _breakable(html: str) -> str:

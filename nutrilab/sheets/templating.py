@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
+from nutrilab.marks import MARK
 from nutrilab.sheets.safe import plain
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
+    made.globals["mark"] = MARK
     return made
 
 

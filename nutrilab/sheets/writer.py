@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from nutrilab.marks import signed
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
@@ -36,7 +37,7 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         from nutrilab.sheets.records import dish_record
         from nutrilab.sheets.safe import json_text
 
-        records = [dish_record(result) for result in results]
+        records = [signed(dish_record(result)) for result in results]
         return json_text(records[0] if len(records) == 1 else records) + "\n"
     if form == "csv":
         from nutrilab.sheets.csv_figures import as_csv

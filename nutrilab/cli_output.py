@@ -69,7 +69,7 @@ def output_of(
             raise InputError(_say_a_file(path, forms, folders), said)
         return Output(form or "", path, folder=True)
     writing.refuse({path: b""}, read)
-    end = (path.suffix or (path.name if path.name.startswith(".") else "")).lower()
+    end = path.name[path.name.rindex(".") :].lower() if "." in path.name else ""
     if not end:
         return Output(form or "text", path, folder=form in folders)
     if form is None:

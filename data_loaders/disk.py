@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TypeVar
 
 WAITING = ".nutrilab-part"  # how names of files end that are not yet in their places
+_NAMED = 40  # characters of the target's name in it; a disk allows 255 bytes, and a letter may take four
 OLD = 3_600.0  # [s]; what waits longer was left by a killed process
 WAIT = 60.0  # [s] for a lock; writing a large table takes a few
 _PAUSE = 0.02  # [s]
@@ -26,7 +27,7 @@ Value = TypeVar("Value")
 
 def beside(target: Path) -> Path:
     """A name that nobody uses, in the folder of the target: a rename then never crosses disks."""
-    return target.with_name(f".{target.name[:150]}.{secrets.token_hex(6)}{WAITING}")
+    return target.with_name(f".{target.name[:_NAMED]}.{secrets.token_hex(6)}{WAITING}")
 
 
 def put(target: Path, data: bytes, durable: bool = False) -> None:
@@ -60,7 +61,7 @@ def discard(path: Path) -> None:
 
 def sweep(folder: Path, name: str = "", age: float = OLD) -> None:
     """Take away what killed processes left beside the files of a name, those older than an age [s]."""
-    for left in folder.glob(f".{glob.escape(name)}*{WAITING}"):
+    for left in folder.glob(f".{glob.escape(name[:_NAMED])}*{WAITING}"):
         with suppress(OSError):
             if time.time() - left.stat().st_mtime >= age:
                 left.unlink()

@@ -79,7 +79,7 @@ def main() -> None:
     "--portions", type=click.FloatRange(min=0, min_open=True), help="Number of portions, instead of the recipe's."
 )
 @click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
-@click.option("-o", "--output", help=WHERE)
+@click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @tables_option
@@ -123,7 +123,7 @@ def analyse(
 @click.argument("recipes", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--format", "form", type=click.Choice(CHARTS), show_default="by the name of -o, else text")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
-@click.option("-o", "--output", help=WHERE)
+@click.option("-o", "--output", metavar="PATH", help=WHERE.format("file"))
 @tables_option
 @sentences
 def allergens(

@@ -40,7 +40,7 @@ SUITS = {
     "pdf": (".pdf",),
 }
 _LABEL = re.compile(r"(?:^|[\W_])labels?$", re.IGNORECASE)
-WHERE = "Write to this file or folder, not the screen; the end of its name says the form."
+WHERE = "Write to this {0}, not the screen; the end of its name says the form."
 
 
 @dataclass(frozen=True, slots=True)

@@ -392,6 +392,18 @@ def test_what_a_killed_run_left_is_taken_away_later() -> None:
     assert new.exists()  # another run may be at it
 
 
+def test_names_as_long_as_a_disk_allows_are_written() -> None:
+    cook(soup_yaml=SOUP)
+    for name in ("x" * 250 + ".csv", "海" * 83 + ".csv", "\udcff.csv"):
+        try:
+            Path(name).touch()
+        except OSError:
+            continue  # a disk of other rules
+        Path(name).unlink()
+        wrote("analyse", "soup.yaml", "-o", name)
+        wrote("analyse", "soup.yaml", "-o", name)
+
+
 def test_rights_of_a_file_stay_when_it_is_written_again() -> None:
     cook(soup_yaml=SOUP)
     wrote("analyse", "soup.yaml", "-o", "a.html")

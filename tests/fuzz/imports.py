@@ -4,8 +4,8 @@
 
 Every version of the table states one number everywhere: salt, what a pack weighs, the bounds of saturates, and an
 allergen that goes with it. A table that works states one of the numbers it may, and that one throughout. Half of the
-kills fall anywhere in the whole command, half in the short time in which it writes. Bounded by its counts: half a
-minute for those of the acceptance, most of it the start of processes.
+kills fall anywhere in the whole command, half in the short time in which it writes. Bounded by its counts: a
+minute or two for those of the acceptance, most of it the start of processes.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 
 from nutrilab.allergens import pack_text
 from nutrilab.allergens.pack_text import Item, Label
-from nutrilab.allergens.rules import rulebook, tokenise
+from nutrilab.allergens.rules import ALLERGENS, rulebook, tokenise
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 
@@ -26,6 +26,8 @@ _SULPHITE_NUMBER = re.compile(r"22[0-8][a-z]?")  # "preservative (220)": numbers
 _OF = frozenset("from of contain derived based source made the a and of natural origin allergen".split())
 # What a "contains" statement of a US pack need not name, so that it ends no question about it.
 _UNSTATED = ("gluten", "celery", "mustard", "sulphites", "lupin", "molluscs")
+# Annex II by its own words, where no rule for a food has them.
+_KEYS = frozenset((*ALLERGENS, "shellfish", "tree nuts", "cereals containing gluten", "dairy"))
 _LONGEST_NAME = 400  # characters of one item; a longer one is running text
 _WORD = re.compile(r"[^\W\d_]{2,}")
 
@@ -57,8 +59,7 @@ def of_pack(ingredients: str) -> LabelAllergens:
 
 
 def _names_allergen(words: str) -> bool:
-    said = _says(words)
-    return bool(said.contains or said.check)
+    return _tells(_says(words)) or words.strip().lower() in _KEYS
 
 
 def label_allergens(label: Label) -> LabelAllergens:
@@ -80,6 +81,9 @@ def label_allergens(label: Label) -> LabelAllergens:
     loud = {word: _says(word) for word in label.emphasised}
     for said in (*stated, *loud.values()):
         _gather(said, contains, {} if said in loud.values() else check, parts)
+    for text in label.mentioned:
+        said = _says(text)
+        _gather(Said({}, said.contains | said.check, {}, said.denied), contains, check, parts)
     if any(said.contains for said in loud.values()):
         check = {}
     elif any(said.contains for said in stated):

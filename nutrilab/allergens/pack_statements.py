@@ -12,8 +12,8 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 
-Mode = Literal["list", "contains", "may", "free", "claim", "done"]
-Kind = Literal["list", "contains", "may", "factory", "free", "claim", "advice"]
+Mode = Literal["list", "contains", "may", "free", "claim", "use", "done"]
+Kind = Literal["list", "contains", "may", "factory", "free", "claim", "use", "advice"]
 Place = Literal["start", "any"]
 
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|%")

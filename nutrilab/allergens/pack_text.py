@@ -21,7 +21,7 @@ from nutrilab.allergens.pack_marks import emphasised_words, plain_text
 from nutrilab.allergens.pack_statements import Mode, Start, mode_of, pointer_end, starts
 
 _DEEPEST = 12  # brackets in brackets; a pack has three, what is deeper is read as if side by side
-_TOKEN = re.compile(r"[()\[\]{}]|[,;•·|]|\.(?=\s|$|[^\W\d_])|\n|(?:[^()\[\]{},;•·|.\n]|\.(?!\s|$|[^\W\d_]))+")
+_TOKEN = re.compile(r"[()\[\]{}]|[,;•·|]|\.(?=\s|$|[^\W\d_])|[!?]|\n|(?:[^()\[\]{},;•·|.!?\n]|\.(?!\s|$|[^\W\d_]))+")
 _PERCENT = re.compile(r"(?<![\d.,])(\d{1,3}(?:[.,]\d{1,4})?)\s{0,3}%")
 _PERCENT_ALONE = re.compile(r"[(\[]\s{0,3}(\d{1,3}(?:[.,]\d{1,4})?)\s{0,3}%\s{0,3}[)\]]")  # "(2,5 %)" is no bracket
 _SHORT = re.compile(r"\b(e\.g\.|i\.e\.|etc\.|incl\.|approx\.|no\.(?=\s?\d)|vit\.)", re.I)
@@ -46,7 +46,7 @@ class Label:
 
     items: what is listed; joined: names that stand around a bracket, read across it ("oyster (24%) sauce");
     emphasised: words in bold, asterisks, underscores or capitals, none of them inside a "may contain";
-    contains, may: what its "contains" and "may contain" statements name, as written.
+    contains, may: what its "contains" and "may contain" statements name, as written; mentioned: how to serve it.
     """
 
     items: tuple[Item, ...] = ()
@@ -54,6 +54,7 @@ class Label:
     emphasised: tuple[str, ...] = ()
     contains: tuple[str, ...] = ()
     may: tuple[str, ...] = ()
+    mentioned: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -88,7 +89,8 @@ def read_label(text: str, names_allergen: Callable[[str], bool]) -> Label:
     reader.read()
     emphasised = emphasised_words(plain, spans, reader.quiet)
     items = tuple(reader.groups[0].items)
-    return Label(items, tuple(reader.joined), emphasised, tuple(reader.contains), tuple(reader.may))
+    contains, may, mentioned = tuple(reader.contains), tuple(reader.may), tuple(reader.mentioned)
+    return Label(items, tuple(reader.joined), emphasised, contains, may, mentioned)
 
 
 def _with_point(percent: re.Match[str]) -> str:
@@ -105,6 +107,7 @@ class _Reader:
         self.joined: list[str] = []
         self.contains: list[str] = []
         self.may: list[str] = []
+        self.mentioned: list[str] = []
         self.quiet: list[tuple[int, int]] = []  # headings, "may contain", claims: their emphasis counts for nothing
 
     def read(self) -> None:
@@ -116,7 +119,7 @@ class _Reader:
                 self._open() if mark in _OPEN else self._close()
             elif mark in _PARTING:
                 self._part(at)
-            elif mark == ".":
+            elif mark in ".!?":
                 self._end()
             elif mark == "\n":
                 self._line_end()
@@ -132,11 +135,16 @@ class _Reader:
         while self.begins and self.begins[-1].start < end:
             begin = self.begins.pop()
             alone = self.groups[-1].fresh and not self.text[at : begin.start].strip(_EDGES)
-            if begin.start >= at and (alone or begin.place == "any"):
+            if begin.start >= at and (alone or begin.place == "any") and self._may_begin(begin):
                 self._say(at, begin.start)
                 self._turn(begin)
                 at = begin.end
         self._say(at, end)
+
+    def _may_begin(self, begin: Start) -> bool:
+        """How to cook or serve it is told in a sentence of its own, behind what is listed."""
+        group = self.groups[-1]
+        return begin.kind != "use" or (len(self.groups) == 1 and bool(group.items) and not group.begun)
 
     def _turn(self, begin: Start) -> None:
         """A statement or a heading begins."""
@@ -159,6 +167,9 @@ class _Reader:
         first, group.named = not group.named, True
         if group.mode in ("list", "done"):
             group.pieces.append(_item(words))
+        elif group.mode == "use":
+            self.quiet.append((start, end))
+            self.mentioned.append(words)
         elif group.mode == "contains":
             self._contained(group, words, first)
         else:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.energy import KJ_PER_KCAL, factors
+from data_loaders.leaving_out import most
 from data_loaders.schema import FOOD_COLUMNS, TableError, components
 
 if TYPE_CHECKING:
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 # What a declaration needs; missing shares are told for these. Carbohydrate: by whichever of the two a table has.
 CORE = ("WATER", "PROCNT", "FAT", "FASAT", "carbohydrate", "SUGAR", "FIBTG", "NA", "ENERC_KCAL")
 _MINERALS = ("NA", "K", "CA", "MG", "P", "CLD")  # [mg]; stand for ash where a table has none
-_MOST = {"g": 100.5, "kcal": 905.0, "kJ": 3790.0}  # in 100 g, with rounding
-_MOST_SODIUM = 39_400.0  # [mg]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ class Report:
     @property
     def sound(self) -> bool:
         """Whether the table as a whole can be what it says it is."""
-        return self.faulty <= checks()["too many"].limit
+        return not self.faults.get("anchors") and self.faulty <= checks()["too many"].limit
 
 
 @cache
@@ -225,9 +224,8 @@ def _impossible(view: _View) -> _Found:
 
     over = {}
     for tag in view.foods.columns[len(FOOD_COLUMNS) :]:
-        most = _MOST_SODIUM if tag == "NA" else _MOST.get(components()[tag].unit, float("inf"))
         values = view.column(tag)
-        over[tag] = (values / most - 1).where(values >= 0, 1.0).where(values.notna())
+        over[tag] = (values / most(tag) - 1).where(values >= 0, 1.0).where(values.notna())
     table = pd.DataFrame(over, index=range(len(view.foods)))
     worst = table.max(axis=1)
 
@@ -246,6 +244,41 @@ def _duplicates(view: _View) -> _Found:
     return _Found(again, again, lambda i: f"the name of {ids[first[names[i]]]} as well")
 
 
+@cache
+def anchors() -> tuple[dict[str, str], ...]:
+    """The rows of anchors.csv."""
+    with (Path(__file__).parent / "anchors.csv").open(encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(line for line in file if not line.startswith("#")))
+
+
+def _anchors(view: _View) -> _Found:
+    """How far foods whose figures everyone knows lie outside them, as a share of the nearer bound."""
+    import pandas as pd
+
+    names = view.foods["name"].str.casefold().reset_index(drop=True)
+    off = pd.Series(float("nan"), index=names.index)
+    words: dict[int, str] = {}
+    for row in anchors():
+        low, high, values = float(row["low"]), float(row["high"]), view.column(row["tagname"])
+        component = components()[row["tagname"]]
+        for i in names.index[_named(names, row["starts"].split("|")) & values.notna()]:
+            far = max(low / max(values[i], 1e-12), values[i] / high) - 1
+            if not off[i] >= max(far, 0.0):
+                off[i] = max(far, 0.0)
+                told = f"{component.name} of {values[i]:g} {component.unit} where {low:g} to {high:g} is usual"
+                words[i] = f"{told}; a unit may be wrong"
+    return _Found(off, off, lambda i: words[i])
+
+
+def _named(names: pd.Series, starts: list[str]) -> pd.Series:
+    """Foods of the first beginning that any has: "butter, salted" before a bare "butter", which must be all."""
+    for start in starts:
+        found = names.str.startswith(start) if " " in start else names == start
+        if found.any():
+            return found
+    return names == ""
+
+
 _LOOKS: dict[str, Callable[[_View], _Found]] = {
     "impossible": _impossible,
     "solids": _solids,
@@ -256,5 +289,6 @@ _LOOKS: dict[str, Callable[[_View], _Found]] = {
     "sugars": _sugars,
     "fibre": _fibre,
     "sodium": _sodium,
+    "anchors": _anchors,
     "duplicates": _duplicates,
 }

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 from data_loaders import registry, schema
 from data_loaders.archive import LIMIT, read_file
 from data_loaders.checking import check_foods
+from data_loaders.leaving_out import leave_out
 from data_loaders.publishers import Published, download, pins, standing
 from data_loaders.schema import TableData, TableError
 
@@ -60,6 +61,7 @@ def fetch(
     if not report.sound:
         message = f"{report.faulty:.0%} of its foods have figures that cannot be; see: nutrilab tables check"
         raise TableError(message, path)
+    table, _ = leave_out(table)
     return table, schema.write(table, folder, name)
 
 

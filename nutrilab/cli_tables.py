@@ -8,6 +8,8 @@ import click
 
 from nutrilab.cli_parts import sentences, tables_folder
 
+SHOWN = 20  # sentences of what was left out of a table
+
 
 @click.group()
 def tables() -> None:
@@ -47,7 +49,8 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
       nutrilab tables import fr-ciqual Table_Ciqual_2020.xls
       nutrilab tables import own-products packs.csv
     """
-    from data_loaders import own_products, registry, schema
+    from data_loaders import checking, leaving_out, own_products, registry, schema
+    from nutrilab.sheets import tables as tables_view
 
     folder = into or tables_folder()
     if name == own_products.NAME:
@@ -55,11 +58,17 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
 
         table, target = import_products(path, folder)
     else:
-        table = registry.load(name, path)
+        table, left_out = leaving_out.leave_out(registry.load(name, path))
         target = schema.write(table, folder, name)
+        for sentence in left_out[:SHOWN]:
+            click.echo(sentence, err=True)
+        if len(left_out) > SHOWN:
+            click.echo(f"and {len(left_out) - SHOWN:,} more that cannot be were left out", err=True)
     click.echo(
         f"{len(table.foods):,} foods and {len(table.measures):,} measures of {table.provenance.source}: {target}"
     )
+    if name != own_products.NAME:
+        click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
 
 
 @tables.command("fetch")

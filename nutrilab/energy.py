@@ -19,18 +19,21 @@ from data_loaders.conversions import EQUIVALENTS
 def available_carbohydrate(values: Mapping[str, float]) -> float | None:
     """Carbohydrate that people digest [g], from the values of one food or dish; None if it cannot be known.
 
-    CHOAVL if the table has it; else CHOCDF - FIBTG, never below 0 [2]. Where a table gives no fibre, all of
+    Never less than the sugars, which are measured and part of it (Annex I point 8): carbohydrate by difference holds
+    the errors of all other values, and of two figures known in part the larger is the better one.
+        CHOAVL if the table has it; else CHOCDF - FIBTG, never below 0 [2]. Where a table gives no fibre, all of
     CHOCDF counts: the carbohydrate may then read too high, never too low, and the coverage of fibre shows it.
     Else CHOAVLM, the UK tables' monosaccharide equivalents, less the 10 % that starch gains by being counted as
     glucose, as far as its equivalents, STARCHM, are known (`data_loaders.conversions.EQUIVALENTS`).
     """
+    sugars = values.get("SUGAR", 0.0)
     if "CHOAVL" in values:
-        return values["CHOAVL"]
+        return max(sugars, values["CHOAVL"])
     if "CHOCDF" in values:
-        return max(0.0, values["CHOCDF"] - values.get("FIBTG", 0.0))
+        return max(sugars, values["CHOCDF"] - values.get("FIBTG", 0.0))
     if "CHOAVLM" in values:
         starch = values.get("STARCHM", 0.0)
-        return max(0.0, values["CHOAVLM"] - (starch - starch / EQUIVALENTS["STARCH"].value))
+        return max(sugars, values["CHOAVLM"] - (starch - starch / EQUIVALENTS["STARCH"].value))
     return None
 
 

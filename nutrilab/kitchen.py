@@ -8,7 +8,7 @@ from dataclasses import replace
 from math import isfinite
 from pathlib import Path
 
-from nutrilab import allergens, borrowing, nutrition, tracing
+from nutrilab import allergens, borrowing, nutrition, plausible, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
@@ -88,6 +88,10 @@ class Kitchen:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
+            if food.link.food is not None:
+                remarks += plausible.contradictions(food.name, food.link.food.values)
+        record = LineRecord(parsed, foods, findings, ())
+        remarks = [*plausible.line(text, record.grams), *remarks]
         return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
 
     def _in_order(self, text: str, parsed: ParsedLine) -> str:
@@ -164,9 +168,11 @@ class Kitchen:
         told += of_method(steps, told, merge(told))
         whole = nutrition.totals(batch, count)
         result = DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch)
+        left_out, weighed = tracing.unweighed(result)
+        result = replace(result, whole=nutrition.totals(batch, count, weighed), unweighed=left_out)
         return replace(
             result,
-            remarks=self._remarks(result),
+            remarks=(*_improbable(result), *self._remarks(result)),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
         )
@@ -262,6 +268,19 @@ class Kitchen:
         told += [line for source, _ in taken for line in source.told]
         once = tuple({id(line): line for line in told}.values())
         return CookedStage(stage, records, numbers, result, once, tuple(puts), tuple(taken))
+
+
+def _improbable(result: DishResult) -> tuple[Remark, ...]:
+    """What hardly can be of the dish and its lines, to be said before all else."""
+    whole, weight = result.whole, result.whole.mass / result.portions
+    found = list(plausible.dish(whole.per_portion, whole.per_100g, weight, result.recipe.dish))
+    for one in tracing.used(result):
+        if one.place == 0:
+            fried = one.record.parsed.purpose in ("for frying", "for deep-frying")
+            grams = one.grams if len(one.record.foods) == 1 else one.record.grams
+            said = plausible.line(one.record.parsed.text, grams, result.portions, fried)
+            found += [remark.at(one.stage.stage.name, one.number) for remark in said]
+    return tuple(dict.fromkeys(found))
 
 
 def _on_the_scales(food: Food | None) -> Food | None:

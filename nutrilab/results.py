@@ -123,7 +123,8 @@ class CookedStage:
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
-    batch: all portions as served; tables: those that a line was linked to or borrowed from.
+    batch: all portions as served; tables: those that a line was linked to or borrowed from; unweighed: lines of which a
+    food is in no figure, because nobody knows which it is or how much.
     """
 
     recipe: Recipe
@@ -134,6 +135,12 @@ class DishResult:
     remarks: tuple[Remark, ...]
     tables: tuple[FoodTable, ...]
     batch: Batch
+    unweighed: tuple[str, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Whether every line that is food was understood, by a sure or likely food, and weighed."""
+        return self.allergens.complete and not self.unweighed
 
     @property
     def cautions(self) -> tuple[str, ...]:

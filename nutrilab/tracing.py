@@ -106,6 +106,21 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
     return eaten[0] * food.weight.grams / whole if whole else eaten[0]
 
 
+def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
+    """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of lines
+    whose weight is known [1]. A heading and what the cook decided to be no food ask for none."""
+    left: dict[tuple[int, int], str] = {}
+    lines = 0
+    for stage, _ in in_dish(result):
+        for number, record in zip(stage.numbers, stage.records, strict=True):
+            if record.parsed.heading or record.no_food:
+                continue
+            lines += 1
+            if not record.foods or any(food.left_out for food in record.foods):
+                left[id(stage), number] = record.parsed.text.strip()
+    return tuple(dict.fromkeys(left.values())), 1 - len(left) / lines if lines else 1.0
+
+
 def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:
     """What every line brings of a figure (a key of `nutrition.KEYS`) to a portion as it goes in [kcal, kJ or g].
 

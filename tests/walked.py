@@ -82,7 +82,13 @@ class Row:
 def line(food_id: str, grams: float) -> Row:
     values = embedded().food(food_id).values
     fibre = values.get("FIBTG", 0.0)
-    per_100 = (values["FAT"], max(0.0, values["CHOCDF"] - fibre), values["PROCNT"], fibre, values["NA"])
+    per_100 = (
+        values["FAT"],
+        max(values.get("SUGAR", 0.0), values["CHOCDF"] - fibre),
+        values["PROCNT"],
+        fibre,
+        values["NA"],
+    )
     row = Row(grams, *(grams * value / 100 for value in per_100))
     kept = SODIUM_KEPT.get(food_id, 1.0)
     return Row(row.grams, row.fat, row.carbohydrate, row.protein, row.fibre, row.sodium * kept)

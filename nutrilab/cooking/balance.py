@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.plausible import refuse_overfull
 from nutrilab.remarks import InputError, Remark
 
 Way = Literal["taken up", "lost", "left over"]
@@ -87,6 +88,11 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         most = max(cooked.get("FAT"), _dry(cooked))
         words = f"{most:.0f} g of fat and other solids would be in {cooked.mass:.0f} g; look at its weights"
         raise InputError(words)
+    refuse_overfull(_macronutrients(cooked), cooked.mass, _macronutrients(raw) / raw.mass if raw.mass > 0 else 0.0)
+
+
+def _macronutrients(batch: Batch) -> float:
+    return sum(batch.get(tagname) for tagname in ("FAT", "CHOAVL", "FIBTG", "PROCNT"))
 
 
 def _overfull(batch: Batch) -> bool:

@@ -25,6 +25,7 @@ from nutrilab.cooking.steps import (
 )
 from nutrilab.cooking.weight import Change
 from nutrilab.cooking.work import Work
+from nutrilab.plausible import refuse_salted_water
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 
@@ -193,6 +194,7 @@ class _Pool:
         self.listed = mix([i.batch for i in pot.liquid])
         wet = any(i.kind != "salt" for i in pot.liquid)
         self.tap = 0.0 if wet or not pot.liquid else self._assumed()
+        refuse_salted_water(cooking.salted_water or 0.0)
         self.brine = (cooking.salted_water or 0.0) * SODIUM_PER_SALT / 1000  # [mg sodium per g water]
 
     def _assumed(self) -> float:

@@ -47,7 +47,7 @@ def as_csv(results: Sequence[DishResult]) -> str:
     writer = csv.writer(sink, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for result in results:
-        complete = "yes" if result.allergens.complete and not gaps(result) else "NO"
+        complete = "yes" if result.complete else "NO"
         for row in _rows(result):
             named: Row = {"dish": plain(result.recipe.dish, NAME), "complete": complete, **row}
             writer.writerow([cell(named.get(column)) for column in COLUMNS])

@@ -90,6 +90,8 @@ def dish_record(result: DishResult) -> dict[str, Any]:
     return {
         "dish": result.recipe.dish,
         "portions": _whole(result.portions),
+        "complete": result.complete,
+        "unweighed": list(result.unweighed),
         "cooked_weight_g": whole.mass,
         "portion_weight_g": whole.mass / result.portions,
         "per_portion": dict(whole.per_portion),

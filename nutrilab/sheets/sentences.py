@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from nutrilab.declaration import ORDER, UNKNOWN, declared, unmoved
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
-from nutrilab.tracing import all_stages, in_dish
+from nutrilab.tracing import all_stages
 
 ALL_KNOWN = 1 - 1e-9  # share of the ingredients' weight; the rest is the noise of arithmetic
 OF_KINDS = ("gluten", "nuts")  # allergens of several cereals or nuts, which are named (Annex II, 1 and 8)
@@ -44,14 +44,7 @@ def quoted(lines: Iterable[str]) -> str:
 
 def without_figures(result: DishResult) -> list[str]:
     """Lines that have a food without weight or without a row in a food table: they are not in the figures."""
-    records = (record for stage, _ in in_dish(result) for record in stage.records if _left_out(record))
-    return list(dict.fromkeys(record.parsed.text.strip() for record in records))
-
-
-def _left_out(record: LineRecord) -> bool:
-    if record.parsed.heading:
-        return False
-    return not record.foods or any(food.left_out for food in record.foods)
+    return list(result.unweighed)
 
 
 def percent(share: float) -> str:

@@ -44,6 +44,21 @@ def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
     return text_of(sink)
 
 
+def odd(name: str, report: Report) -> str:
+    """What is odd about a table just imported, a line for each check that found something."""
+    console, sink = console_of(None, colour=False)
+    lines = []
+    for key, faults in report.faults.items():
+        if faults:
+            lines.append(f"odd: {checks()[key].words}: {_answer(len(faults), report.looked[key])}")
+            lines.append(f"    {faults[0].food_id}  {faults[0].name}: {faults[0].words}")
+    verdict = "see all with" if report.sound else "THIS CANNOT BE WHAT IT SAYS IT IS; look at it with"
+    lines.append(f"{report.faulty:.1%} of its foods have a figure to ask about; {verdict} nutrilab tables check {name}")
+    for line in lines:
+        console.print(clean(line), soft_wrap=True)
+    return text_of(sink)
+
+
 def check(name: str, report: Report, worst: int = 5, width: int | None = None) -> str:
     """What a check of a table found: faults by check, the worst rows of each, shares of missing values."""
     console, sink = console_of(width, colour=False)

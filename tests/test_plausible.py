@@ -178,12 +178,9 @@ def test_every_limit_has_its_source() -> None:
 
 
 def table_of(**values: float) -> TableData:
-    foods = pd.DataFrame(
-        {
-            "food_id": ["x:1", "x:2"], "name": ["Salt, table", "Leek"], "scientific_name": "", "group": "g", "source": "s", "refuse": 0.0,
-            "NA": [38758.0, 20.0], "PROCNT": [0.0, 1.5],
-        }
-    )  # fmt: skip
+    named = {"food_id": ["x:1", "x:2"], "name": ["Salt, table", "Leek"], "scientific_name": "", "group": "g"}
+    known = {"source": "s", "refuse": 0.0, "NA": [38758.0, 20.0], "PROCNT": [0.0, 1.5]}
+    foods = pd.DataFrame(named | known)
     for name, value in values.items():
         foods[name] = [foods[name].iloc[0] if name in foods else 0.0, value]
     measures = pd.DataFrame(

@@ -17,6 +17,7 @@ from nutrilab.cooking.media import FRIED
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines.clean import clean
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.linking.stack import YOURS
 from nutrilab.measures import PORTIONS, Weight, weigh
@@ -109,6 +110,7 @@ class Kitchen:
         return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
+        parsed = parsed.of_its_own(clean(parsed.text))
         product = self._product(name)
         link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
         if self._lender and link.food is not None:

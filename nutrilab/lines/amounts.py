@@ -30,6 +30,7 @@ _DUAL = re.compile(
 _SLASHED_REST = re.compile(rf"\s?/+\s?[\d{VULGAR}][\d{VULGAR}\s.,/-]*")
 _CLOSE = re.compile(r"\.?(?P<each>\seach)?\s?\)")
 _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
+_NAMES_NOTHING = re.compile(r"\s?(?:[,;(]|$)")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
 _INCH_AFTER = re.compile(
     r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$"
@@ -210,6 +211,8 @@ def _measured(low: str, amount: Amount, end: int, reading: Reading, cup: str) ->
     sizes, after = sizes_at(low, end)
     holder = unit_at(low, after) if low[after : after + 1] == " " or low[after : after + 1] == "-" else None
     kind = dimension(amount.unit)
+    if holder and holder[0].kind == "piece" and not sizes and _NAMES_NOTHING.match(low, holder[1]):
+        holder = None  # "10 g cloves": the counting word is the food
     if holder and holder[0].kind in COUNTED and kind in ("mass", "volume", "length") and KINDS[amount.unit] != "spoon":
         if holder[0].name in _JUST_HELD:
             end = holder[1]

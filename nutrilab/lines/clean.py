@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from html import unescape
+from math import gcd
 
 VULGAR = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"
 _LONG_REFERENCE = re.compile(
@@ -20,6 +21,11 @@ _NOT_VULGAR = re.compile(f"[^{VULGAR}]+")
 _BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗➤►▶‣⁃→>#_| ]|\[[ xX]?\](?= )|\(?\d{1,2}[.)](?= [\d" + VULGAR + "]))*")
 _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
+_EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
+_LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?—\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
+_LOOSE_DASH = re.compile(r"(?<=\d)\s?-\s(?=[a-z])|(?<=\d)\s-(?=[a-z])", re.I)  # "14- ounce can"
+# "21/2 pounds": a whole number and its fraction that lost the space between them
+_GLUED = re.compile(r"(?<![\d/.,])(\d)(?=(\d)/([234568])(?![\d/]))")
 _MARKS = " \t*_#|~`"
 
 
@@ -35,18 +41,30 @@ def clean(text: str) -> str:
     if "<" in text:
         text = _TAG.sub(" ", text)
     if not text.isascii():
-        text = _plain(text)
+        text = _plain(_LONG_DASH.sub(", ", text))
     if not text.isprintable():
         text = "".join(c if c.isprintable() else " " for c in text)
     text = " ".join(text.split())
     bullets = _BULLETS.match(text)
     text = text[bullets.end() if bullets else 0 :].rstrip(_MARKS + ".;,")
+    if "*" in text or "__" in text:
+        text = _EMPHASIS.sub("", text)
+    if "-" in text:
+        text = _LOOSE_DASH.sub("-", text)
+    if "/" in text:
+        text = _GLUED.sub(_parted, text)
     if "T" in text:
         text = _BIG_T.sub(" tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
     if '"' in text:
         text = _INCH_MARK.sub(r"\1 inch", text)
     low = text.lower()
     return text if len(low) == len(text) else low
+
+
+def _parted(found: re.Match[str]) -> str:
+    """ "2" before "1/2" with a space between, where the two make no proper fraction together: "21/2", "31/2-lb"."""
+    top, bottom = int(found[2]), int(found[3])
+    return f"{found[1]} " if 0 < top < bottom and gcd(top, bottom) == 1 else found[1]
 
 
 def _plain(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from nutrilab.lexicon import is_name
 from nutrilab.lines.words import (
     ADJECTIVE,
     ADVERB,
@@ -18,13 +19,17 @@ from nutrilab.lines.words import (
     SPREADS,
     STATE,
     TAIL,
+    describes,
+    of_what_kind,
     starts,
 )
+from nutrilab.text import words
 
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
 _SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
-_STANDS_ALONE = frozenset(("salt", "pepper", "sugar", "water", "oil", "butter", "milk", "honey", "flour"))
+_NOT_WITH_A_STAPLE = frozenset("syrup oil sauce juice stock powder paste".split())  # "sugar or maple syrup" is sugar
+_STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour cheese egg wine cream stock".split())
 
 
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
@@ -34,7 +39,8 @@ def foods(name: str) -> tuple[tuple[str, ...], bool]:
         return (name,), False
     choice = _OR.search(low) is not None
     pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
-    if choice and all(word in STATE for piece in pieces[:-1] for word in piece.lower().split()):
+    says = of_what_kind if choice else describes  # "fresh or frozen peas"; "boneless and skinless thighs"
+    if all(says(word) for piece in pieces[:-1] for word in piece.lower().split()) and (choice or not shares_head(name)):
         return (name,), False
     pieces = [
         piece for piece in pieces if not all(word in NO_FOOD or word in NO_OPTION for word in piece.lower().split())
@@ -84,7 +90,7 @@ def _may_name(word: str) -> bool:
 def shares_head(text: str) -> bool:
     """Whether the last food of a list lends its last word to the first ("chicken, beef or lamb stock")."""
     pieces = [piece.strip() for piece in _BETWEEN.split(text) if piece.strip()]
-    return _with_heads(pieces)[0] != pieces[0] if len(pieces) > 1 else False
+    return len(pieces) > 1 and any(_modifies(pieces[0], SHARED.get(h.lower(), frozenset())) for h in _heads(pieces))
 
 
 def _one_food(low: str) -> bool:
@@ -97,15 +103,32 @@ def _one_food(low: str) -> bool:
     return low.count(" and ") == 1 and "," not in low and low.rsplit(" ", 1)[-1] in COMPOUND
 
 
+def _heads(pieces: list[str]) -> list[str]:
+    """The last words of a list that the others may share, longest first."""
+    last = pieces[-1].split()
+    return [" ".join(last[-length:]) for length in (2, 1) if length < len(last)]
+
+
 def _with_heads(pieces: list[str]) -> list[str]:
     """Give every piece the last word it shares: "beef", "vegetable stock" -> "beef stock", "vegetable stock"."""
-    last = pieces[-1].split()
-    heads = [" ".join(last[-length:]) for length in (2, 1) if length < len(last)]
+    heads = _heads(pieces)
     found = []
     for piece in pieces[:-1]:
         head = next((h for h in heads if _modifies(piece, SHARED.get(h.lower(), frozenset()))), "")
+        head = head or next((h for h in heads if _makes_a_name(piece, h)), "")
         found.append(f"{piece} {head}" if head else piece)
     return [*found, pieces[-1]]
+
+
+def _makes_a_name(piece: str, head: str) -> bool:
+    """Whether a piece and the last word of the list are a name together: "corn (tortillas) or flour tortillas".
+
+    A staple that stands alone ("butter or olive oil"), a plural and what has the head already keep to themselves.
+    """
+    own, shared = words(piece), words(head)
+    last = piece.lower().split()[-1]
+    alone = (own[-1] in _STANDS_ALONE and shared[-1] in _NOT_WITH_A_STAPLE) or last != own[-1] or own[-1] == shared[-1]
+    return not alone and is_name((*own, *shared))
 
 
 def _modifies(piece: str, modifiers: frozenset[str]) -> bool:

@@ -34,6 +34,7 @@ class Draft:
     listed: tuple[tuple[str, ...], bool] | None = None
     options: list[str] = field(default_factory=list)
     added: list[ParsedLine] = field(default_factory=list)
+    asides: list[str] = field(default_factory=list)
     extra: str = ""
     unclear: bool = False
 

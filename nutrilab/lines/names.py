@@ -24,6 +24,7 @@ from nutrilab.lines.words import (
     STATE,
     TAIL,
     WITH_PART,
+    describes,
     starts,
 )
 
@@ -34,6 +35,7 @@ _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes"
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
 _PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
+_RANGE = frozenset(("to", "or", "and", "-"))
 _LINKS = frozenset(("and", "or", "&"))
 _NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your", "optional"))
 _NEVER_NAMES = frozenset(("for", "to", "per", "if"))
@@ -120,6 +122,8 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
         word = low[at]
         if word in SIZE and _size_here(low, at):
             sizes.append(word)
+        elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
+            pass  # "medium to large"
         elif word in PREPARED:
             if _kept(low, at, unit, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
                 break
@@ -214,8 +218,8 @@ def counted(naming: Naming) -> str | None:
 
 
 def only_adjectives(words: list[str]) -> bool:
-    """ "boneless" of "boneless, skinless chicken breast": no food yet."""
-    return all(word.lower() in ADJECTIVE or word.lower() in STATE for word in words)
+    """ "boneless" of "boneless, skinless chicken breast", "seeded" of "seeded, minced chilli": no food yet."""
+    return all(describes(word.lower()) for word in words)
 
 
 def purpose_of(text: str) -> str | None:

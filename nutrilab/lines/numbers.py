@@ -20,6 +20,7 @@ _NUMBER = re.compile(
 _NOT_AFTER = re.compile(r"\s?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
+_SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"
 _OR_MORE = re.compile(r"\s(?:or|and)\s(?:more|so)\b")
 _DOZEN = re.compile(r"\sdozen\b")
 _OF_A = re.compile(r"\s(?:of\s)?(?:an?|one|the)\s")
@@ -138,6 +139,10 @@ def number(low: str, pos: int) -> Number | None:
     first = one_number(low, start) or (one_number(low, pos) if start > pos else None)
     if not first or first.low is None:
         return first
+    if first.low < 1 and (plus := _SUM.match(low, first.end)):
+        more = one_number(low, plus.end())
+        if more and more.low is not None and more.low < 1:
+            first = Number(first.low + more.low, None, more.end, first.word)
     to = _TO.match(low, first.end)
     if not to or ("and" in to[0] and "between" not in low[pos:start]):
         return first

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import partial
 
 from nutrilab.lines.clean import VULGAR, clean
@@ -104,7 +105,8 @@ def _finished(text: str, draft: Draft) -> ParsedLine:
         choice=choice,
         each=reading.each,
         part=" and ".join(dict.fromkeys(draft.parts)) if draft.parts else None,
-        added=tuple(draft.added),
+        added=tuple(one for more in draft.added for one in (replace(more, added=()), *more.added)),
+        asides=tuple(draft.asides),
         remarks=_remarks(draft, names, choice),
     )
 

@@ -24,6 +24,11 @@ _REST = re.compile(
 )
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
 _MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
+# "soy sauce mixed with 1 tsp sesame oil": two foods, each with its amount
+_MIXED = re.compile(
+    rf"(?:mixed|combined|blended|stirred|whisked|dissolved|beaten|slaked|mashed|tossed)\s(?:together\s)?(?:with|in|into|to)"
+    rf"\s(?=(?:about\s)?[\d{VULGAR}]|an?\s)"
+)
 _PER = re.compile(r"\sper\s(?!cent)")
 _OR = re.compile(r"(?:^|\s)or\s", re.IGNORECASE)
 
@@ -54,6 +59,8 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         draft.parts.extend(parts)
     elif parse and segment.kind == "," and _DIGIT.match(low):
         _second_line(parse(segment.text), draft)
+    elif parse and numbers and (mixed := _MIXED.match(low)):
+        _added(segment.text[mixed.end() :], True, draft, parse)
     if numbers and segment.kind != "(" and " or " in low:
         _option(_OR.split(segment.text, maxsplit=1)[1], draft, parse)
 
@@ -68,16 +75,21 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         if not more.name and (more.part or more.quantity is not None):
             known = tuple(remark for remark in more.remarks if remark.code != "no-food")
             more = replace(more, name=draft.name, names=(draft.name,) if draft.name else (), remarks=known)
-        if more.name:
+        if more.name and words(more.name)[-1] == "water" and more.quantity is not None:
+            draft.extra = text  # "a stock cube dissolved in 500 ml water": said, and left to the pot's own line
+        elif more.name:
             draft.added.append(more)
+            draft.asides.append(text)
     elif plus:
         draft.extra = text
 
 
 def _second_line(more: ParsedLine, draft: Draft) -> None:
     """The second food of "1 tbsp oil, 2 tsp vinegar"; "20 g garlic, 3 garlic cloves" only says it again."""
-    if more.unit and more.name and words(more.name)[-1:] != words(draft.name)[-1:]:
+    counted = more.quantity is not None and not _PER.search(f" {more.text} ") and not no_food(more.name)
+    if more.name and (more.unit or counted) and words(more.name)[-1:] != words(draft.name)[-1:]:
         draft.added.append(more)
+        draft.asides.append(more.text)
 
 
 def _option(text: str, draft: Draft, parse: Parse | None) -> None:
@@ -88,6 +100,7 @@ def _option(text: str, draft: Draft, parse: Parse | None) -> None:
     option = parse(text)
     if option.name and not no_food(option.name):
         draft.options.extend(option.names)
+        draft.asides.append(text)
 
 
 def _weight(amount: Amount, each: bool, drained: bool, draft: Draft) -> None:

@@ -9,11 +9,14 @@ from nutrilab.lines.foods import foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
 from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import stated_weight
-from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL
+from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
+_HANDS = "|".join(sorted((w for w, u in UNITS.items() if u.kind in ("vague", "spoon", "container")), key=len)[::-1])
 _NEXT_AMOUNT = re.compile(
-    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s)|or\s(?=an?\s))"
+    rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s|a\slittle\s"
+    rf"|an?\s(?:[a-z]+\s){{0,2}}(?:{_HANDS})\s(?:of\s)?)|or\s(?=an?\s))"
 )
+_OTHER_SIZE = re.compile(rf"or\s[\d{VULGAR}]+\s", re.I)
 _SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
 _WEIGHED = frozenset(("g", "kg", "tin", "pack"))
@@ -34,6 +37,10 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         text, after = _whole(pieces, place, reading.each)
         text, behind = _cut_amounts(text)
         naming = name_of(text, reading.unit, reading.unit in _WEIGHED)
+        if not naming.words and naming.sizes and behind and (other := _OTHER_SIZE.match(behind[0].text)):
+            # "1 large or 2 small red peppers": the first count is of the food behind the second
+            naming.words = name_of(behind[0].text[other.end() :], reading.unit, False).words
+            draft.preparation.append(Segment("", behind.pop(0).text))
         draft.sizes.extend(naming.sizes)
         if naming.before:
             draft.preparation.append(Segment("", naming.before))
@@ -99,7 +106,8 @@ def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
 def _goes_on(text: str) -> bool:
     """Whether a stretch after a comma goes on with the name ("boneless, skinless chicken")."""
     first = text.split(None, 1)[0].lower()
-    return (first in PREPARED or first not in PREPARED_LAST) and first not in TAIL and not purpose_of(text)
+    names_on = first in PREPARED or of_what_kind(first) or first not in PREPARED_LAST
+    return names_on and first not in TAIL and not purpose_of(text)
 
 
 def _list(draft: Draft, after: list[Segment]) -> list[Segment]:

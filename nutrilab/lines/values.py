@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 from nutrilab.remarks import Remark
 
@@ -33,7 +34,8 @@ class ParsedLine:
     line states. purpose: one word of line_purposes.csv. names: every food of the line, alternatives when
     ``choice`` (the first counts, all count for allergens). each: the quantity holds for each name. part: what is
     used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
-    "plus 1 egg yolk" adds, parsed by itself. remarks: what could not be told.
+    "plus 1 egg yolk" adds, parsed by itself. asides: stretches that speak of other foods, added or instead.
+    remarks: what could not be told.
     """
 
     text: str
@@ -53,4 +55,19 @@ class ParsedLine:
     part: str | None = None
     heading: bool = False
     added: tuple[ParsedLine, ...] = ()
+    asides: tuple[str, ...] = ()
     remarks: tuple[Remark, ...] = ()
+
+    def of_its_own(self, plain: str) -> ParsedLine:
+        """The same with nothing but the words that speak of its own food: "1 egg plus 1 egg yolk" is an egg.
+
+        plain: the line as it was read. What an aside says of states ("dried") is not said of this food.
+        """
+        if not self.asides:
+            return self
+        preparation = self.preparation
+        for aside in self.asides:
+            joined = re.compile(rf"(?:\b(?:plus|and|or)\s|[+&]\s?)?{re.escape(aside)}")
+            plain = joined.sub(" ; ", plain, count=1)
+            preparation = joined.sub("", preparation, count=1) if preparation else None
+        return replace(self, text=plain, preparation=(preparation or "").strip(" ;,") or None)

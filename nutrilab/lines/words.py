@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -87,6 +88,20 @@ PAIRS = tuple((row["phrase"], row["alone"] == "yes") for row in rows("line_pairs
 COMPOUND = frozenset(row["head"] for row in rows("line_heads.csv") if row["kind"] == "compound")
 SHARED = {row["head"]: _split(row["modifiers"]) for row in rows("line_heads.csv") if row["kind"] == "shared"}
 COUNTERS = {r["word"]: Counter(r["unit"], _split(r["foods"]), _split(r["except"])) for r in rows("line_counted.csv")}
+
+
+# "bone-in", "part-skim", "fat-free": words joined by a dash that say of what kind the food is.
+_OF_A_KIND = re.compile(r".-(?:in|on|off|free|less|fed|milk|skim|fat|style|sized?|cut|ripened|reared|cured|grown)$")
+
+
+def of_what_kind(word: str) -> bool:
+    """Whether a lower-case word only says of what kind the food after it is."""
+    return word in STATE or _OF_A_KIND.search(word) is not None
+
+
+def describes(word: str) -> bool:
+    """Whether a lower-case word is no food: of what kind it is, how large, what was done to it."""
+    return of_what_kind(word) or word in ADJECTIVE or word in PREPARED_LAST
 
 
 def starts(words: list[str], at: int, table: dict[str, tuple[tuple[str, ...], ...]]) -> int:

@@ -110,13 +110,13 @@ class Linker:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
         if self._inverted(name, preparation, "") is None:
             return None
-        return (preparation or "").partition(",")[0].strip(), name
+        return (preparation or "").replace(";", ",").partition(",")[0].strip(), name
 
     def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
         if not preparation:
             return None
-        kind, _, rest = preparation.partition(",")
+        kind, _, rest = preparation.replace(";", ",").partition(",")
         if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
             return None
         query = read(f"{kind} {name}", rest, context)

@@ -10,22 +10,19 @@ later one.
 
 from __future__ import annotations
 
-import csv
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 from typing import Final
 
-from nutrilab.datafiles import FOLDER
+from nutrilab.lexicon import entries
 from nutrilab.linking.mixes import PREFIX
 from nutrilab.linking.query import ORDER, Query, Sureness, canonical, idle_words, implied_at, kinds, stating_words
 from nutrilab.text import singular
 
 NONE: Final = "none"
-COLUMNS = ("words", "when", "food", "sure", "ground")
 CORRECTIONS = "90"  # files from this number on correct the others
 Specificity = tuple[int, int, int, bool, bool, bool, int]
 _NO_LETTER = re.compile(r"[^a-z0-9:]+")
@@ -226,25 +223,8 @@ def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
     return words, frozenset(tokens).difference(words) | (verbs - {""})
 
 
-def _cells(path: Path) -> Iterator[tuple[str, ...]]:
-    """The rows of one list as (words, when, food, sure, ground, file), plain tuples: there are many.
-
-    Raises ValueError when the head or a row has other cells than COLUMNS.
-    """
-    with path.open(encoding="utf-8", newline="") as file:
-        reader = csv.reader(line for line in file if not line.startswith("#") and line.strip())
-        if tuple(next(reader, ())) != COLUMNS:
-            raise ValueError(f"{path}: the head must be {','.join(COLUMNS)}")
-        for cells in reader:
-            if len(cells) != len(COLUMNS):
-                raise ValueError(f"{path}: {len(cells)} cells instead of {len(COLUMNS)} in {','.join(cells)}")
-            yield (*cells, path.name)
-
-
 @cache
 def word_list(table: str) -> WordList | None:
     """The word lists of the table of this name ("usda-sr"); None if it has none."""
-    folder = FOLDER / "links" / table
-    if not folder.is_dir():
-        return None
-    return WordList(row for path in sorted(folder.glob("*.csv")) for row in _cells(path))
+    found = entries(table)
+    return None if found is None else WordList(found)

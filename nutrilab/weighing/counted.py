@@ -20,7 +20,7 @@ def by_egg(asked: Asked) -> Weight | None:
     if asked.count is None or asked.unit not in ("", "piece"):
         return None
     linked = words(asked.food.name) if asked.food else ()  # "3 eggs (you won't need the yolks)": linked to the white
-    part = next((part for part in ("yolk", "white") if part == asked.line.part or part in linked), None)
+    part = next((part for part in ("yolk", "white") if part in words(asked.line.part or "") or part in linked), None)
     one = egg(asked.order, asked.line.size, part)
     return result(times(asked.count, one), "egg class") if one else None
 

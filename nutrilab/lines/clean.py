@@ -23,7 +23,9 @@ _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
 _LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?—\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
-_LOOSE_DASH = re.compile(r"(?<=\d)\s?-\s(?=[a-z])|(?<=\d)\s-(?=[a-z])", re.I)  # "14- ounce can"
+_LOOSE_DASH = re.compile(
+    r"(?<=\d)(?:\s?-\s|\s-)(?=(?:ounce|oz|pound|lb|inch|gram|g|kg|ml|litre|liter|cup|pint|quart)s?\b)", re.I
+)  # "14- ounce can"
 # "21/2 pounds": a whole number and its fraction that lost the space between them
 _GLUED = re.compile(r"(?<![\d/.,])(\d)(?=(\d)/([234568])(?![\d/]))")
 _MARKS = " \t*_#|~`"

@@ -126,6 +126,8 @@ def _makes_a_name(piece: str, head: str) -> bool:
     A staple that stands alone ("butter or olive oil"), a plural and what has the head already keep to themselves.
     """
     own, shared = words(piece), words(head)
+    if not own or not shared:
+        return False
     last = piece.lower().split()[-1]
     alone = (own[-1] in _STANDS_ALONE and shared[-1] in _NOT_WITH_A_STAPLE) or last != own[-1] or own[-1] == shared[-1]
     return not alone and is_name((*own, *shared))

@@ -28,7 +28,9 @@ from nutrilab.text import words
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
 _SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
-_NOT_WITH_A_STAPLE = frozenset("syrup oil sauce juice stock powder paste".split())  # "sugar or maple syrup" is sugar
+_NOT_WITH_A_STAPLE = frozenset(
+    "syrup oil sauce juice stock powder paste pepper".split()
+)  # "sugar or maple syrup" is sugar
 _STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour cheese egg wine cream stock".split())
 
 
@@ -115,7 +117,8 @@ def _with_heads(pieces: list[str]) -> list[str]:
     found = []
     for piece in pieces[:-1]:
         head = next((h for h in heads if _modifies(piece, SHARED.get(h.lower(), frozenset()))), "")
-        head = head or next((h for h in heads if _makes_a_name(piece, h)), "")
+        if not head and heads and _makes_a_name(piece, heads[-1]):
+            head = heads[-1]
         found.append(f"{piece} {head}" if head else piece)
     return [*found, pieces[-1]]
 

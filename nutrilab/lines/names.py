@@ -104,6 +104,9 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
         words = low
     start, sizes = _leading(low, unit, weighed)
     stop = _trailing(low, start)
+    while stop - start > 1 and low[stop - 1] in SIZE and low[stop - 2] not in _LINKS:
+        stop -= 1  # "Eggs large"
+        sizes.append(low[stop])
     name = words[start:stop]
     if not start:
         return Naming(name, "", " ".join(words[stop:]), sizes)

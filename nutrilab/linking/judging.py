@@ -15,6 +15,8 @@ from nutrilab.datafiles import rows
 from nutrilab.linking.query import Query, Sureness, filler, guards, head_of, implied_at, kinds, unmeaning, worse
 from nutrilab.text import words
 
+# States a food is sold in: said beside the name ("okra, dried", "400 g can lentils") they make another food of it too.
+_AS_SOLD = frozenset(("dried", "tinned", "pickled"))
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
 
@@ -83,6 +85,10 @@ def _is_number(token: str, query: Query) -> bool:
     )
 
 
+# Words that say a food is made of plants, and change nothing of one that is ("vegan cocoa powder").
+OF_PLANTS = frozenset("vegan plant based plantbased vegetarian veggie".split())
+
+
 @cache
 def _guard_starts() -> frozenset[str]:
     return frozenset(phrase[0] for phrase in guards())
@@ -118,7 +124,7 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     if guarded(query, met) or head in left or (cuts and head in cuts):
         return Verdict("none", left, refused=True)
     sureness: Sureness = "doubtful" if cuts else "likely" if _unmet_verb(query.tokens, met) else "sure"
-    for state in query.named - met:
+    for state in (query.named | (query.prepared - query.hinted) & _AS_SOLD) - met:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))

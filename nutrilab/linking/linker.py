@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.linking.index import Hit, Index, index_of
-from nutrilab.linking.judging import Verdict, guarded, judge
+from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.lent import completed
 from nutrilab.linking.links import READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
@@ -138,7 +138,13 @@ class TableLinker:
         if row.food != NONE:
             named = table_words(self.name_of(row.food))
             met, main = met.union(named), named[0]
+        if row.food != NONE and not OF_PLANTS.isdisjoint(query.tokens) and self._of_plants(row.food):
+            met = met | OF_PLANTS
         return judge(query, met, lambda word: self._resembles(word, row.food, main, row.sure))
+
+    def _of_plants(self, food_id: str) -> bool:
+        """Whether a food has no cholesterol by its table, which whatever comes of animals has (but for honey, wax)."""
+        return self.food(food_id).values.get("CHOLE") == 0
 
     def _resembles(self, word: str, food_id: str, main: str, sure: Sureness) -> Sureness:
         """What a word left over leaves of the sureness: all if a row as sure says it of the same food, little if it

@@ -29,6 +29,7 @@ _READ = {  # kind of phrase -> where it counts
     "verb": ("name", "table"),
     "aside": ("aside",),
     "table": ("table",),
+    "behind": ("preparation", "table"),
 }
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
 _NEXT_FOOD = re.compile(r"(?:[,;:+&]| and | or | plus ) ?(?=[0-9¼½¾⅓⅔])")
@@ -248,6 +249,14 @@ def idle_words() -> frozenset[str]:
 def is_filler(word: str) -> bool:
     """Whether a word alone changes nothing, somewhere in a name."""
     return any((word,) in some for some in filler().values())
+
+
+@cache
+def cuts() -> frozenset[str]:
+    """Words for a shape that food is cut to in the kitchen; not "flaked", "ground", which is how it is bought."""
+    return frozenset(singular(row["word"]) for row in rows("forms.csv") if row["form"] in ("cut", "halves")) | {
+        "sliced"
+    }
 
 
 @cache

@@ -15,7 +15,7 @@ from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
-from nutrilab.linking.query import ORDER, Query, read, table_words
+from nutrilab.linking.query import ORDER, Query, cuts, read, table_words
 from nutrilab.linking.wordlists import NONE
 from nutrilab.text import words
 
@@ -119,6 +119,8 @@ class Linker:
         kind, _, rest = preparation.replace(";", ",").partition(",")
         if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
             return None
+        if all(word in cuts() for word in words(kind)):
+            return None  # "tomatoes, chopped" are fresh ones, cut here; "chopped tomatoes" may be a tin
         query = read(f"{kind} {name}", rest, context)
         if len(query.tokens) <= len(read(name, rest, context).tokens):
             return None

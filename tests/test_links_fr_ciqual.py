@@ -10,8 +10,9 @@ from functools import cache
 import pytest
 
 from nutrilab.datafiles import FOLDER
+from nutrilab.lexicon.names import COLUMNS
 from nutrilab.linking.query import ORDER
-from nutrilab.linking.wordlists import COLUMNS, NONE, word_list
+from nutrilab.linking.wordlists import NONE, word_list
 from nutrilab.text import words
 
 LISTS = FOLDER / "links" / "fr-ciqual"

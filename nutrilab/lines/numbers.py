@@ -128,6 +128,15 @@ def _more(low: str, end: int, value: float) -> tuple[float, int]:
     return value, end
 
 
+def _summed(low: str, first: Number) -> Number:
+    """ "1/4 + 1/8": two fractions as one number."""
+    plus = _SUM.match(low, first.end) if first.low is not None and first.low < 1 else None
+    more = one_number(low, plus.end()) if plus else None
+    if first.low is None or more is None or more.low is None or more.low >= 1:
+        return first
+    return Number(first.low + more.low, None, more.end, first.word)
+
+
 def number(low: str, pos: int) -> Number | None:
     """A number or a range at ``pos`` of lower-case text; "about" and the like before it are passed over.
 
@@ -139,14 +148,11 @@ def number(low: str, pos: int) -> Number | None:
     first = one_number(low, start) or (one_number(low, pos) if start > pos else None)
     if not first or first.low is None:
         return first
-    if first.low < 1 and (plus := _SUM.match(low, first.end)):
-        more = one_number(low, plus.end())
-        if more and more.low is not None and more.low < 1:
-            first = Number(first.low + more.low, None, more.end, first.word)
+    first = _summed(low, first)
     to = _TO.match(low, first.end)
     if not to or ("and" in to[0] and "between" not in low[pos:start]):
         return first
     second = one_number(low, to.end())
-    if not second or second.low is None or second.word in ("a", "an") or second.low <= first.low:
+    if not second or second.low is None or second.word in ("a", "an") or second.low <= (first.low or 0):
         return first
     return Number(first.low, second.low, second.end, first.word)

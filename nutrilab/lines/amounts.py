@@ -273,8 +273,9 @@ def _counted(low: str, count: Number, reading: Reading) -> None:
         reading.word, reading.place = name, (after, found[1])
         reading.unit = None if name == "piece" and times and reading.pack and reading.pack.unit in ("g", "kg") else name
         end = found[1]
-        if not reading.pack and low[end : end + 2] == " (":
-            end = _pack(low, end, reading)
+        held = found[0].kind == "container" and low[end : end + 1] == " " and low[end + 1 : end + 2].isnumeric()
+        if not reading.pack and (held or low[end : end + 2] == " ("):
+            end = _pack(low, end, reading)  # "1 can (14 oz)", "1 can 14 oz"
         reading.size = " ".join(sizes) or reading.size
     elif reading.pack and after != end and not sizes:
         end = after

@@ -22,7 +22,7 @@ _BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗�
 _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
-_LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?—\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
+_LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?(?:—|--)\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
 _LOOSE_DASH = re.compile(
     r"(?<=\d)(?:\s?-\s|\s-)(?=(?:ounce|oz|pound|lb|inch|gram|g|kg|ml|litre|liter|cup|pint|quart)s?\b)", re.I
 )  # "14- ounce can"
@@ -42,8 +42,10 @@ def clean(text: str) -> str:
             text = unescape(_LONG_REFERENCE.sub(" ", text))
     if "<" in text:
         text = _TAG.sub(" ", text)
+    if "—" in text or "--" in text:
+        text = _LONG_DASH.sub(", ", text)
     if not text.isascii():
-        text = _plain(_LONG_DASH.sub(", ", text))
+        text = _plain(text)
     if not text.isprintable():
         text = "".join(c if c.isprintable() else " " for c in text)
     text = " ".join(text.split())

@@ -20,6 +20,7 @@ from nutrilab.lines.words import (
     PURPOSE_FIRST,
     PURPOSE_WORDS,
     PURPOSES,
+    SHORT_SIZES,
     SIZE,
     STATE,
     TAIL,
@@ -124,7 +125,7 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
     while at < count:
         word = low[at]
         if word in SIZE and _size_here(low, at):
-            sizes.append(word)
+            sizes.append(SHORT_SIZES.get(word, word))
         elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
             pass  # "medium to large"
         elif word in PREPARED:

@@ -66,6 +66,7 @@ NOT_UNITS = role("not a unit")
 NEEDS_OF = role("needs of")
 ABOUT = role("about")
 SIZE = role("size")
+SHORT_SIZES = {"sm": "small", "sml": "small", "med": "medium", "lg": "large", "lge": "large", "lrg": "large"}
 UNIT_SIZE = role("unit size") | SIZE
 ADVERB = role("adverb")
 PREPARED = role("prepared")

@@ -12,6 +12,11 @@ from nutrilab.text import fold, words
 from nutrilab.weighing.phrases import Phrase, Phrases, heads, names_head
 from nutrilab.weighing.span import Span, cells
 
+# Weights said to be of what is left: nothing more is taken off them.
+_AS_EATEN = tuple(
+    frozenset(f"{what} weight".split()) for what in ("prepared", "peeled", "trimmed", "edible", "cleaned")
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Refuse:
@@ -72,7 +77,7 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
 
     def applies(phrase: Phrase[Refuse]) -> bool:
         row = phrase.row
-        if any(gone <= said for gone in row.never):
+        if any(gone <= said for gone in (*row.never, *_AS_EATEN)):
             return False
         if row.when == "joint" and counted and grams >= row.least:
             return True

@@ -77,7 +77,7 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
 
     def applies(phrase: Phrase[Refuse]) -> bool:
         row = phrase.row
-        if any(gone <= said for gone in (*row.never, *_AS_EATEN)):
+        if any(gone <= said for gone in row.never):
             return False
         if row.when == "joint" and counted and grams >= row.least:
             return True

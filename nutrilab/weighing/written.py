@@ -73,6 +73,8 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
     if drained := drain(asked, wide, one):
         return drained
     counted = counted and asked.unit in ("", "piece", "joint", "side")
+    if as_bought.as_eaten(asked.line.text):
+        return result(span, ground)
     row = as_bought.refuse(asked.line.text, asked.full, asked.kinds, counted, one)
     if row:
         kept = wide.times(1 - row.share.grams, 1 - row.share.high, 1 - row.share.low)

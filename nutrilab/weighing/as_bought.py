@@ -12,10 +12,14 @@ from nutrilab.text import fold, words
 from nutrilab.weighing.phrases import Phrase, Phrases, heads, names_head
 from nutrilab.weighing.span import Span, cells
 
-# Weights said to be of what is left: nothing more is taken off them.
-_AS_EATEN = tuple(
-    frozenset(f"{what} weight".split()) for what in ("prepared", "peeled", "trimmed", "edible", "cleaned")
-)
+# Words for a weight of what is left, of which nothing more is taken off: "550 g prepared weight".
+_LEFT = frozenset("prepared peeled trimmed edible cleaned".split())
+
+
+def as_eaten(text: str) -> bool:
+    """Whether a line says that its weight is of what is left."""
+    said = words(text)
+    return "weight" in said and not _LEFT.isdisjoint(said)
 
 
 @dataclass(frozen=True, slots=True)

@@ -228,9 +228,8 @@ def report_packs(name: str, path: Path, floors: dict[tuple[str, str], float]) ->
     failed = sum(show(name, figure, value, floors) for figure, value in figures.items())
     for allergen in ALLERGENS:
         if how := by.get(allergen):
-            print(
-                f"{name:20}   {allergen:12} contains {how['contains']:4} check {how['check']:3} missed {how['missed']:3}"
-            )
+            told = f"contains {how['contains']:4} check {how['check']:3} missed {how['missed']:3}"
+            print(f"{name:20}   {allergen:12} {told}")
     return failed
 
 

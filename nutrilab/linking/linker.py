@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
+from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Hit, Index, index_of
 from nutrilab.linking.judging import Verdict, guarded, judge
 from nutrilab.linking.lent import completed
-from nutrilab.linking.links import READ_AS, Finding
+from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
@@ -57,6 +58,7 @@ class TableLinker:
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food))
+            food = read_as(food, self.table, "") if any(r.code == NOT_ENGLISH for r in remarks) else food
         return Link(food, finding.sureness, self.runners_up(query, finding, food), finding.why, remarks)
 
     def find(self, query: Query) -> Finding:
@@ -169,6 +171,7 @@ class TableLinker:
         remarks: tuple[Remark, ...] = ()
         if verdict.leftover and verdict.sureness != "sure":
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
+            remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
         return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
 
     def _by_spelling(self, query: Query) -> Finding | None:
@@ -273,7 +276,9 @@ class TableLinker:
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
         sureness: Sureness = "likely" if settled and hit.cover > 0.95 and not verdict.leftover else "doubtful"
-        remarks = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
+        remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
+        if not (in_english(table) and (self._bridge is None or is_known(query))):
+            remarks += (not_english(query, name),)
         why = "nearest name of the food table" + ("" if settled else "; others as near differ in energy, fat or salt")
         return Finding(table.ids[hit.row], worse(sureness, verdict.sureness), why, remarks)
 

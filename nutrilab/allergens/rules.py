@@ -33,6 +33,7 @@ _FILES: dict[str, Kind] = {
     "other_names": "contains",
     "languages": "contains",
     "check": "check",
+    "languages_check": "check",
     "misleads": "misleads",
     "languages_misleads": "misleads",
     "exempt": "misleads",
@@ -40,7 +41,7 @@ _FILES: dict[str, Kind] = {
     "stand_ins": "stand-in",
 }
 # Rare and foreign words are read as they are written, never guessed at from a slip ("than" is no misspelt "thon").
-_NEVER_GUESSED = ("other_names", "languages")
+_NEVER_GUESSED = ("other_names", "languages", "languages_check")
 _REMEMBERED = 65536
 
 

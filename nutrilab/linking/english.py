@@ -1,6 +1,6 @@
 """Whether a table and a name are in English, which is the language recipes are read in.
 
-A food that was reached by nothing but a name of its own table in another language ("noisettes", "Baumnuss"), or by one
+A food that was reached by nothing but a name of its own table in another language ("huile d'arachide", "Egli"), or by one
 word of such a name ("Tarte aux prunes"), is a guess at what is meant, and its words say nothing of its allergens to
 rules that are written in English: such a link gets a remark, and the line is not understood.
 """

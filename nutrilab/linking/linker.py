@@ -207,7 +207,7 @@ class TableLinker:
         It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
         salt; with every word of the name met it is likely, else doubtful.
         """
-        meant = self._bridge.find(query) if self._bridge else NOTHING
+        meant = self._meant(query)
         if meant.food_id is None or self._bridge is None:
             return None
         named = table_words(self._bridge.name_of(meant.food_id))
@@ -225,6 +225,12 @@ class TableLinker:
                 return Finding(food_id, best, why, meant.remarks)
         return None
 
+    def _meant(self, query: Query) -> Finding:
+        """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
+        found = self._bridge.find(query) if self._bridge else NOTHING
+        guessed = any(remark.code == READ_AS for remark in found.remarks)
+        return NOTHING if guessed and query.head in index_of(self.table) else found
+
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
         if len(query.head) < 2 or not telling(query.tokens, ("any", "front")):
@@ -239,7 +245,7 @@ class TableLinker:
 
     def _doubted(self, query: Query, finding: Finding) -> Finding:
         """A near name is doubtful where the bridge knows a food that it does not agree with."""
-        meant = self._bridge.find(query) if self._bridge else NOTHING
+        meant = self._meant(query)
         if self._bridge is None or meant.food_id is None or finding.food_id is None:
             return finding
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):

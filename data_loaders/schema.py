@@ -32,7 +32,13 @@ META_KEY = b"nutrilab"
 FOOD_COLUMNS = ("food_id", "name", "scientific_name", "group", "source", "refuse")
 MEASURE_COLUMNS = ("food_id", "amount", "words", "grams")
 NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
+ENGLISH = "en: "  # what an English name follows in scientific_name, where name is of another language
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
+
+
+def english_name(scientific_name: str) -> str:
+    """The English name beside one of another language ("Corylus avellana; en: Hazelnut"); "" if there is none."""
+    return f"; {scientific_name}".partition(f"; {ENGLISH}")[2].strip()
 
 
 class TableError(Exception):

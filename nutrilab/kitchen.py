@@ -307,7 +307,8 @@ def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
 
 def _is_witness(food: LineFood) -> bool:
     """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
-    return food.link.food is not None and (food.link.understood or not named_by_words(food.name))
+    link = food.link
+    return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
 
 
 def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:

@@ -83,8 +83,9 @@ class LineRecord:
     def resolved(self) -> bool:
         """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
 
-        A doubtful food, or one found by a guess at the spelling, is not understood. Where the table has no food at
-        all, the words may still name all of it for its allergens; the figures then say that they lack it.
+        A doubtful food, or one found by a guess at the spelling or by a name of another language, is not understood.
+        Where the table has no food at all, or the language is another, the words may still name all of it for its
+        allergens; the figures then say what they lack.
         """
         if self.parsed.heading or self.no_food:
             return True
@@ -94,7 +95,8 @@ class LineRecord:
 def _understood(food: LineFood) -> bool:
     if food.product is not None:
         return not of_pack(food.product.ingredients or "").unread
-    return food.link.understood or (food.link.food is None and named_by_words(food.name))
+    link = food.link
+    return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
 
 
 def _total(values: Iterable[float | None]) -> float | None:

@@ -31,14 +31,17 @@ _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
 _FILES: dict[str, Kind] = {
     "contains": "contains",
     "other_names": "contains",
+    "languages": "contains",
     "check": "check",
+    "languages_check": "check",
     "misleads": "misleads",
+    "languages_misleads": "misleads",
     "exempt": "misleads",
     "claims": "claim",
     "stand_ins": "stand-in",
 }
 # Rare and foreign words are read as they are written, never guessed at from a slip ("than" is no misspelt "thon").
-_NEVER_GUESSED = "other_names"
+_NEVER_GUESSED = ("other_names", "languages", "languages_check")
 _REMEMBERED = 65536
 
 
@@ -248,7 +251,7 @@ def load_rows() -> Iterator[Row]:
     for name, kind in _FILES.items():
         for row in rows(f"allergens/{name}.csv"):
             for words in row["words"].split("|"):
-                yield words, kind, row, name != _NEVER_GUESSED
+                yield words, kind, row, name not in _NEVER_GUESSED
 
 
 def _rule(row: Row) -> Rule:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, embedded
+from nutrilab.linking.english import in_english, is_known, not_english, read_as
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
@@ -79,6 +80,8 @@ class Linker:
             return Link(None, NONE, (), YOURS)
         food = holder.food(food_id)
         remarks = (composed_remark(food, ground_of(food_id)),) if food.parts else ()
+        if not (in_english(holder.table) or is_known(query)):
+            food, remarks = read_as(food, holder.table, ""), (*remarks, not_english(query, food.name))
         return Link(food, "sure", holder.runners_up(query, holder.find(query), food), YOURS, remarks)
 
     def _best(self, query: Query) -> Link:
@@ -104,7 +107,8 @@ class Linker:
         twin = self._bridge.find(query)
         if twin.food_id is None or twin.sureness not in STANDS:
             return link
-        return replace(link, food=replace(link.food, like=self._bridge.food(twin.food_id)))
+        like = self._bridge.food(twin.food_id)
+        return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
 
     def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import disk
+from nutrilab.remarks import NutrilabError
 
 if TYPE_CHECKING:  # heavy, and needed only while importing a table
     import pandas as pd
@@ -35,11 +36,11 @@ NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
 
 
-class TableError(Exception):
+class TableError(NutrilabError):
     """A food table that cannot be read: file, line, what is wrong, what to do."""
 
     def __init__(self, message: str, file: object, line: int | None = None) -> None:
-        super().__init__(f"{file}{f', line {line}' if line else ''}: {message}")
+        super().__init__(message, file, line)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nutrilab.lines import ParsedLine
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import state_factor
@@ -54,7 +55,7 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
         return weight
     state, factor, _ = found
     message = (
-        f"{asked.name} is weighed {state} and the table's food is not; "
+        f"{brief(asked.name)} is weighed {state} and the table's food is not; "
         f"{factor.grams:.2g} g of the table's food stands for 1 g"
     )
     remarks = (*weight.remarks, Remark("state-differs", message))

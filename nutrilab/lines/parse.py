@@ -13,6 +13,7 @@ from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, ParsedLine
 from nutrilab.lines.words import HEADING
+from nutrilab.plain import NAMED, brief, named
 from nutrilab.remarks import Remark
 
 __all__ = ["Amount", "ParsedLine", "parse_line"]
@@ -128,11 +129,12 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
         codes.append("amount-not-understood")
     found = [Remark(code, _MESSAGES[code]) for code in dict.fromkeys(codes)] if codes else []
     if choice:
-        found.append(Remark("choice", f"The line offers a choice ({' or '.join(names)}): counted as {names[0]}."))
+        offered = " or ".join(map(brief, names[:NAMED]))
+        found.append(Remark("choice", f"The line offers a choice ({offered}): counted as {brief(names[0])}."))
     elif len(names) > 1 and not reading.each and reading.quantity is not None:
-        found.append(Remark("amount-shared", f"One amount is given for {len(names)} foods: {', '.join(names)}."))
+        found.append(Remark("amount-shared", f"One amount is given for {len(names)} foods: {named(names)}."))
     for more in draft.added:
-        found.append(Remark("amount-added", f"More is added in the same line: {more.text}."))
+        found.append(Remark("amount-added", f"More is added in the same line: {brief(more.text)}."))
     if draft.extra:
-        found.append(Remark("extra-not-counted", f"More is used than the amount says: plus {draft.extra}."))
+        found.append(Remark("extra-not-counted", f"More is used than the amount says: plus {brief(draft.extra)}."))
     return tuple(found)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from nutrilab.plain import quoted
 from nutrilab.remarks import Remark
 
 LONGEST = 200  # characters of what a recipe says it yields
@@ -129,4 +130,4 @@ def _value(text: str) -> float | None:
 
 def _remarks(code: str, text: str, portions: float) -> tuple[Remark, ...]:
     counted = "1 portion" if portions == 1 else f"{portions:g} portions"
-    return (Remark(code, f'"{text}": counted as {counted}.'),)
+    return (Remark(code, f"{quoted(text)}: counted as {counted}."),)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
 from nutrilab.weighing.densities import both, forms_of, kind_density, own_density, spread, unlike
@@ -49,14 +50,16 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), "density of this food"
     elif own and own.fitting and known and unlike(own, kind, asked.kinds):
         density, ground = both(own, kind, kind.grams), "density of its kind"
-        remarks = (Remark("density-doubtful", f"the table's measure of {asked.name} is unlike others of its kind"),)
+        remarks = (
+            Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
+        )
     elif own and (own.fitting or not known):
         density = spread(own, asked.kinds, spooned)
         ground = "household measure of this food" if own.exact and spooned else "density of this food"
     else:
         density, ground = kind, "density of its kind"
         if not known:
-            message = f"no density is known for {asked.name}; that of water was used"
+            message = f"no density is known for {brief(asked.name)}; that of water was used"
             remarks = (Remark("density-assumed", message),)
     grams = times(count, density).times(size)
     if spooned:

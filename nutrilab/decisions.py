@@ -40,7 +40,8 @@ class Decisions(Mapping[str, str]):
 
 def without(decisions: Mapping[str, str], names: Iterable[str]) -> Decisions:
     """The decisions but for some names, each still where it stands."""
-    kept = {name: food for name, food in decisions.items() if name not in set(names)}
+    gone = set(names)
+    kept = {name: food for name, food in decisions.items() if name not in gone}
     return replace(decisions, foods=kept) if isinstance(decisions, Decisions) else Decisions(kept)
 
 

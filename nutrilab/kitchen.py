@@ -26,7 +26,7 @@ from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.remarks import Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.text import words
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
@@ -58,6 +58,7 @@ class Kitchen:
         self.products = products
         given = decisions or {}
         self._own = _decided_products(given, products)
+        self._own_by_words = {words(told): product for told, product in reversed(self._own.items())}
         self.linker = Linker(self.tables, without(given, self._own), alternatives)
 
     @property
@@ -146,8 +147,7 @@ class Kitchen:
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
-        key = words(name)
-        decided = next((product for told, product in self._own.items() if words(told) == key), None)
+        decided = self._own_by_words.get(words(name))
         return decided or (self.products.match(name) if self.products else None)
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
@@ -157,7 +157,7 @@ class Kitchen:
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        told, batch = last.told, last.result.cooked
+        told, batch = told_of([last]), last.result.cooked
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -262,9 +262,7 @@ class Kitchen:
             LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
             for number, record in zip(numbers, records, strict=True)
         ]
-        told += [line for source, _ in taken for line in source.told]
-        once = tuple({id(line): line for line in told}.values())
-        return CookedStage(stage, records, numbers, result, once, tuple(puts), tuple(taken))
+        return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
 
 
 def _on_the_scales(food: Food | None) -> Food | None:

@@ -13,7 +13,7 @@ from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError
 
-MOST_LINES = 5_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
+MOST_LINES = 2_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
 MOST_TEXT = 300_000  # characters of all of them; a long recipe has some two thousand
 LIKE = 0.75  # how like the name of a stage a name must be to be a slip of it [0 to 1]
 _PLENTY = 1 + 1e-9  # all of a stage, with room for the rounding of thirds

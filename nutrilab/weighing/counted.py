@@ -81,7 +81,7 @@ def _best(asked: Asked) -> tuple[Found | None, str]:
     """The most telling row for the line's unit, and the ground it gives."""
     units = [asked.unit]
     if not asked.unit:
-        units += [word for word in asked.order if word in pieces().units and len(asked.order) > 1]
+        units += dict.fromkeys(word for word in asked.order if word in pieces().units and len(asked.order) > 1)
     best, ground, top = None, "", -1.0
     for unit in units:
         for table, name in _TABLES:

@@ -10,7 +10,6 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from nutrilab.files import check_lines
 from nutrilab.plain import quoted
 from nutrilab.recipe import prose
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
@@ -28,9 +27,7 @@ def read(text: str, file: str) -> Recipe:
     Stages that no later line refers to are all part of the dish: they are joined in a last stage
     named as the dish, unless the last stage is the only one left. Raises InputError.
     """
-    lines = text.splitlines()
-    check_lines(lines, file)
-    numbered = [Line(line.strip(), number) for number, line in enumerate(lines, 1) if line.strip()]
+    numbered = [Line(line.strip(), number) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     if not numbered:
         raise InputError("the file is empty; its first line is the dish, then Serves 6, then the ingredients", file)
     title, *rest = numbered

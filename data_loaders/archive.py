@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import IO, Any, cast
 
 from data_loaders.schema import TableError
+from nutrilab.files import no_file
 
 # What the archive readers raise on damaged or cut content, or on a way of packing they do not know.
 _DAMAGE = (OSError, EOFError, zlib.error, zipfile.BadZipFile, tarfile.TarError, NotImplementedError, RecursionError)
@@ -43,10 +44,8 @@ class _Member:
 
 def read_file(path: Path, limit: int = LIMIT) -> bytes:
     """Contents of one file. Raises TableError: not there, not a file, empty, above ``limit`` bytes, not readable."""
-    if not path.exists():
-        raise TableError("it cannot be read (no such file)", path)
     if not path.is_file():
-        raise TableError("it cannot be read (this is not a file)", path)
+        raise TableError(no_file(path), path)
     try:
         if path.stat().st_size > limit:
             raise TableError(f"it has {path.stat().st_size:,} bytes; that is no food table", path)
@@ -137,7 +136,7 @@ def _sentences(path: object) -> Iterator[None]:
 def _members(path: Path) -> Iterator[Iterator[_Member]]:
     """The files inside ``path``, one by one."""
     if not path.exists():
-        raise TableError("there is no such file or folder", path)
+        raise TableError(no_file(path), path)
     with _sentences(path):
         if path.is_dir():
             yield _in_folder(path)

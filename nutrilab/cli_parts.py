@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from nutrilab.files import there, within
-from nutrilab.plain import plain
+from nutrilab.files import no_file, there, within
+from nutrilab.plain import plain, quoted
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.writing import KITCHEN
 
@@ -72,14 +72,23 @@ def settings_of(folder: Path, names: str | None) -> Settings:
     from nutrilab import settings
 
     found = settings.read((folder, tables_folder()))
-    return replace(found, tables=settings.in_order(names.split(","))) if names is not None else found
+    return found if names is None else replace(found, tables=settings.in_order(names.split(",")), file=None)
 
 
 def open_tables(folder: Path, names: str | None) -> list[FoodTable]:
     """The food tables of a folder, opened. Raises TableError."""
-    from nutrilab.store import tables
+    chosen = settings_of(folder, names)
+    return _opened(chosen, chosen.tables)
 
-    return tables(tables_folder(), settings_of(folder, names).tables)
+
+def _opened(chosen: Settings, names: tuple[str, ...]) -> list[FoodTable]:
+    """Some tables, opened. Raises TableError, of the settings where these name a table that is not there."""
+    from nutrilab.store import available, tables
+
+    if chosen.file and (strange := [name for name in names if name not in (there := available(tables_folder()))]):
+        words = f"there is no food table {quoted(strange[0])}; there are: {', '.join(there)}"
+        raise InputError(words, chosen.file)
+    return tables(tables_folder(), names)
 
 
 def kitchen(
@@ -91,12 +100,11 @@ def kitchen(
     """
     from nutrilab import decisions
     from nutrilab.kitchen import Kitchen
-    from nutrilab.store import tables
 
     own = _own_products((folder / PACKS,) if packs is None and there(folder / PACKS) else packs or ())
     chosen = settings_of(folder, names)
-    borrow = tables(tables_folder(), (chosen.borrow,))[0] if chosen.borrow else None
-    return Kitchen(tables(tables_folder(), chosen.tables), decisions.read(folder), alternatives, own, borrow)
+    borrow = _opened(chosen, (chosen.borrow,))[0] if chosen.borrow else None
+    return Kitchen(_opened(chosen, chosen.tables), decisions.read(folder), alternatives, own, borrow)
 
 
 def _own_products(files: tuple[Path, ...]) -> Products | None:
@@ -111,8 +119,12 @@ def _own_products(files: tuple[Path, ...]) -> Products | None:
 def packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
     """The files of own products of a recipe and of the recipes it takes from. Raises InputError."""
     found: dict[Path, None] = {}
-    if recipe.products:
-        found[within(recipe.products, recipe.path or folder / PACKS, folder)] = None
+    if recipe.products and recipe.path:
+        file = within(recipe.products, recipe.path, folder, recipe.products_line)
+        if not file.is_file():
+            words = f"the file of own products {quoted(recipe.products)}: {no_file(file)}"
+            raise InputError(words, recipe.path, recipe.products_line)
+        found[file] = None
     elif there(file := (recipe.path.parent if recipe.path else folder) / PACKS):
         found[file] = None
     for other in recipe.others.values():

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from nutrilab.cli_parts import sentences, tables_folder
+from nutrilab.plain import brief
 
 
 @click.group()
@@ -100,5 +101,5 @@ def tables_check(name: str, worst: int) -> None:
 
     there = available(tables_folder())
     if name not in there:
-        raise TableError(f"there is no such food table; there are: {', '.join(there)}", name)
+        raise TableError(f"there is no such food table; there are: {', '.join(there)}", brief(name))
     click.echo(check(name, checking.check_foods(checking.read_foods(there[name])), worst), nl=False)

@@ -43,7 +43,7 @@ def content(path: Path, largest: int, refusal: Refusal = InputError, what: str =
     """
     try:
         if not path.is_file():
-            raise refusal(_no_file(path), path)
+            raise refusal(no_file(path), path)
         size = path.stat().st_size
         if size > largest:
             raise refusal(f"the file has {size:,} bytes, which is too large; {what} has at most {largest:,}", path)
@@ -56,7 +56,7 @@ def _why(error: OSError | ValueError | RuntimeError) -> str:
     return (error.strerror or "the disk says no") if isinstance(error, OSError) else "no file can have this name"
 
 
-def _no_file(path: Path) -> str:
+def no_file(path: Path) -> str:
     """Why a path is no file that can be read."""
     if path.is_dir():
         return "this is a folder, not a file; name a file in it"
@@ -72,14 +72,16 @@ def missing(path: Path) -> str:
     text = str(path)
     if _ADDRESS.match(text):
         if text.lower().startswith("file:"):
-            return "this is a web address of a file; give its path alone, without file:"
+            return "this is the address of a file; give its path alone, without file:"
         return (
-            "this is a web address, and nutrilab reads nothing from the web; "
-            "open it in a browser, save the page as HTML and give that file"
+            "this is a web address, and nothing is read from the web here; "
+            "open it in a browser, save what is there as a file (a page as HTML) and give that file"
         )
     folder = path.parent
     if not folder.is_dir():
-        return f"there is no such file: its folder {quoted(folder)} is not there"
+        near = nearest(folder.name, _names(folder.parent), LIKE)
+        hint = f"; did you mean {quoted(folder.parent / near)}?" if near else ""
+        return f"there is no such file: its folder {quoted(folder)} is not there{hint}"
     near = nearest(path.name, _names(folder), LIKE) or _by_stem(path)
     hint = f"; did you mean {quoted(near)}?" if near else ""
     return f"there is no such file{hint}"

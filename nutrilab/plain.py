@@ -23,6 +23,7 @@ _NO_INK = re.compile(
 )
 # "ESC [ 31 m" and its like: without its first character the rest of it is rubbish (ECMA-48, section 5.4).
 _SEQUENCE = re.compile("(?:\x1b\\[|\x9b)[0-?]{0,40}[ -/]{0,8}[@-~]")
+_ADDRESS = re.compile(r"^((?:https?|ftp|file):)/(?!/)", re.IGNORECASE)  # a path keeps but one of them
 _QUOTE = re.compile(r'"([^"]*)"')
 
 
@@ -99,8 +100,8 @@ def sentence(message: str) -> str:
 
 
 def file_name(file: object) -> str:
-    """The name of a file as a message names it: whole, but harmless."""
-    return plain(_SEQUENCE.sub("", str(file)))
+    """The name of a file as a message names it: whole, but harmless; of a web address with both its slashes."""
+    return _ADDRESS.sub(r"\1//", plain(_SEQUENCE.sub("", str(file))))
 
 
 def _cut(found: re.Match[str]) -> str:

@@ -16,6 +16,7 @@ from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from nutrilab.recipe.values import Line, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError, Remark
 
+MOST_FILE_LINES = 5_000  # lines of a file, its method among them
 SHOWN = 5  # lines of a recipe quoted in one remark
 _PART = re.compile(r"[-*•· ]*(?:all|half|a half|a third|a quarter|three quarters) of ", re.IGNORECASE)
 _NOUGHT = re.compile(r"(?<![\d.,])0+(?:[.,]0+)?(?![\d.,])")
@@ -30,6 +31,8 @@ def read(text: str, file: str) -> Recipe:
     numbered = [Line(line.strip(), number) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     if not numbered:
         raise InputError("the file is empty; its first line is the dish, then Serves 6, then the ingredients", file)
+    if len(numbered) > MOST_FILE_LINES:
+        raise InputError(f"the file has {len(numbered):,} lines; a recipe has at most {MOST_FILE_LINES:,}", file)
     title, *rest = numbered
     dish, yields = split_yield(title.text.lstrip("#*_ ").rstrip("#*_: ") or title.text)
     sorted_ = _Sorted([_Block(dish, title.line or 1)])

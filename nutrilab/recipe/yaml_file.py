@@ -45,6 +45,7 @@ def read(text: str, file: str) -> Recipe:
         notes=top.text("notes"),
         source=top.text("source"),
         products=top.text("products"),
+        products_line=top.key_line("products"),
     )
 
 

@@ -24,6 +24,8 @@ from nutrilab.weighing.kinds import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
 
+MOST = 1e6  # [g] of one line; beyond a tonne its number is a slip
+
 __all__ = ["PORTIONS", "Measured", "WeighedFood", "Weight", "weigh"]
 
 _GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_volume, by_egg, by_part, by_number)
@@ -36,14 +38,23 @@ def weigh(line: ParsedLine, name: str, food: WeighedFood | None, cup: str = "us"
     portions: how many the dish serves, for "to taste" and its like. The line's quantity counts in full:
     a caller with several foods sharing one quantity divides.
     """
-    if line.heading:
+    if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
         return Weight(None, None, None, "none")
     asked = ask(line, name, food, cup)
     for ground in _GROUNDS:
         weight = ground(asked)
         if weight is not None:
-            return in_state(asked, weight)
+            return in_state(asked, weight) if _possible(weight) else _absurd(asked)
     return by_habit(asked, portions)
+
+
+def _possible(weight: Weight) -> bool:
+    return weight.grams is None or weight.grams <= MOST
+
+
+def _absurd(asked: Asked) -> Weight:
+    words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
+    return Weight(None, None, None, "none", (Remark("amount-absurd", words_),))
 
 
 def in_state(asked: Asked, weight: Weight) -> Weight:

@@ -36,7 +36,7 @@ from typing import TYPE_CHECKING
 from data_loaders import schema
 from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT
 from data_loaders.schema import Provenance, TableData, TableError, sha256
-from nutrilab.plain import quoted
+from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
     import pandas as pd
@@ -61,6 +61,7 @@ _UNITS: dict[str, dict[str, float]] = {
     "pack size": {"": 1.0, "g": 1.0, "kg": 1000.0, "ml": 1.0, "l": 1000.0, "cl": 10.0},
     "sulphites": {"": 1.0, "mg/kg": 1.0, "mg/l": 1.0},
 }
+_THOUSANDS = ("energy kj", "energy kcal", "pack size", "sulphites")  # of which a thousand and more is usual
 _MASS = {"": 1.0, "g": 1.0, "mg": 0.001}
 # The most in 100 g. Pure fat: 3700 kJ, 900 kcal (Annex XIV). The whole: fat, carbohydrate, fibre, protein and salt
 # together, each rounded on the pack.
@@ -297,6 +298,10 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
     if not found or unit not in units:
         named = " or ".join(name for name in units if name)
         raise TableError(f"{key} is {quoted(text)}; write a number in {named}", path, row.where(key))
+    if key in _THOUSANDS and units[unit] <= 1 and (ways := two_numbers(found[2])):
+        raise TableError(
+            f"{key} is {quoted(text)}, which can be {ways}; write it without the sign", path, row.where(key)
+        )
     return float(found[2].replace(",", ".")) * units[unit], bool(found[1])
 
 

@@ -24,6 +24,7 @@ _NO_INK = re.compile(
 # "ESC [ 31 m" and its like: without its first character the rest of it is rubbish (ECMA-48, section 5.4).
 _SEQUENCE = re.compile("(?:\x1b\\[|\x9b)[0-?]{0,40}[ -/]{0,8}[@-~]")
 _ADDRESS = re.compile(r"^((?:https?|ftp|file):)/(?!/)", re.IGNORECASE)  # a path keeps but one of them
+_TWO_NUMBERS = re.compile(r"[1-9]\d{0,2}[.,]\d{3}", re.ASCII)  # a thousand and more, or three decimals
 _QUOTE = re.compile(r'"([^"]*)"')
 
 
@@ -90,6 +91,14 @@ def nearest(name: str, names: Iterable[str], least: float = 0.6) -> str | None:
         there = {found: there[found] for found, _, _ in some}
     near = difflib.get_close_matches(wanted, there, 1, least)
     return there[near[0]] if near else None
+
+
+def two_numbers(digits: str) -> str | None:
+    """The two numbers that figures may mean ("1.500": 1500 or 1.5), in words; None where they are clear."""
+    if not _TWO_NUMBERS.fullmatch(digits):
+        return None
+    whole, part = digits[:-4], digits[-3:]
+    return f"{whole}{part} or {float(f'{whole}.{part}'):g}"
 
 
 def sentence(message: str) -> str:

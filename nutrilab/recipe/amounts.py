@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from nutrilab.plain import brief, quoted
+from nutrilab.plain import brief, quoted, two_numbers
 from nutrilab.recipe.values import Part
 
 # Grams, and millilitres of frying oil at 0.92 g/ml (USDA SR28 04582 canola oil: 218 g a cup of 236.6 ml).
@@ -36,11 +36,19 @@ def decimal(text: str) -> float:
     return float(text.replace(",", "."))
 
 
+def refuse_two(digits: str) -> None:
+    """Refuse a number that means one thing to one cook and another to the next. Raises ValueError."""
+    if ways := two_numbers(digits):
+        raise ValueError(f"{quoted(digits)} can be {ways}; write it without the sign, or with other decimals")
+
+
 def grams(text: str, liquid: bool = False) -> float:
     """ "740 g", "2.6 kg" or a bare number -> [g]; with ``liquid`` also "300 ml" of oil. Raises ValueError."""
     found = _AMOUNT.fullmatch(text.strip().lower())
     factors = _GRAMS | ({unit: ml * OIL_DENSITY for unit, ml in _MILLILITRES.items()} if liquid else {})
     if found and found[2] in factors:
+        if factors[found[2]] <= 1:
+            refuse_two(found[1])
         weight = decimal(found[1]) * factors[found[2]]
         if weight > MOST:
             raise ValueError(f"{quoted(text)} is more than a kitchen weighs")
@@ -70,6 +78,7 @@ def number(text: str) -> float:
     found = _NUMBER.fullmatch(text.strip())
     if not found:
         raise ValueError(f"{quoted(text)} is no number; write such as 4 or 2.5")
+    refuse_two(found[0])
     value = decimal(found[0])
     if not 0 < value < 1e6:
         raise ValueError(f"{quoted(text)} must be a number above 0 and below a million")
@@ -122,6 +131,8 @@ def part_of(text: str, line: int | None = None) -> Part | None:
     elif unit == "%":
         part = decimal(value) / 100
     else:
+        if unit.lower() == "g":
+            refuse_two(value)
         weight = decimal(value) * (1000 if unit.lower() == "kg" else 1)
     if part is not None and not 0 < part <= 1:
         much = "nothing" if part == 0 else "more than all"

@@ -13,6 +13,7 @@ from nutrilab.weighing.span import Span
 from nutrilab.weighing.units import VESSELS, dimension, millilitres
 from nutrilab.weighing.written import metric_beside
 
+JUG = 200.0  # [ml] the table's measures near this size tell best what a millilitre weighs: a cup, not a spoon
 SPOONED, POURED = 0.08, 0.03  # how exact a spoon and a jug are at best [share to either side]
 
 
@@ -32,15 +33,18 @@ def by_volume(asked: Asked) -> Weight | None:
     return None
 
 
+_LITRES = frozenset(("l", "dl", "cl"))
 _SPOONS = frozenset(("tsp", "dsp", "tbsp", "spoon", "cup", "mug"))
 
 
 def _poured(asked: Asked, count: Span, unit: str) -> Weight:
-    """``count`` units of volume of the food in grams."""
+    """``count`` units of volume of the food in grams; half a litre is 500 ml, to the last gram."""
+    if unit in _LITRES:
+        count, unit = count.times(millilitres(unit)), "ml"
     size = millilitres(unit, asked.cup)
     spooned = unit in _SPOONS
     forms = forms_of((*asked.full, *_measured_so(asked)))
-    nearest = size if spooned else 200.0 if count.grams * size > 50 else 15.0
+    nearest = size if spooned else JUG  # whatever the amount: 100 ml weigh twice what 50 ml do
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
     kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
     kind = kind.within(SPOONED if spooned else POURED)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import gzip
 import io
 import stat
+import struct
 import tarfile
 import zipfile
 import zlib
@@ -201,9 +202,19 @@ class _Count:
 def _zip(file: IO[bytes], path: object) -> zipfile.ZipFile:
     """A zip whose list of files was read with care; its files are as large as that list says, at most."""
     careful = _Careful(file, path)
-    archive = zipfile.ZipFile(cast(IO[bytes], careful))
+    with _damaged_places():
+        archive = zipfile.ZipFile(cast(IO[bytes], careful))
     careful.trusted = True
     return archive
+
+
+@contextmanager
+def _damaged_places() -> Iterator[None]:
+    """Places and lengths in a zip that cannot be, as the damage they are: `zipfile` follows them as they stand."""
+    try:
+        yield
+    except (ValueError, struct.error, OverflowError) as error:
+        raise zipfile.BadZipFile(f"its list of files leads nowhere: {error}") from error
 
 
 def _in_folder(path: Path) -> Iterator[_Member]:
@@ -230,7 +241,8 @@ def _open_zipped(archive: zipfile.ZipFile, info: zipfile.ZipInfo, path: object) 
         raise TableError(f"its file {info.filename} is locked with a password; unpack it first", path)
     if stat.S_ISLNK(info.external_attr >> 16):
         raise TableError(f"its file {info.filename} is a link to another file; fetch it from its publisher", path)
-    return archive.open(info)
+    with _damaged_places():
+        return archive.open(info)
 
 
 @contextmanager

@@ -15,7 +15,7 @@ from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write,
 from nutrilab.cli_parts import cook, kitchen, open_tables, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
 from nutrilab.files import check_lines, content, text_of
-from nutrilab.plain import brief, quoted
+from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
@@ -209,7 +209,6 @@ def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
     """Ask one question a doubtful name and keep each answer at once."""
     from nutrilab import decisions
     from nutrilab.asking import questions
-    from nutrilab.sheets.safe import plain
 
     if str(file) == "-":
         raise InputError("--ask needs the lines in a file, because the answers come from standard input")
@@ -244,7 +243,8 @@ def _offer(choices: tuple[Choice, ...]) -> None:
     for number, choice in enumerate(choices, 1):
         kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
         salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-        click.echo(f"  {number}  {choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}", err=True)
+        name = plain(f"{choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}")
+        click.echo(f"  {number}  {name}", err=True)
 
 
 def _input_lines(file: Path) -> list[str]:
@@ -305,7 +305,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         values = table.food(candidate.food_id).values
         kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
         salt = f"{salt_of(values['NA']):.2g} g salt" if "NA" in values else "salt not known"
-        click.echo(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)")
+        click.echo(plain(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)"))
 
 
 main.add_command(tables)

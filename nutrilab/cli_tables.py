@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from nutrilab.cli_parts import sentences, tables_folder
-from nutrilab.plain import brief
+from nutrilab.plain import brief, file_name, plain
 
 
 @click.group()
@@ -58,9 +58,8 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
     else:
         table = registry.load(name, path)
         target = schema.write(table, folder, name)
-    click.echo(
-        f"{len(table.foods):,} foods and {len(table.measures):,} measures of {table.provenance.source}: {target}"
-    )
+    counts = f"{len(table.foods):,} foods and {len(table.measures):,} measures"
+    click.echo(f"{counts} of {plain(table.provenance.source)}: {file_name(target)}")
 
 
 @tables.command("fetch")
@@ -80,7 +79,7 @@ def tables_fetch(name: str, file: str | None, sha256: str | None) -> None:
 
     with progress(name) as tell:
         table, target = fetching.fetch(name, tables_folder(), file, sha256, tell)
-    click.echo(f"{len(table.foods):,} foods of {table.provenance.source}: {target}")
+    click.echo(f"{len(table.foods):,} foods of {plain(table.provenance.source)}: {file_name(target)}")
 
 
 @tables.command("check")

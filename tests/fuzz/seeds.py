@@ -59,7 +59,7 @@ ingredients:
   - "salt: to taste"
   - 2 x 400g tins chopped tomatoes
   - 2-3 tbsp oil or butter, for frying
-cooking: {method: simmered, minutes: 30, covered: yes, weight after: 1.9 kg}
+cooking: {method: simmered, minutes: 30, covered: yes, weight after: 1.1 kg}
 serve with:
   - 1 slice bread
 """

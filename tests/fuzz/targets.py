@@ -13,9 +13,8 @@ from pathlib import Path
 
 from data_loaders import registry
 from nutrilab import decisions, settings
-from nutrilab.allergens import find
+from nutrilab.allergens import earlier, find
 from nutrilab.allergens.labels import label_allergens, read_label
-from nutrilab.cli import _earlier
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.plain import LONGEST_MESSAGE, QUOTED
@@ -107,7 +106,7 @@ def decided(path: Path) -> Iterator[str]:
 
 
 def since(path: Path) -> Iterator[str]:
-    changes(_earlier(path), [_soup()])
+    changes(earlier.read(path), [_soup()])
     yield from ()
 
 
@@ -148,4 +147,4 @@ def faults_of_file(kind: str, path: Path) -> list[str]:
     try:
         return list(FILES[kind](path))
     except NutrilabError as error:
-        return list(of_message(error, None if kind in ("tables", "decisions", "earlier") else path))
+        return list(of_message(error, None if kind in ("tables", "decisions") else path))

@@ -58,11 +58,13 @@ def read(folder: Path) -> Decisions:
     Raises InputError: not readable, not "name: food id" lines, a name twice.
     """
     path = folder / NAME
-    if not there(path):
-        return Decisions()
+    return _parsed(content(path, LARGEST, InputError, "a list of decisions"), path) if there(path) else Decisions()
+
+
+def _parsed(data: bytes, path: Path) -> Decisions:
     from nutrilab.yaml_reader import document
 
-    node = document(text_of(content(path, LARGEST, InputError, "a list of decisions"), path), path)
+    node = document(text_of(data, path), path)
     return Decisions(file=path) if node is None else _pairs(node, path)
 
 
@@ -131,10 +133,10 @@ def _with(path: Path, known: Mapping[str, str], name: str, food_id: str) -> byte
     old = path.read_bytes() if path.exists() else HEAD.encode()
     new = old + (b"" if old.endswith(b"\n") or not old else b"\n") + line.encode()
     try:
-        found = yaml.load(new.decode("utf-8-sig"), Loader=yaml.BaseLoader)
-    except yaml.YAMLError:
-        found = None
-    if not isinstance(found, dict) or len(found) != len(known) + 1 or found.get(name) != food_id:
+        found = _parsed(new, path)
+    except InputError:
+        found = Decisions()
+    if len(found) != len(known) + 1 or found.get(name.strip()) != food_id:
         message = f"no line can be added under what stands here; write it in yourself: {line.strip()}"
         raise InputError(message, path)
     return new

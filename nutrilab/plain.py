@@ -76,21 +76,31 @@ def named(names: Iterable[object]) -> str:
     return ", ".join([*some[:NAMED], *more])
 
 
+class Names:
+    """Some names, to ask which of them is likest to another, whatever its capitals."""
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._there = {name[:QUOTED].lower(): name for name in names}
+        self._low = list(self._there)
+
+    def nearest(self, name: str, least: float = 0.6) -> str | None:
+        """The likest name; None if none is like it. least: how like it must be [0 to 1]."""
+        import difflib
+
+        wanted, some = name[:QUOTED].lower(), self._low
+        if len(some) > MANY:  # comparing is slow: first what could be like it at all, by what it has in common
+            from rapidfuzz import process
+            from rapidfuzz.distance import Indel
+
+            score = Indel.normalized_similarity
+            some = [hit[0] for hit in process.extract(wanted, some, scorer=score, score_cutoff=least, limit=FEW)]
+        near = difflib.get_close_matches(wanted, some, 1, least)
+        return self._there[near[0]] if near else None
+
+
 def nearest(name: str, names: Iterable[str], least: float = 0.6) -> str | None:
-    """The one of some names that is likest to a name, whatever its capitals; None if none is like it."""
-    import difflib
-
-    wanted = name[:QUOTED].lower()
-    there = {one[:QUOTED].lower(): one for one in names}
-    if len(there) > MANY:  # comparing is slow: first what could be like it at all, by what it has in common
-        from rapidfuzz import process
-        from rapidfuzz.distance import Indel
-
-        score = Indel.normalized_similarity
-        some = process.extract(wanted, list(there), scorer=score, score_cutoff=least, limit=FEW)
-        there = {found: there[found] for found, _, _ in some}
-    near = difflib.get_close_matches(wanted, there, 1, least)
-    return there[near[0]] if near else None
+    """The one of some names that is likest to a name; None if none is like it."""
+    return Names(names).nearest(name, least)
 
 
 def two_numbers(digits: str) -> str | None:

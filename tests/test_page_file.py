@@ -353,7 +353,7 @@ def test_a_dish_of_a_page_can_be_cooked(tmp_path: Path) -> None:
         ("nothing", "dish.json", ", line 1: this is broken JSON"),
         (page('{"@type":\n\n "Recipe",]'), "page.html", ", line 3: JSON-LD of this page is broken"),
         (page([STEW, STEW | {"recipeIngredient": ["1 egg"], "name": "Other"}]), "page.html", "2 different recipes"),
-        (page(STEW | {"recipeIngredient": ["1 egg"] * 2001}), "page.html", "2,001 ingredients"),
+        (page(STEW | {"recipeIngredient": ["1 egg"] * 5001}), "page.html", "5,001 ingredients"),
         (
             page(STEW | {"recipeIngredient": ["x" * 10_001]}),
             "page.html",

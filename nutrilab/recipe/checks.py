@@ -8,12 +8,12 @@ from dataclasses import replace
 from functools import cache
 
 from nutrilab.files import LONGEST_LINE
-from nutrilab.plain import brief, named, nearest, quoted
+from nutrilab.plain import Names, brief, named, quoted
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError
 
-MOST_LINES = 2_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
+MOST_LINES = 5_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
 MOST_TEXT = 300_000  # characters of all of them; a long recipe has some two thousand
 LIKE = 0.75  # how like the name of a stage a name must be to be a slip of it [0 to 1]
 _PLENTY = 1 + 1e-9  # all of a stage, with room for the rounding of thirds
@@ -44,7 +44,8 @@ def tie(recipe: Recipe, file: str) -> Recipe:
     for stage in reversed(recipe.stages):
         if times[stage_key(stage.name)] > 1:
             raise InputError(f"two stages are named {quoted(stage.name)}; give each its own name", file, stage.line)
-    near = cache(lambda name: nearest(name, names.values(), LIKE))  # one line stands often, or "half of a lemon"
+    there = Names(names.values())
+    near = cache(lambda name: there.nearest(name, LIKE))  # one line stands often, such as "half of a lemon"
     stages = []
     for stage in recipe.stages:
         entries = tuple(_entry(entry, stage, names, near, made, file) for entry in stage.entries)

@@ -331,7 +331,8 @@ def test_the_recipes_of_a_folder_are_taken(tmp_path: Path) -> None:
     write(tmp_path, NO_TEXT["photo"], "soup.jpg")
     write(tmp_path, SOUP, ".hidden.yaml")
     run("analyse", tmp_path / "soup.yaml", "-o", tmp_path / "result.json")
-    run("analyse", tmp_path / "soup.yaml", "-o", tmp_path / "sheet.html")
+    for name in ("sheet.html", "screen.txt", "page.jsonld"):
+        assert run("analyse", tmp_path / "soup.yaml", "-o", tmp_path / name).exit_code == 0
     found = json.loads(run("analyse", tmp_path, "--format", "json").stdout)
     assert [dish["dish"] for dish in found] == ["Broth", "Pie", "Soup", "Stew"]
     chart = run("allergens", tmp_path, "--format", "csv")

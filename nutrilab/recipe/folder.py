@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from nutrilab import marks
 from nutrilab.plain import quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES
 from nutrilab.remarks import InputError
@@ -16,8 +17,8 @@ MOST = 10_000  # files of one folder
 def recipes_in(folder: Path) -> tuple[Path, ...]:
     """The recipes that lie in a folder itself, by name. Raises InputError: no folder to read, none in it.
 
-    Recipe files and text files are all taken, so that no dish is missing in silence; pages and JSON files only where
-    they carry a recipe, because results and sheets are such files too.
+    Recipe files and text files are all taken, so that no dish is missing in silence, but for what nutrilab wrote there
+    itself; pages and JSON files only where they carry a recipe.
     """
     try:
         there = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
@@ -35,15 +36,17 @@ def _is_recipe(path: Path) -> bool:
     suffix = path.suffix.lower()
     if path.name.lower() in KITCHEN or path.is_dir():
         return False
-    if suffix in (*YAML_NAMES, *TEXT_NAMES):
+    if suffix in YAML_NAMES:
         return True
-    return suffix in PAGE_NAMES and _carries_recipe(path)
+    try:
+        if suffix in (*TEXT_NAMES, *PAGE_NAMES) and marks.state(path) == "own":
+            return False  # a sheet or a result
+        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and _carries_recipe(path))
+    except OSError:
+        return True  # whoever reads it says why it cannot be read
 
 
 def _carries_recipe(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST_PAGE)
-    except OSError:
-        return True  # whoever reads it says why it cannot be read
+    with path.open("rb") as file:
+        data = file.read(LARGEST_PAGE)
     return b"schema.org" in data and b"Recipe" in data

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import disk
+from nutrilab.remarks import NutrilabError
 
 if TYPE_CHECKING:  # heavy, and needed only while importing a table
     import pandas as pd
@@ -41,11 +42,11 @@ def english_name(scientific_name: str) -> str:
     return f"; {scientific_name}".partition(f"; {ENGLISH}")[2].strip()
 
 
-class TableError(Exception):
+class TableError(NutrilabError):
     """A food table that cannot be read: file, line, what is wrong, what to do."""
 
     def __init__(self, message: str, file: object, line: int | None = None) -> None:
-        super().__init__(f"{file}{f', line {line}' if line else ''}: {message}")
+        super().__init__(message, file, line)
 
 
 @dataclass(frozen=True, slots=True)

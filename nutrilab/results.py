@@ -106,7 +106,7 @@ def _total(values: Iterable[float | None]) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class CookedStage:
-    """A stage as cooked: its records, what came out, and what each line in it says of allergens.
+    """A stage as cooked: its records, what came out, and what each of its own lines says of allergens.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
     puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
@@ -119,6 +119,18 @@ class CookedStage:
     told: tuple[LineFindings, ...]
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
+
+
+def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
+    """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once."""
+    found: dict[int, CookedStage] = {}
+    waiting = list(reversed(list(stages)))
+    while waiting:
+        stage = waiting.pop()
+        if id(stage) not in found:
+            found[id(stage)] = stage
+            waiting += [source for source, _ in reversed(stage.sources)]
+    return tuple(line for stage in found.values() for line in stage.told)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from nutrilab.nutrition import declared_values
 from nutrilab.text import singular, words
 
 if TYPE_CHECKING:
+    from nutrilab.cooking.media import Put
     from nutrilab.foods import FoodTable
     from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
@@ -127,9 +128,20 @@ def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, f
     By (id of the stage, number of the line), as stages of two recipes may have one name; with one of its foods.
     """
     found: dict[tuple[int, int], tuple[Used, float]] = {}
+    put = puts_of(stage for stage, _ in in_dish(result))
     for one in used(result):
         place = (id(one.stage), one.number)
-        found[place] = (one, found.get(place, (one, 0.0))[1] + _value(result, one, key))
+        value = _value(result, one, key, put.get(place, ()))
+        found[place] = (one, found.get(place, (one, 0.0))[1] + value)
+    return found
+
+
+def puts_of(stages: Iterable[CookedStage]) -> dict[tuple[int, int], list[Put]]:
+    """What the lines of some stages put into the pot, by (id of the stage, number of the line)."""
+    found: dict[tuple[int, int], list[Put]] = {}
+    for stage in stages:
+        for put in stage.puts:
+            found.setdefault((id(stage), put.line), []).append(put)
     return found
 
 
@@ -159,8 +171,8 @@ def _part(amount: float, whole: float) -> float:
     return amount / whole if whole else 0.0
 
 
-def _value(result: DishResult, one: Used, key: str) -> float:
-    put = next((p for p in one.stage.puts if p.line == one.number and p.name == one.food.name), None)
+def _value(result: DishResult, one: Used, key: str, puts: Sequence[Put]) -> float:
+    put = next((p for p in puts if p.name == one.food.name), None)
     grams = one.grams or 0.0
     batch = of_unknown(grams) if put is None or put.food is None else of_food(put.food, grams)
     return (declared_values(batch)[key] or 0.0) / result.portions

@@ -13,8 +13,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from nutrilab.allergens.claims import Claim, claims
-from nutrilab.allergens.rules import Hit, Reading, Rule, Rulebook, rulebook
+from nutrilab.allergens.claims import Holding, claims
+from nutrilab.allergens.rules import Hit, Reading, Rulebook, rulebook
 
 _LONGEST = 8  # words in a rule, at most
 _SAYING = ("contains", "check", "stand-in")
@@ -86,15 +86,15 @@ def _evidence(hit: Hit, reading: Reading) -> str:
 
 def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
     """Hits that count, each as "contains" or "check", and the allergens that something was taken away from."""
-    holding = claims(reading.tokens, reading.hits)
+    holding = Holding(claims(reading.tokens, reading.hits))
     hiders = _Spans((hit.rule.allergen, hit) for hit in reading.hits if hit.rule.kind in ("misleads", "claim"))
     denied = {hit.rule.allergen for hit in reading.hits if hit.rule.kind == "misleads"}
-    denied.update(claim.hit.rule.allergen for claim in holding)
+    denied.update(holding.allergens)
     left: list[tuple[Hit, str]] = []
     for hit in reading.hits:
         rule = hit.rule
         if rule.kind == "stand-in":
-            if any(claim.hit.rule.allergen == rule.instead_of and claim.covers(hit) for claim in holding):
+            if holding.reaching(rule.instead_of, hit):
                 left.append((hit, "check"))
         elif rule.kind in ("contains", "check") and not hiders.inside(rule.allergen, hit):
             kind = _under_claims(hit, holding)
@@ -118,13 +118,11 @@ def _rank(hit: Hit, kind: str) -> str:
     return "stand-in" if hit.rule.kind == "stand-in" else "check"
 
 
-def _under_claims(hit: Hit, holding: list[Claim]) -> str:
+def _under_claims(hit: Hit, holding: Holding) -> str:
     """What a hit is worth under the claims that reach it."""
     kind: str = hit.rule.kind
-    for claim in holding:
-        rule: Rule = claim.hit.rule
-        kept = hit.rule.part in rule.keeps or not rule.keeps_words.isdisjoint(hit.rule.words.split())
-        if rule.allergen == hit.rule.allergen and not kept and claim.covers(hit):
+    for rule in holding.reaching(hit.rule.allergen, hit):
+        if hit.rule.part not in rule.keeps and rule.keeps_words.isdisjoint(hit.rule.words.split()):
             kind = {"contains": rule.contains_becomes, "check": rule.check_becomes}.get(kind, kind)
     return kind
 

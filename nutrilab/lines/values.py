@@ -33,7 +33,8 @@ class ParsedLine:
     line states. purpose: one word of line_purposes.csv. names: every food of the line, alternatives when
     ``choice`` (the first counts, all count for allergens). each: the quantity holds for each name. part: what is
     used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
-    "plus 1 egg yolk" adds, parsed by itself. remarks: what could not be told.
+    "plus 1 egg yolk" adds, parsed by itself. in_doubt: a number in it can be read in several ways or is absurd: it has
+    no amounts, and nothing may weigh it. remarks: what could not be told.
     """
 
     text: str
@@ -53,4 +54,5 @@ class ParsedLine:
     part: str | None = None
     heading: bool = False
     added: tuple[ParsedLine, ...] = ()
+    in_doubt: bool = False
     remarks: tuple[Remark, ...] = ()

@@ -23,6 +23,7 @@ from nutrilab.linking.query import PACKED, Query, Sureness, filler, read, table_
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 
 ALTERNATIVES = 4
@@ -74,7 +75,9 @@ class TableLinker:
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
-        remark = Remark("pack-before-cooking", f"{query.name}: the weight of the pack is taken as that before cooking.")
+        remark = Remark(
+            "pack-before-cooking", f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
+        )
         return replace(found, sureness=worse(found.sureness, "likely"), remarks=(*found.remarks, remark))
 
     def _settle(self, query: Query) -> Finding:
@@ -188,8 +191,8 @@ class TableLinker:
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
-        read_as = ", ".join(f"{word!r} as {near!r}" for word, near in slips)
-        remark = Remark(READ_AS, f"{query.name}: read {read_as}.")
+        read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
+        remark = Remark(READ_AS, f"{brief(query.name)}: read {read_as}.")
         return replace(found, sureness=worse(found.sureness, "likely"), remarks=(remark, *found.remarks))
 
     @property
@@ -302,7 +305,7 @@ class TableLinker:
             understood = finding.sureness in ("sure", "likely") and not finding.remarks
             return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
         remark = Remark(
-            "beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+            "beyond-table", f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
         )
         sureness = worse(finding.sureness, "doubtful")
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
@@ -351,4 +354,4 @@ def table_name(table: FoodTable) -> str:
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark(LEFT_OVER, f"{query.name}: taken for {name!r}; {said!r} was not understood.")
+    return Remark(LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")

@@ -18,6 +18,7 @@ from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
 from nutrilab.linking.query import ORDER, Query, read, table_words
 from nutrilab.linking.wordlists import NONE
+from nutrilab.plain import brief, quoted
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -50,8 +51,8 @@ class Linker:
         for name, food_id in (decisions or {}).items():
             if food_id != NONE and self._holder(food_id) is None:
                 message = (
-                    f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
-                    "decide again or import the table that holds it"
+                    f"your decision for {quoted(name)} points to {brief(food_id)}, which is in none of the food "
+                    "tables; decide again or import the table that holds it"
                 )
                 raise fault(decisions or {}, name, message)
         self._remembered: dict[tuple[str, str | None, str], Link] = {}

@@ -14,7 +14,7 @@ from nutrilab.declaration import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.sentences import percent
 from nutrilab.sheets.trace import knows
-from nutrilab.tracing import IN_COOKING, Brought, brings, sureness_of, used
+from nutrilab.tracing import IN_COOKING, Brought, brings, puts_of, sureness_of, used
 
 WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
 ROW = 14  # [px], letters of 12 px: 9 pt on paper
@@ -75,14 +75,15 @@ def what_brings(result: DishResult, key: str, name: str) -> Bars | None:
 def _missing(result: DishResult, key: str) -> Iterator[str]:
     """Lines of the dish that have no such figure, as written."""
     met = {(id(one.stage), one.number): one for one in used(result)}
-    for one in met.values():
-        if not knows(one.stage, one.number, key):
+    puts = puts_of({id(one.stage): one.stage for one in met.values()}.values())
+    for place, one in met.items():
+        if not knows(puts.get(place, ()), one.record, key):
             yield one.record.parsed.text.strip()
 
 
 def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
     """Label, amount, share and kind of each bar: the largest lines, all others as one, what cooking did."""
-    lines = [one for one in found if one.text != IN_COOKING or one.stage]
+    lines = [one for one in found if _is_line(one)]
     shown = [one for one in lines[:MOST_LINES] if one.share >= SMALL]
     rest = [one for one in lines[len(shown) :] if one.amount]
     if len(rest) == 1:
@@ -91,8 +92,13 @@ def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
     if rest:
         words = f"{len(rest)} other lines"
         drawn.append((words, sum(one.amount for one in rest), sum(one.share for one in rest), "others"))
-    cooked = [one for one in found if one not in lines and abs(one.share) >= SMALL]
+    cooked = [one for one in found if not _is_line(one) and abs(one.share) >= SMALL]
     return drawn + [(IN_COOKING, one.amount, one.share, "cooking") for one in cooked]
+
+
+def _is_line(one: Brought) -> bool:
+    """Whether it is a line's share, and not what cooking took or gave."""
+    return one.text != IN_COOKING or bool(one.stage)
 
 
 def _amount(key: str, amount: float) -> str:

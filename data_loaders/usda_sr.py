@@ -119,7 +119,10 @@ def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str
 
 
 def _foods(des: bytes, group: bytes) -> pd.DataFrame:
-    groups = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt").set_index("code")["group"]
+    listed = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt")
+    again = listed["code"].duplicated()
+    _refuse_first(again, listed["code"], "the food group {} stands here a second time", "FD_GROUP.txt")
+    groups = listed.set_index("code")["group"]
     file = "FOOD_DES.txt"
     names = ["ndb", "code", "name", "refuse", "scientific_name"]
     frame = _frame(des, names, [0, 1, 2, 8, 9], ("refuse",), file)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import gc
+import io
 import re
 import sys
 from pathlib import Path
@@ -73,7 +75,15 @@ def main() -> None:
 
     Not covered: cross-contact in the kitchen. Check every pack and follow the local food law.
     """
+    _write_every_letter()
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
+
+
+def _write_every_letter() -> None:
+    """No letter ends a command: a file or pipe gets UTF-8, a screen that lacks the letter a mark in its place."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and codecs.lookup(stream.encoding).name != "utf-8":
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
 
 
 @main.command()

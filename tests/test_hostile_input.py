@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import re
+import subprocess
+import sys
 import unicodedata
 from pathlib import Path
 from typing import Any
@@ -36,7 +38,7 @@ def refused(*arguments: object, text: str | bytes | None = None) -> str:
     assert result.stderr.count("\n") == 1, result.stderr
     said: str = result.stderr.removesuffix("\n")
     assert said.isprintable(), said
-    assert not re.search(rf'"[^"]{{{QUOTED + 1},}}"', said), said
+    assert all(len(quote) <= QUOTED for quote in re.findall(r'"([^"]*)"', said)), said
     return said
 
 
@@ -273,6 +275,25 @@ def test_quoting() -> None:
     assert nearest("PEI.yaml", ["pie.yaml", "tart.yaml"]) == "pie.yaml"
     assert nearest("stage 77", [f"stage {n}" for n in range(500)]) == "stage 77"
     assert nearest("zorblax", [f"stage {n}" for n in range(500)]) is None
+
+
+@pytest.mark.parametrize("encoding", ["cp1252", "latin-1", "ascii", "utf-8"])
+def test_no_letter_ends_a_command_whatever_the_screen_or_pipe_can_show(tmp_path: Path, encoding: str) -> None:
+    path = write(tmp_path, "dish: Soup ⅓ 🍞\nportions: 4\ningredients: [⅓ cup flour, 1 egg]\n")
+    for arguments in (
+        ("analyse", path),
+        ("analyse", path, "--format", "json"),
+        ("lines", path),
+        ("analyse", tmp_path / "⅔"),
+    ):
+        done = subprocess.run(
+            [sys.executable, "-m", "nutrilab", *map(str, arguments)],
+            capture_output=True,
+            env={**os.environ, "PYTHONIOENCODING": encoding},
+        )
+        assert b"Traceback" not in done.stderr, arguments
+        if arguments[1] == path:
+            assert "⅓" in done.stdout.decode("utf-8")
 
 
 # --- what a cook hands over by mistake ------------------------------------------------------------------------------

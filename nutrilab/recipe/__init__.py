@@ -70,9 +70,7 @@ def _looks_like_page(text: str) -> bool:
 def _page(path: Path, data: bytes) -> Recipe:
     from nutrilab.recipe import page_file
 
-    recipe = page_file.read(data, str(path), path.stem)
-    check_size(recipe, str(path))
-    return replace(recipe, path=path)
+    return replace(page_file.read(data, str(path), path.stem), path=path)
 
 
 def _others(

@@ -14,6 +14,7 @@ from typing import Any
 from nutrilab.files import LONGEST_LINE, refuse_kinds, text_of
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import microdata
+from nutrilab.recipe.checks import check_size
 from nutrilab.recipe.markup import Token, tokens, unescape
 from nutrilab.recipe.portions import read_yield
 from nutrilab.recipe.schema_org import Found, TooMuchError, gathered, recipes
@@ -54,7 +55,9 @@ def read(data: bytes, file: str, name: str = "") -> Recipe:
     portions, more = read_yield(found.yields)
     dish = found.dish or name or "Dish without a name"
     stage = Stage(dish, tuple(Line(line) for line in found.lines))
-    return Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+    recipe = Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+    check_size(recipe, file)
+    return recipe
 
 
 def _decoded(data: bytes, file: str) -> str:

@@ -1,4 +1,4 @@
-"""Figures that cannot be: no answer may show one without a word about it."""
+"""Figures that cannot be: no answer may show one without a word about it. The limits are data/plausible.csv."""
 
 from __future__ import annotations
 
@@ -8,11 +8,10 @@ from typing import Any
 
 from data_loaders.schema import FOOD_COLUMNS, TableData
 from nutrilab.measures import MOST
+from nutrilab.plausible import CODE, limit
 from nutrilab.results import DishResult, LineRecord
 
-HEAVY, MOST_PORTION, MOST_KCAL = MOST, MOST, 9 * MOST  # [g] a line, [g] and [kcal] a portion
-WHOLE = 100.5  # [g] of macronutrients in 100 g
-SLACK = 0.05  # [g] a part may be above its whole, by the rounding of the tables
+SLACK = 0.05  # [g] a part may be above its whole by the rounding of the tables
 
 
 def of_line(record: LineRecord) -> Iterator[str]:
@@ -24,32 +23,48 @@ def of_line(record: LineRecord) -> Iterator[str]:
         yield f"grams that are no weight: {grams}, {low} to {high}"
     elif not (low or 0) - 1e-6 <= grams <= (high or 0) + 1e-6:
         yield f"grams outside their range: {grams}, {low} to {high}"
-    elif grams > HEAVY and not record.remarks:
+    elif grams > MOST * max(1, len(record.foods)):
+        yield f"{grams:.0f} g, more than a tonne"
+    elif grams > limit("line weight") and CODE not in _codes(record):
         yield f"{grams:.0f} g without a word"
 
 
+def _codes(record: LineRecord) -> set[str]:
+    return {remark.code for remark in record.remarks}
+
+
 def of_dish(result: DishResult, record: Mapping[str, Any]) -> Iterator[str]:
-    """What cannot be of a dish, where nothing is said about it."""
+    """What cannot be of a dish, and what hardly can where nothing is said about it."""
     for stage in result.stages:
         for line in stage.records:
             yield from of_line(line)
     portion, hundred = record["per_portion"], record["per_100g"]
-    known = {key: value for key, value in portion.items() if value is not None}
-    if any(not isfinite(value) or value < -1e-9 for value in known.values()):
-        yield f"figures that are none: {known}"
+    known = [value for value in (*portion.values(), *hundred.values()) if value is not None]
+    if any(not isfinite(value) or value < -1e-9 for value in known):
+        yield f"figures that are none: {portion}"
     said = {remark.code for remark in result.remarks}
-    if not said:
-        yield from _improbable(record, hundred)
+    if CODE not in said:
+        if (record["portion_weight_g"] or 0) > limit("portion weight"):
+            yield f"a portion of {record['portion_weight_g']} g without a word"
+        if (portion["energy_kcal"] or 0) > limit("portion energy"):
+            yield f"a portion of {portion['energy_kcal']} kcal without a word"
+    if record["complete"] and any(line.grams is None and line.foods and not line.no_food for line in _lines(result)):
+        yield "complete, though a line was not weighed"
+    yield from _of_100_g(hundred, bool(said))
 
 
-def _improbable(record: Mapping[str, Any], hundred: Mapping[str, float | None]) -> Iterator[str]:
-    if (record["portion_weight_g"] or 0) > MOST_PORTION or (record["per_portion"]["energy_kcal"] or 0) > MOST_KCAL:
-        yield "a portion for a giant without a word"
+def _lines(result: DishResult) -> Iterator[LineRecord]:
+    for stage in result.stages:
+        yield from stage.records
+
+
+def _of_100_g(hundred: Mapping[str, float | None], said: bool) -> Iterator[str]:
     macros = [hundred[key] or 0.0 for key in ("fat", "carbohydrate", "protein", "fibre")]
-    if sum(macros) > WHOLE:
+    if sum(macros) > limit("macronutrients") and not said:
         yield f"more than 100 g in 100 g without a word: {macros}"
     for part, whole in (("sugars", "carbohydrate"), ("saturates", "fat")):
-        if hundred[part] is not None and hundred[whole] is not None and hundred[part] > hundred[whole] + SLACK:  # type: ignore[operator]
+        one, other = hundred[part], hundred[whole]
+        if one is not None and other is not None and one > other + SLACK and not said:
             yield f"more {part} than {whole} without a word"
 
 
@@ -58,5 +73,5 @@ def of_table(table: TableData) -> Iterator[str]:
     values = table.foods[list(table.foods.columns[len(FOOD_COLUMNS) :])]
     if bool((values < 0).any().any()) or bool((values == float("inf")).any().any()):
         yield "a value below zero or without end was taken"
-    if bool((table.measures["grams"] <= 0).any()):
-        yield "a measure without weight was taken"
+    if bool((table.measures["grams"] <= 0).any()) or bool((table.measures["grams"] > MOST).any()):
+        yield "a measure that weighs nothing, or more than a tonne, was taken"

@@ -7,7 +7,7 @@ rules that are written in English: such a link gets a remark, and the line is no
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 from functools import cache
 
@@ -66,18 +66,17 @@ def is_known(query: Query, tokens: Iterable[str] | None = None) -> bool:
     )
 
 
-def half_english(query: Query, leftover: Sequence[str]) -> bool:
+def half_english(query: Query, leftover: Collection[str]) -> bool:
     """Whether a word list met but part of a name of another language: "Tarte aux prunes" is more than prunes.
 
     Its mark is a word left over beside a joint, or an unknown one with an accent ("Farina per knöpfli").
     """
-    strange = [word for word in leftover if word not in JOINTS]
-    if not strange or (is_known(query, strange) and JOINTS.isdisjoint(leftover)):
+    strange = {word for word in leftover if word not in JOINTS}
+    if JOINTS.isdisjoint(query.tokens):
+        strange &= set(words(" ".join(word for word in query.name.split() if not word.isascii())))
+    if not strange:
         return False
-    if not JOINTS.isdisjoint(query.tokens):
-        return True
-    accented = words(" ".join(word for word in query.name.split() if not word.isascii()))
-    return not is_known(query, set(strange).intersection(accented))
+    return not JOINTS.isdisjoint(leftover) or not is_known(query, strange)
 
 
 def not_english(query: Query, food_name: str) -> Remark:

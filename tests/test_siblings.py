@@ -1,4 +1,4 @@
-"""Names of the link lists beside their siblings: what most names for a food ask, every name asks, or a row says why not.
+"""Names of the link lists beside their siblings: what most names for a food ask, each asks, or a row says why not.
 
 Siblings are the other names in the lists of one table that link to the same food. A name that differs from them in an
 allergen needs a words rule, a row of ``misleads.csv`` that denies it, or a row of ``siblings.csv`` with its ground.

@@ -195,6 +195,10 @@ class Page:
         """The document as it stands, as HTML."""
         return str(self.js("document.documentElement.outerHTML"))
 
+    def resize(self, width: int, height: int = 900) -> None:
+        """A window of another size [px]."""
+        self.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False)
+
     def sideways(self) -> int:
         """How far the page can be scrolled sideways [px]; 0 is right."""
         return int(self.js("document.documentElement.scrollWidth - document.documentElement.clientWidth"))
@@ -257,7 +261,7 @@ def page(path: Path | str, width: int = 800, height: int = 900, script: bool = T
     try:
         for domain in ("Page", "Runtime", "Log", "Network"):
             opened.call(f"{domain}.enable")
-        opened.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False)
+        opened.resize(width, height)
         if media:
             opened.call("Emulation.setEmulatedMedia", media=media)
         if not script:

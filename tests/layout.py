@@ -90,10 +90,6 @@ def lettered(html: str, letters: str) -> str:
 
 
 def collisions(page: Page) -> list[str]:
-    """Words that lie on words or bars, or run out of their cell or the window; none is right.
-
-    Waits for the font, which comes with the page but is read on its own.
-    """
-    page.js("document.fonts.ready.then(() => true)")
+    """Words that lie on words or bars, or run out of their cell or the window; none is right."""
     found: list[str] = page.js(_COLLISIONS)
     return found

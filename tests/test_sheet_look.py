@@ -231,7 +231,6 @@ class TestInABrowser:
         path = folder / "sheet.html"
         path.write_text(html, "utf-8")
         with browser.page(path) as opened:
-            opened.js("document.fonts.ready.then(() => true)")
             return [squeezed(text) for text in browser.pdf_texts(opened.pdf())]
 
     def test_letters_on_paper_are_of_8_points_and_more(self, demo: str, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from importlib import import_module
 from importlib.resources import files
 from types import ModuleType
 from typing import Any
+from warnings import catch_warnings, simplefilter
 
 from nutrilab.marks import MARK, PROGRAM
 from nutrilab.remarks import InputError
@@ -45,13 +46,20 @@ def to_pdf(html: str) -> bytes:
     weasyprint = _weasyprint()
     nothing = weasyprint.urls.URLFetcher(allowed_protocols=())  # what a page asks for is left out
     ours = weasyprint.urls.URLFetcher(allowed_protocols=("data",))
-    fonts = weasyprint.text.fonts.FontConfiguration()
+    fonts = _fonts(weasyprint)
     own = weasyprint.CSS(string=faces() + _style(), url_fetcher=ours, font_config=fonts)
     page = _breakable(html.replace(faces(), "").replace(MARK, PROGRAM))
     made: bytes = weasyprint.HTML(string=page, url_fetcher=nothing).write_pdf(
         stylesheets=[own], font_config=fonts, pdf_tags=True, finisher=_marked
     )
     return made
+
+
+def _fonts(weasyprint: ModuleType) -> Any:
+    """What the fonts of a page are kept in; that a machine has none of its own matters to nobody here."""
+    with catch_warnings():
+        simplefilter("ignore", UserWarning)
+        return weasyprint.text.fonts.FontConfiguration()
 
 
 def _marked(_: object, pdf: Any) -> None:

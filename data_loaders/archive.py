@@ -10,6 +10,7 @@ from __future__ import annotations
 import gzip
 import io
 import stat
+import struct
 import tarfile
 import zipfile
 import zlib
@@ -20,6 +21,7 @@ from pathlib import Path
 from typing import IO, Any, cast
 
 from data_loaders.schema import TableError
+from nutrilab.files import no_file
 
 # What the archive readers raise on damaged or cut content, or on a way of packing they do not know.
 _DAMAGE = (OSError, EOFError, zlib.error, zipfile.BadZipFile, tarfile.TarError, NotImplementedError, RecursionError)
@@ -43,10 +45,8 @@ class _Member:
 
 def read_file(path: Path, limit: int = LIMIT) -> bytes:
     """Contents of one file. Raises TableError: not there, not a file, empty, above ``limit`` bytes, not readable."""
-    if not path.exists():
-        raise TableError("it cannot be read (no such file)", path)
     if not path.is_file():
-        raise TableError("it cannot be read (this is not a file)", path)
+        raise TableError(no_file(path), path)
     try:
         if path.stat().st_size > limit:
             raise TableError(f"it has {path.stat().st_size:,} bytes; that is no food table", path)
@@ -137,7 +137,7 @@ def _sentences(path: object) -> Iterator[None]:
 def _members(path: Path) -> Iterator[Iterator[_Member]]:
     """The files inside ``path``, one by one."""
     if not path.exists():
-        raise TableError("there is no such file or folder", path)
+        raise TableError(no_file(path), path)
     with _sentences(path):
         if path.is_dir():
             yield _in_folder(path)
@@ -202,9 +202,19 @@ class _Count:
 def _zip(file: IO[bytes], path: object) -> zipfile.ZipFile:
     """A zip whose list of files was read with care; its files are as large as that list says, at most."""
     careful = _Careful(file, path)
-    archive = zipfile.ZipFile(cast(IO[bytes], careful))
+    with _damaged_places():
+        archive = zipfile.ZipFile(cast(IO[bytes], careful))
     careful.trusted = True
     return archive
+
+
+@contextmanager
+def _damaged_places() -> Iterator[None]:
+    """Places and lengths in a zip that cannot be, as the damage they are: `zipfile` follows them as they stand."""
+    try:
+        yield
+    except (ValueError, struct.error, OverflowError) as error:
+        raise zipfile.BadZipFile(f"its list of files leads nowhere: {error}") from error
 
 
 def _in_folder(path: Path) -> Iterator[_Member]:
@@ -231,7 +241,8 @@ def _open_zipped(archive: zipfile.ZipFile, info: zipfile.ZipInfo, path: object) 
         raise TableError(f"its file {info.filename} is locked with a password; unpack it first", path)
     if stat.S_ISLNK(info.external_attr >> 16):
         raise TableError(f"its file {info.filename} is a link to another file; fetch it from its publisher", path)
-    return archive.open(info)
+    with _damaged_places():
+        return archive.open(info)
 
 
 @contextmanager

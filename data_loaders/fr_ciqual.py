@@ -3,7 +3,9 @@
 Given are one workbook, English or French, or a folder, zip or tar that holds one or both, or the XML files; where the
 XML files are there they are read, as only they have bounds and confidence codes. ``name`` is the English name where
 there is one; the French name then stands in ``scientific_name`` after the scientific one, as "Prunus domestica; fr:
-Pruneau" (`french_name` takes it out again). From the French workbook alone all names are French.
+Pruneau" (`french_name` takes it out again). From the French workbook alone all names are French; where the English
+workbook lies beside it, in the same folder, the English names stand in ``scientific_name``, as "Prunus domestica; en:
+Prune", so that what they say of allergens is heard. Groups are named in English from either workbook.
 
 What the values are, and what is made of them:
 
@@ -35,9 +37,9 @@ from data_loaders.fr_ciqual_values import (
     refuse,
     trace_bounds,
 )
-from data_loaders.fr_ciqual_xls import MAGIC, read_workbook
+from data_loaders.fr_ciqual_xls import MAGIC, english_names, read_workbook
 from data_loaders.fr_ciqual_xml import ALIM, COMPO, CONST, GROUPS, read_xml
-from data_loaders.schema import MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError, sha256
+from data_loaders.schema import ENGLISH, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError, sha256
 
 if TYPE_CHECKING:
     import numpy as np
@@ -63,12 +65,13 @@ def load(path: Path) -> TableData:
     value belongs, more of something than 100 g can hold, a food twice, columns that contradict each other.
     """
     table, inputs = _published(path)
+    beside = {} if any(table.english) else _names_beside(path, inputs)
     numbers, kinds = read(table.texts)
     refuse(table, table.texts, kinds, numbers)
     values, high = _middle(numbers, kinds, table.file)
     _check_sense(values, table.file)
     notes = [_bound_notes(table, kinds, high), _sodium_notes(table, values, high), _confidence_notes(table)]
-    return TableData(_foods(table, values), _no_measures(), _provenance(inputs), _joined(notes))
+    return TableData(_foods(table, values, beside), _no_measures(), _provenance(inputs), _joined(notes))
 
 
 def french_name(scientific_name: str) -> str:
@@ -95,6 +98,21 @@ def _published(path: Path) -> tuple[Published, dict[str, str]]:
     else:
         raise TableError(f"none of the files of CIQUAL 2020 is in it: {', '.join((*XML, *WORKBOOKS))}", path)
     return table, {name: sha256(found[name]) for name in used}
+
+
+def _names_beside(path: Path, inputs: dict[str, str]) -> dict[int, str]:
+    """alim_code -> English name, from an English workbook beside a French one; that file is added to the inputs.
+
+    Raises TableError when it lies there and cannot be read.
+    """
+    for name in WORKBOOKS:
+        other = path.parent / name
+        if name != path.name and path.is_file() and _head(other) == MAGIC:
+            data = read_file(other, LARGEST)
+            if found := english_names(data, name):
+                inputs[name] = sha256(data)
+                return found
+    return {}
 
 
 def _head(path: Path) -> bytes:
@@ -169,14 +187,16 @@ def _check_sense(values: np.ndarray, file: str) -> None:
             raise TableError(f"in many of its foods {words}: columns are swapped; fetch the file again", file)
 
 
-def _foods(table: Published, values: np.ndarray) -> pd.DataFrame:
+def _foods(table: Published, values: np.ndarray, beside: dict[int, str]) -> pd.DataFrame:
+    """beside: English names that stand second, by alim_code."""
     import numpy as np
     import pandas as pd
 
-    second = [
-        "; ".join(part for part in (scientific, english and french and f"{FRENCH}{french}") if part)
-        for scientific, english, french in zip(table.scientific, table.english, table.french, strict=True)
+    others = [
+        f"{FRENCH}{french}" if english and french else f"{ENGLISH}{beside[code]}" if beside.get(code) else ""
+        for code, english, french in zip(table.codes, table.english, table.french, strict=True)
     ]
+    second = ["; ".join(part for part in pair if part) for pair in zip(table.scientific, others, strict=True)]
     foods = pd.DataFrame(
         {
             "food_id": [f"fr:{code}" for code in table.codes],

@@ -94,9 +94,16 @@ def by_label() -> dict[tuple[str, str], int]:
     return found
 
 
+@cache
+def _groups() -> dict[str, str]:
+    """French name of a group -> English name."""
+    return {row["french"]: row["english"] for row in _rows("fr_ciqual_groups.csv")}
+
+
 def group_name(levels: Iterable[str]) -> str:
-    """The two upper levels of CIQUAL's food groups as one name ("fats and oils: butters")."""
-    return ": ".join([level for level in (" ".join(one.split()) for one in levels) if level not in ("", "-")][:2])
+    """The two upper levels of CIQUAL's food groups as one name ("fats and oils: butters"), in English where known."""
+    named = [level for level in (" ".join(one.split()) for one in levels) if level not in ("", "-")]
+    return ": ".join(_groups().get(level, level) for level in named[:2])
 
 
 def food_code(value: object, file: str, line: int | None = None) -> int:

@@ -61,6 +61,17 @@ def read_workbook(data: bytes, name: str) -> Published:
     return _once(table)
 
 
+def english_names(data: bytes, name: str) -> dict[int, str]:
+    """alim_code -> English name in a workbook; none in a French one. Raises TableError as `read_workbook`."""
+    sheet = _sheet(data, name)
+    heads = [str(head).strip() for head in sheet.row_values(0)] if sheet.nrows else []
+    if "alim_code" not in heads or "alim_nom_eng" not in heads:
+        return {}
+    file = f"{name}, sheet {SHEET}"
+    codes = [food_code(value, file, line) for line, value in enumerate(_cells(sheet, heads.index("alim_code")), 2)]
+    return dict(zip(codes, _words(sheet, heads.index("alim_nom_eng")), strict=True))
+
+
 def _sheet(data: bytes, name: str) -> Any:
     try:
         import xlrd

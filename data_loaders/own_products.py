@@ -36,6 +36,7 @@ from typing import TYPE_CHECKING
 from data_loaders import schema
 from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT
 from data_loaders.schema import Provenance, TableData, TableError, sha256
+from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
     import pandas as pd
@@ -60,6 +61,7 @@ _UNITS: dict[str, dict[str, float]] = {
     "pack size": {"": 1.0, "g": 1.0, "kg": 1000.0, "ml": 1.0, "l": 1000.0, "cl": 10.0},
     "sulphites": {"": 1.0, "mg/kg": 1.0, "mg/l": 1.0},
 }
+_THOUSANDS = ("energy kj", "energy kcal", "pack size", "sulphites")  # of which a thousand and more is usual
 _MASS = {"": 1.0, "g": 1.0, "mg": 0.001}
 # The most in 100 g. Pure fat: 3700 kJ, 900 kcal (Annex XIV). The whole: fat, carbohydrate, fibre, protein and salt
 # together, each rounded on the pack.
@@ -168,9 +170,9 @@ def kept(foods_file: Path) -> Path:
 
 
 def _read(path: Path) -> bytes:
-    from data_loaders.archive import read_file
+    from nutrilab.files import content
 
-    return read_file(path, LARGEST)
+    return content(path, LARGEST, TableError, "a list of packs")
 
 
 def _is_csv(path: Path) -> bool:
@@ -185,9 +187,9 @@ def _products(data: bytes, path: Path) -> tuple[Product, ...]:
     for product in products:
         key = product.food_id
         if key == PREFIX:
-            raise TableError(f'"{product.name}" is no name; write one with letters', path, product.line)
+            raise TableError(f"{quoted(product.name)} is no name; write one with letters", path, product.line)
         if key in seen:
-            message = f'"{product.name}" already names "{seen[key]}"; give each product its own names'
+            message = f"{quoted(product.name)} already names {quoted(seen[key])}; give each product its own names"
             raise TableError(message, path, product.line)
         seen[key] = product.name
     return products
@@ -271,7 +273,7 @@ def _values(given: Mapping[str, float], row: Row, density: float | None, path: P
     written = row.cells["per"] or "100 g"
     per = " ".join(written.lower().replace("100g", "100 g").replace("100ml", "100 ml").split())
     if per not in ("100 g", "100 ml"):
-        raise TableError(f'per is "{written[:60]}"; write 100 g or 100 ml, as the pack has it', path, row.where("per"))
+        raise TableError(f"per is {quoted(written)}; write 100 g or 100 ml, as the pack has it", path, row.where("per"))
     if per == "100 ml" and given and not density:
         message = 'values per 100 ml need "density: ..." in g/ml, to be counted by weight: weigh 100 ml, divide by 100'
         raise TableError(message, path, row.where("per"))
@@ -295,7 +297,11 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
     unit = found[3].lower() if found else ""
     if not found or unit not in units:
         named = " or ".join(name for name in units if name)
-        raise TableError(f'{key} is "{text[:60]}"; write a number in {named}', path, row.where(key))
+        raise TableError(f"{key} is {quoted(text)}; write a number in {named}", path, row.where(key))
+    if key in _THOUSANDS and units[unit] <= 1 and (ways := two_numbers(found[2])):
+        raise TableError(
+            f"{key} is {quoted(text)}, which can be {ways}; write it without the sign", path, row.where(key)
+        )
     return float(found[2].replace(",", ".")) * units[unit], bool(found[1])
 
 

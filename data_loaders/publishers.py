@@ -11,6 +11,7 @@ from typing import Literal
 
 from data_loaders import disk, schema
 from data_loaders.schema import Provenance, TableError
+from nutrilab.plain import brief
 
 Standing = Literal["pinned", "not pinned", "differs"]
 
@@ -57,10 +58,11 @@ def download(name: str, file: str | None = None) -> Published:
     found = [row for row in there if row.name == name]
     if not found:
         known = ", ".join(dict.fromkeys(row.name for row in there))
-        raise TableError(f"no publisher's address is known for it; there are: {known}", name)
+        raise TableError(f"no publisher's address is known for it; there are: {known}", brief(name))
     chosen = [row for row in found if file in (None, row.file)]
     if not chosen:
-        raise TableError(f"there is no download {file} of it; there are: {', '.join(row.file for row in found)}", name)
+        names = ", ".join(row.file for row in found)
+        raise TableError(f"there is no download {brief(file)} of it; there are: {names}", name)
     return chosen[0]
 
 

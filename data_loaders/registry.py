@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, cast
 
 from data_loaders.schema import FOOD_COLUMNS, TableData, TableError, check
+from nutrilab.plain import brief
 
 if TYPE_CHECKING:
     from importlib.metadata import EntryPoint
@@ -61,7 +62,7 @@ def loader(name: str) -> Loader:
     told = next((sentence for sentence in refused if sentence.startswith(f"{name}: ")), None)
     if told:
         raise TableError(told.removeprefix(f"{name}: "), name)
-    raise TableError(f"no such kind of food table is known; there are: {', '.join(names())}", name)
+    raise TableError(f"no such kind of food table is known; there are: {', '.join(names())}", brief(name))
 
 
 def load(name: str, path: Path) -> TableData:

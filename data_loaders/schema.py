@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import disk
+from nutrilab.remarks import NutrilabError
 
 if TYPE_CHECKING:  # heavy, and needed only while importing a table
     import pandas as pd
@@ -32,14 +33,20 @@ META_KEY = b"nutrilab"
 FOOD_COLUMNS = ("food_id", "name", "scientific_name", "group", "source", "refuse")
 MEASURE_COLUMNS = ("food_id", "amount", "words", "grams")
 NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
+ENGLISH = "en: "  # what an English name follows in scientific_name, where name is of another language
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
 
 
-class TableError(Exception):
+def english_name(scientific_name: str) -> str:
+    """The English name beside one of another language ("Corylus avellana; en: Hazelnut"); "" if there is none."""
+    return f"; {scientific_name}".partition(f"; {ENGLISH}")[2].strip()
+
+
+class TableError(NutrilabError):
     """A food table that cannot be read: file, line, what is wrong, what to do."""
 
     def __init__(self, message: str, file: object, line: int | None = None) -> None:
-        super().__init__(f"{file}{f', line {line}' if line else ''}: {message}")
+        super().__init__(message, file, line)
 
 
 @dataclass(frozen=True, slots=True)

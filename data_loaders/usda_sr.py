@@ -106,17 +106,23 @@ def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str
     try:
         return read(types)
     except ValueError as error:
-        plain = read(dict.fromkeys(names, "str"))
+        try:
+            plain = read(dict.fromkeys(names, "str"))
+        except ValueError as worse:  # a quotation that never ends, and the like
+            raise TableError(f"it cannot be read ({' '.join(str(worse).split())})", file) from error
         for column in numbers:
             bad = pd.to_numeric(plain[column], errors="coerce").isna() & plain[column].notna()
             if bad.any():
                 line = int(bad.to_numpy().argmax())
                 raise TableError(f'"{plain[column].iloc[line]}" is not a number', file, line + 1) from error
-        raise TableError(f"it cannot be read ({error})", file) from error
+        raise TableError(f"it cannot be read ({' '.join(str(error).split())})", file) from error
 
 
 def _foods(des: bytes, group: bytes) -> pd.DataFrame:
-    groups = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt").set_index("code")["group"]
+    listed = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt")
+    again = listed["code"].duplicated()
+    _refuse_first(again, listed["code"], "the food group {} stands here a second time", "FD_GROUP.txt")
+    groups = listed.set_index("code")["group"]
     file = "FOOD_DES.txt"
     names = ["ndb", "code", "name", "refuse", "scientific_name"]
     frame = _frame(des, names, [0, 1, 2, 8, 9], ("refuse",), file)

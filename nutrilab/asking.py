@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from nutrilab.decisions import NONE
 from nutrilab.energy import salt
 from nutrilab.kitchen import Kitchen, LineRecord
+from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
 
@@ -62,15 +63,15 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen) -> str | tupl
         return NONE
     if text.isdecimal():
         if not 1 <= int(text) <= len(choices):
-            raise InputError(f"there is no {text} in the list")
+            raise InputError(f"there is no {brief(text)} in the list")
         return choices[int(text) - 1].food_id
     if _FOOD_ID.fullmatch(text):
         if not kitchen.has_food(text):
-            raise InputError(f'no food has the id "{text}"')
+            raise InputError(f"no food has the id {quoted(text)}")
         return text
     found = _choices((candidate.food_id for candidate in kitchen.search(text, SHOWN)), kitchen)
     if not found:
-        raise InputError(f'nothing in the food tables is near "{text}"')
+        raise InputError(f"nothing in the food tables is near {quoted(text)}")
     return found
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import gc
+import io
 import re
 import sys
 from pathlib import Path
@@ -12,8 +14,10 @@ import click
 
 from nutrilab import __version__
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
-from nutrilab.cli_parts import cook, kitchen, open_tables, screen, sentences, stop, tables_option
+from nutrilab.cli_parts import cook, kitchen, open_tables, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
+from nutrilab.files import check_lines, content, text_of
+from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
@@ -22,13 +26,14 @@ if TYPE_CHECKING:
 
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
-LONGEST_LINE = 10_000  # characters; longer than any ingredient
 LARGEST_INPUT = 10_000_000  # bytes
 PROMPT = "  which (a number, a food id, other words to search for, none if it is no food, or skip)"
 USAGE = (  # what click says of options, and how a cook is told
     (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "is no number"),
     (re.compile(r"is not in the range x>0"), "must be above 0"),
 )
+_LONG = re.compile(r"'([^']*)'")
+_LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 class Sentences(click.Group):
@@ -54,7 +59,7 @@ class Sentences(click.Group):
 
 def _usage(error: click.ClickException) -> str:
     """A mistake on the command line as one sentence with the cure."""
-    text = " ".join(error.format_message().split()).rstrip(".")
+    text = _LONG.sub(lambda found: f"'{brief(found[1])}'", " ".join(error.format_message().split()).rstrip("."))
     for said, plainly in USAGE:
         text = said.sub(plainly, text)
     context = getattr(error, "ctx", None)
@@ -70,7 +75,15 @@ def main() -> None:
 
     Not covered: cross-contact in the kitchen. Check every pack and follow the local food law.
     """
+    _write_every_letter()
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
+
+
+def _write_every_letter() -> None:
+    """No letter ends a command: a file or pipe gets UTF-8, a screen that lacks the letter a mark in its place."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and codecs.lookup(stream.encoding).name != "utf-8":
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
 
 
 @main.command()
@@ -93,18 +106,19 @@ def analyse(
     vitamins: bool,
     names: str | None,
 ) -> None:
-    """Energy, macronutrients, salt and allergens of one or more RECIPES.
+    """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
 
     \b
     Example:
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
-      nutrilab analyse demo_recipes/*.yaml --format json
+      nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
     from nutrilab.sheets import writer
 
+    recipes = recipes_among(recipes)
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
@@ -140,6 +154,7 @@ def allergens(
 
     from nutrilab.sheets import writer
 
+    recipes = recipes_among(recipes)
     read = given(recipes, since)
     if since is not None and form not in (None, "text"):
         raise InputError("--since says what changed in words; leave --format out")
@@ -204,7 +219,6 @@ def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
     """Ask one question a doubtful name and keep each answer at once."""
     from nutrilab import decisions
     from nutrilab.asking import questions
-    from nutrilab.sheets.safe import plain
 
     if str(file) == "-":
         raise InputError("--ask needs the lines in a file, because the answers come from standard input")
@@ -239,7 +253,8 @@ def _offer(choices: tuple[Choice, ...]) -> None:
     for number, choice in enumerate(choices, 1):
         kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
         salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-        click.echo(f"  {number}  {choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}", err=True)
+        name = plain(f"{choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}")
+        click.echo(f"  {number}  {name}", err=True)
 
 
 def _input_lines(file: Path) -> list[str]:
@@ -249,22 +264,18 @@ def _input_lines(file: Path) -> list[str]:
     """
     name = "standard input" if str(file) == "-" else str(file)
     try:
+        if str(file) != "-" and (file.is_dir() or not file.exists()):
+            content(file, LARGEST_INPUT)  # which says what it is instead; a pipe is as good as a file
         stream = sys.stdin.buffer if str(file) == "-" else file.open("rb")
+        with stream:
+            data = stream.read(LARGEST_INPUT + 1)
     except OSError as error:
         raise InputError(f"it cannot be read ({error.strerror})", name) from None
-    with stream:
-        data = stream.read(LARGEST_INPUT + 1)
     if len(data) > LARGEST_INPUT:
         raise InputError("this is more than 10 MB of lines; give it in parts", name)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise InputError("a letter here is not UTF-8; save the file as UTF-8", name, line) from None
-    found = text.split("\n")
-    for number, line_text in enumerate(found, 1):
-        if len(line_text) > LONGEST_LINE:
-            raise InputError(f"this line has {len(line_text):,} characters; no ingredient is that long", name, number)
+    text = text_of(data, name)
+    found = _LINE_END.split(text)
+    check_lines(found, name)
     return [line.strip() for line in found if line.strip()]
 
 
@@ -288,7 +299,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
     if food_id:
         table = next((t for t in there if food_id in t), None)
         if table is None:
-            raise InputError(f'no food has the id "{food_id}"; search for its name without --id')
+            raise InputError(f"no food has the id {quoted(food_id)}; search for its name without --id")
         click.echo(terminal.food(table.food(food_id), *screen()), nl=False)
         return
     if not query:
@@ -298,13 +309,13 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
 
     found = search(" ".join(query), there, limit)
     if not found:
-        raise InputError(f'nothing in the food tables is near "{" ".join(query)}"')
+        raise InputError(f"nothing in the food tables is near {quoted(' '.join(query))}")
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
         values = table.food(candidate.food_id).values
         kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
         salt = f"{salt_of(values['NA']):.2g} g salt" if "NA" in values else "salt not known"
-        click.echo(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)")
+        click.echo(plain(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)"))
 
 
 main.add_command(tables)

@@ -13,6 +13,7 @@ import click
 
 from nutrilab import marks, writing
 from nutrilab.cli_parts import packs_of
+from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
@@ -143,4 +144,4 @@ def write(data: str | bytes, output: Path | None, read: Mapping[Path, str]) -> N
 def write_folder(files: Mapping[str, str | bytes], folder: Path, read: Mapping[Path, str]) -> None:
     """Some files into a folder, all or none. Raises InputError."""
     writing.write({folder / name: data for name, data in files.items()}, read, folder)
-    click.echo(f"{len(files)} files in {folder}", err=True)
+    click.echo(f"{len(files)} files in {file_name(folder)}", err=True)

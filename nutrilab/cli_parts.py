@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from data_loaders.schema import TableError
-from nutrilab.remarks import InputError
+from nutrilab.files import no_file, there, within
+from nutrilab.plain import plain, quoted
+from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.writing import KITCHEN
 
 if TYPE_CHECKING:
@@ -38,18 +39,21 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
     def run(*args: Any, **kwargs: Any) -> Any:
         try:
             return command(*args, **kwargs)
-        except (InputError, TableError) as error:
+        except NutrilabError as error:
             stop([str(error)])
+        except BrokenPipeError:  # whoever read the output has enough of it
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(1)
         except OSError as error:  # a folder or disk that fails where nobody looked for it
-            place = error.filename or "this machine"
-            stop([f"{place}: {error.strerror or error}; look at the file, its folder and the disk"])
+            words = f"{error.strerror or error}; look at the file, its folder and the disk"
+            stop([str(InputError(words, error.filename or "this machine"))])
 
     return run
 
 
 def stop(problems: list[str]) -> None:
     for problem in problems:
-        click.echo(problem.replace("\n", " "), err=True)
+        click.echo(plain(problem), err=True)
     sys.exit(2)
 
 
@@ -68,14 +72,23 @@ def settings_of(folder: Path, names: str | None) -> Settings:
     from nutrilab import settings
 
     found = settings.read((folder, tables_folder()))
-    return replace(found, tables=settings.in_order(names.split(","))) if names is not None else found
+    return found if names is None else replace(found, tables=settings.in_order(names.split(",")), file=None)
 
 
 def open_tables(folder: Path, names: str | None) -> list[FoodTable]:
     """The food tables of a folder, opened. Raises TableError."""
-    from nutrilab.store import tables
+    chosen = settings_of(folder, names)
+    return _opened(chosen, chosen.tables)
 
-    return tables(tables_folder(), settings_of(folder, names).tables)
+
+def _opened(chosen: Settings, names: tuple[str, ...]) -> list[FoodTable]:
+    """Some tables, opened. Raises TableError, of the settings where these name a table that is not there."""
+    from nutrilab.store import available, tables
+
+    if chosen.file and (strange := [name for name in names if name not in (there := available(tables_folder()))]):
+        words = f"there is no food table {quoted(strange[0])}; there are: {', '.join(there)}"
+        raise InputError(words, chosen.file)
+    return tables(tables_folder(), names)
 
 
 def kitchen(
@@ -87,12 +100,11 @@ def kitchen(
     """
     from nutrilab import decisions
     from nutrilab.kitchen import Kitchen
-    from nutrilab.store import tables
 
-    own = _own_products((folder / PACKS,) if packs is None and (folder / PACKS).exists() else packs or ())
+    own = _own_products((folder / PACKS,) if packs is None and there(folder / PACKS) else packs or ())
     chosen = settings_of(folder, names)
-    borrow = tables(tables_folder(), (chosen.borrow,))[0] if chosen.borrow else None
-    return Kitchen(tables(tables_folder(), chosen.tables), decisions.read(folder), alternatives, own, borrow)
+    borrow = _opened(chosen, (chosen.borrow,))[0] if chosen.borrow else None
+    return Kitchen(_opened(chosen, chosen.tables), decisions.read(folder), alternatives, own, borrow)
 
 
 def _own_products(files: tuple[Path, ...]) -> Products | None:
@@ -107,11 +119,13 @@ def _own_products(files: tuple[Path, ...]) -> Products | None:
 def packs_of(recipe: Recipe, folder: Path) -> tuple[Path, ...]:
     """The files of own products of a recipe and of the recipes it takes from. Raises InputError."""
     found: dict[Path, None] = {}
-    beside = recipe.path.parent if recipe.path else folder
-    file = beside / (recipe.products or PACKS)
-    if recipe.products and not file.resolve().is_relative_to(folder.resolve()):
-        raise InputError(f'the file of own products "{recipe.products}" lies outside the folder of the recipe', folder)
-    if recipe.products or file.exists():
+    if recipe.products and recipe.path:
+        file = within(recipe.products, recipe.path, folder, recipe.products_line)
+        if not file.is_file():
+            words = f"the file of own products {quoted(recipe.products)}: {no_file(file)}"
+            raise InputError(words, recipe.path, recipe.products_line)
+        found[file] = None
+    elif there(file := (recipe.path.parent if recipe.path else folder) / PACKS):
         found[file] = None
     for other in recipe.others.values():
         found |= dict.fromkeys(packs_of(other, folder))
@@ -125,25 +139,35 @@ def cook(
     from nutrilab.recipe import read_recipe
 
     kitchens: dict[tuple[Path, tuple[Path, ...]], Kitchen] = {}
-    results, problems = [], []
-    for path in _recipes_among(recipes):
+    results: list[DishResult] = []
+    problems: dict[Path, str] = {}
+    packs: set[Path] = set()
+    for path in recipes:
         try:
             recipe = read_recipe(path)
             place = (path.parent, packs_of(recipe, path.parent))
+            packs.update(place[1])
             if place not in kitchens:
                 kitchens[place] = kitchen(path.parent, names, alternatives, place[1])
             results.append(kitchens[place].dish(recipe, portions))
         except InputError as error:
-            problems.append(str(error))
-    if problems:
-        stop(problems)
+            problems[path] = str(error)
+    # Packs that a recipe beside them names are no recipe, though a pattern or a folder takes them in.
+    if left := [said for path, said in problems.items() if path not in packs]:
+        stop(left)
     return results
 
 
-def _recipes_among(paths: tuple[Path, ...]) -> tuple[Path, ...]:
-    """Several files less the kitchen's own, which a pattern like *.yaml takes in."""
-    kept = tuple(path for path in paths if path.name not in KITCHEN)
-    return paths if len(paths) == 1 else kept
+def recipes_among(paths: tuple[Path, ...]) -> tuple[Path, ...]:
+    """The recipe files among some paths: those of folders, without what a pattern like *.yaml takes in beside them.
+
+    Raises InputError for a folder without a recipe.
+    """
+    from nutrilab.recipe.folder import recipes_in
+
+    kept = tuple(path for path in paths if path.name not in KITCHEN) if len(paths) > 1 else paths
+    found = (recipes_in(path) if path.is_dir() else (path,) for path in kept)
+    return tuple(dict.fromkeys(path for some in found for path in some))
 
 
 def screen(to_screen: bool = True) -> tuple[int | None, bool]:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from nutrilab.cli_parts import sentences, tables_folder
+from nutrilab.plain import brief, file_name, plain
 
 SHOWN = 20  # sentences of what was left out of a table
 
@@ -61,12 +62,11 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
         table, left_out = leaving_out.leave_out(registry.load(name, path))
         target = schema.write(table, folder, name)
         for sentence in left_out[:SHOWN]:
-            click.echo(sentence, err=True)
+            click.echo(plain(sentence), err=True)
         if len(left_out) > SHOWN:
             click.echo(f"and {len(left_out) - SHOWN:,} more that cannot be were left out", err=True)
-    click.echo(
-        f"{len(table.foods):,} foods and {len(table.measures):,} measures of {table.provenance.source}: {target}"
-    )
+    counts = f"{len(table.foods):,} foods and {len(table.measures):,} measures"
+    click.echo(f"{counts} of {plain(table.provenance.source)}: {file_name(target)}")
     if name != own_products.NAME:
         click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
 
@@ -88,7 +88,7 @@ def tables_fetch(name: str, file: str | None, sha256: str | None) -> None:
 
     with progress(name) as tell:
         table, target = fetching.fetch(name, tables_folder(), file, sha256, tell)
-    click.echo(f"{len(table.foods):,} foods of {table.provenance.source}: {target}")
+    click.echo(f"{len(table.foods):,} foods of {plain(table.provenance.source)}: {file_name(target)}")
 
 
 @tables.command("check")
@@ -109,5 +109,5 @@ def tables_check(name: str, worst: int) -> None:
 
     there = available(tables_folder())
     if name not in there:
-        raise TableError(f"there is no such food table; there are: {', '.join(there)}", name)
+        raise TableError(f"there is no such food table; there are: {', '.join(there)}", brief(name))
     click.echo(check(name, checking.check_foods(checking.read_foods(there[name])), worst), nl=False)

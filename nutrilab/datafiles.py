@@ -27,3 +27,9 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
             raise ValueError(f"{path}, line {line}: {len(cells)} cells, the head has {len(head)}")
         found.append(dict(zip(head, cells, strict=True)))
     return tuple(found)
+
+
+@cache
+def role_words(name: str, role: str) -> frozenset[str]:
+    """The words of the rows of one role; several in a cell are divided by |."""
+    return frozenset(word for row in rows(name) if row["role"] == role for word in row["words"].split("|"))

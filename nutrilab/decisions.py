@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from data_loaders import disk
+from nutrilab.files import content, text_of, there
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
 
@@ -38,7 +40,8 @@ class Decisions(Mapping[str, str]):
 
 def without(decisions: Mapping[str, str], names: Iterable[str]) -> Decisions:
     """The decisions but for some names, each still where it stands."""
-    kept = {name: food for name, food in decisions.items() if name not in set(names)}
+    gone = set(names)
+    kept = {name: food for name, food in decisions.items() if name not in gone}
     return replace(decisions, foods=kept) if isinstance(decisions, Decisions) else Decisions(kept)
 
 
@@ -55,72 +58,52 @@ def read(folder: Path) -> Decisions:
     Raises InputError: not readable, not "name: food id" lines, a name twice.
     """
     path = folder / NAME
-    if not path.exists():
-        return Decisions()
+    return _parsed(content(path, LARGEST, InputError, "a list of decisions"), path) if there(path) else Decisions()
+
+
+def _parsed(data: bytes, path: Path) -> Decisions:
+    from nutrilab.yaml_reader import document
+
+    node = document(text_of(data, path), path)
+    return Decisions(file=path) if node is None else _pairs(node, path)
+
+
+def _pairs(node: Any, path: Path) -> Decisions:
+    """Name and food of a flat mapping; anything else is refused. Raises InputError."""
     import yaml
 
-    try:
-        if path.stat().st_size > LARGEST:
-            raise InputError("the file is too large for a list of decisions", path)
-        text = path.read_text(encoding="utf-8-sig")
-        events = list(yaml.parse(text, Loader=yaml.SafeLoader))
-    except UnicodeDecodeError:
-        raise InputError("a letter here is not UTF-8; save the file as UTF-8", path) from None
-    except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", path) from None
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        raise InputError("this is not written as YAML wants it", path, mark.line + 1 if mark else None) from None
-    return _pairs(events, path)
+    from nutrilab.yaml_reader import line_of
 
-
-def _pairs(events: Iterable[Any], path: Path) -> Decisions:
-    """Name and food of a flat mapping, from its YAML events; anything else is refused. Raises InputError."""
-    import yaml
-
+    if not isinstance(node, yaml.MappingNode):
+        raise InputError(ONE_LINE, path, line_of(node))
     found: dict[str, str] = {}
     lines: dict[str, int] = {}
     known: set[tuple[str, ...]] = set()
-    name: str | None = None
-    inside = False
-    for event in events:
-        line = int(event.start_mark.line) + 1 if event.start_mark else None
-        if isinstance(event, yaml.MappingStartEvent) and not inside and not found and not event.anchor:
-            inside = True
-        elif isinstance(event, yaml.MappingEndEvent):
-            inside = False
-        elif inside and isinstance(event, yaml.ScalarEvent) and not event.anchor and not event.tag:
-            if name is None:
-                name = _name(event.value, known, path, line)
-                lines[name] = line or 0
-            else:
-                found[name], name = _food(event.value, name, path, line), None
-        elif isinstance(event, yaml.NodeEvent) and not _is_nothing(event):
-            raise InputError(ONE_LINE, path, line)
+    for key, value in node.value:
+        if not (isinstance(key, yaml.ScalarNode) and isinstance(value, yaml.ScalarNode)):
+            raise InputError(ONE_LINE, path, line_of(key))
+        name = _name(key.value, known, path, line_of(key))
+        lines[name] = line_of(key)
+        found[name] = _food(value.value, name, path, line_of(value))
     return Decisions(found, path, lines)
 
 
-def _is_nothing(event: Any) -> bool:
-    """What the parser gives for a file that holds remarks only."""
-    return getattr(event, "value", None) == "" and bool(event.implicit[0])
-
-
-def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int | None) -> str:
+def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int) -> str:
     """A name as written; names that are looked up alike are one. Raises InputError."""
     name = text.strip()
     key = words(name)
     if not key:
         raise InputError(f"no name stands here; {ONE_LINE}", path, line)
     if key in known:
-        raise InputError(f'"{name}" is decided twice', path, line)
+        raise InputError(f"{quoted(name)} is decided twice", path, line)
     known.add(key)
     return name
 
 
-def _food(text: str, name: str, path: Path, line: int | None) -> str:
+def _food(text: str, name: str, path: Path, line: int) -> str:
     food_id = text.strip()
     if not food_id:
-        raise InputError(f'"{name}" has no food id; write one, such as sr:01053, or none', path, line)
+        raise InputError(f"{quoted(name)} has no food id; write one, such as sr:01053, or none", path, line)
     return NONE if food_id.lower() == NONE else food_id
 
 
@@ -150,10 +133,10 @@ def _with(path: Path, known: Mapping[str, str], name: str, food_id: str) -> byte
     old = path.read_bytes() if path.exists() else HEAD.encode()
     new = old + (b"" if old.endswith(b"\n") or not old else b"\n") + line.encode()
     try:
-        found = yaml.load(new.decode("utf-8-sig"), Loader=yaml.BaseLoader)
-    except yaml.YAMLError:
-        found = None
-    if not isinstance(found, dict) or len(found) != len(known) + 1 or found.get(name) != food_id:
+        found = _parsed(new, path)
+    except InputError:
+        found = Decisions()
+    if len(found) != len(known) + 1 or found.get(name.strip()) != food_id:
         message = f"no line can be added under what stands here; write it in yourself: {line.strip()}"
         raise InputError(message, path)
     return new

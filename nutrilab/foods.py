@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.disk import steady
-from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, read_provenance
+from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, english_name, read_provenance
 from nutrilab.datafiles import FOLDER
 
 if TYPE_CHECKING:
@@ -37,7 +37,8 @@ class Food:
     known; refuse: share thrown away of the food as bought, 0 to 1, None if the table does not say; bounds: tagname
     -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
     for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
-    lent the value.
+    lent the value; english: its English name where ``name`` is of another language, "" where nobody gives one,
+    None where ``name`` is read as it stands.
     """
 
     food_id: str
@@ -51,6 +52,12 @@ class Food:
     bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     like: Food | None = None
     borrowed: Mapping[str, Food] = field(default_factory=dict)
+    english: str | None = None
+
+    @property
+    def called(self) -> str:
+        """Its name, with the English one behind it where that is another."""
+        return f"{self.name} ({self.english})" if self.english else self.name
 
     def source_of(self, tagname: str) -> str:
         """Where the value of a component stands."""
@@ -116,6 +123,14 @@ class FoodTable:
         return sources
 
     @cached_property
+    def _english(self) -> dict[str, str]:
+        """Food -> English name, of the foods that have one beside a name of another language."""
+        second = self._file.read(columns=["scientific_name"])["scientific_name"].to_pylist()
+        return {
+            food: name for food, text in zip(self.ids, second, strict=True) if text and (name := english_name(text))
+        }
+
+    @cached_property
     def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
         """The measures, and where those of each food begin and how many they are; a food's stand together."""
         try:
@@ -173,6 +188,7 @@ class FoodTable:
                 values=values,
                 measures=self._measures_of(food_id),
                 bounds=self._bounds.get(food_id, {}),
+                english=self._english.get(food_id),
             )
         return self._known[food_id]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import isfinite
 from pathlib import Path
 
 from nutrilab import allergens, borrowing, nutrition, plausible, tracing
@@ -22,11 +21,13 @@ from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.linking.stack import YOURS
 from nutrilab.measures import PORTIONS, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
+from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
+from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.remarks import Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.text import words
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
@@ -58,6 +59,7 @@ class Kitchen:
         self.products = products
         given = decisions or {}
         self._own = _decided_products(given, products)
+        self._own_by_words = {words(told): product for told, product in reversed(self._own.items())}
         self.linker = Linker(self.tables, without(given, self._own), alternatives)
 
     @property
@@ -132,7 +134,8 @@ class Kitchen:
         near = self.products.within(name) if self.products else None
         if near is None:
             return link
-        message = f'"{name}" was not taken for your own "{near.name}"; if it is that, add "{name}" to its aliases'
+        said, own = quoted(name), quoted(near.name)
+        message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
         return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
 
     def _with_lent(self, link: Link, name: str, parsed: ParsedLine) -> Link:
@@ -145,13 +148,12 @@ class Kitchen:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = f"{name}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        words_ = f"{brief(name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
         return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
-        key = words(name)
-        decided = next((product for told, product in self._own.items() if words(told) == key), None)
+        decided = self._own_by_words.get(words(name))
         return decided or (self.products.match(name) if self.products else None)
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
@@ -161,7 +163,7 @@ class Kitchen:
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        told, batch = last.told, last.result.cooked
+        told, batch = told_of([last]), last.result.cooked
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -196,12 +198,13 @@ class Kitchen:
         return self.products.remarks(used.values()) if self.products else ()
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
-        if asked is not None:
-            if not (isfinite(asked) and asked > 0):
-                raise InputError(f"{asked:g} portions cannot be; it must be a number above 0", recipe.path)
-            return asked
-        if recipe.portions is not None:
-            return recipe.portions
+        count = recipe.portions if asked is None else asked
+        if count is not None:
+            try:
+                check_portions(count)
+            except ValueError as error:
+                raise InputError(str(error), recipe.path) from None
+            return count
         if recipe.portion_weight is None:
             name = recipe.path.name if recipe.path else ""
             raise InputError(f"it does not say how many portions; {how_to_say(name)}", recipe.path)
@@ -267,9 +270,7 @@ class Kitchen:
             LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
             for number, record in zip(numbers, records, strict=True)
         ]
-        told += [line for source, _ in taken for line in source.told]
-        once = tuple({id(line): line for line in told}.values())
-        return CookedStage(stage, records, numbers, result, once, tuple(puts), tuple(taken))
+        return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
 
 
 def _improbable(result: DishResult) -> tuple[Remark, ...]:
@@ -309,7 +310,8 @@ def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
 
 def _is_witness(food: LineFood) -> bool:
     """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
-    return food.link.food is not None and (food.link.understood or not named_by_words(food.name))
+    link = food.link
+    return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
 
 
 def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:
@@ -319,8 +321,9 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
     for name, food_id in decisions.items():
         if food_id.startswith("own:"):
             if food_id not in there:
-                message = f'your decision for "{name}" points to {food_id}, which is no own product; there are: '
-                raise fault(decisions, name, message + (", ".join(there) or "none"))
+                there_are = named(there) or "none"
+                message = f"your decision for {quoted(name)} points to {brief(food_id)}, which is no own product"
+                raise fault(decisions, name, f"{message}; there are: {there_are}")
             found[name] = there[food_id]
     return found
 
@@ -333,7 +336,7 @@ def _own(product: Product, name: str) -> Link:
 
 def _no_food(link: Link, name: str) -> Link:
     """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
-    words_ = f"{name} is no food by your decision: it has no weight here; what its words say of allergens stands"
+    words_ = f"{brief(name)} is no food by your decision: it has no weight here; what its words say of allergens stands"
     return replace(link, remarks=(Remark("decided-no-food", words_),))
 
 
@@ -359,7 +362,7 @@ def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
         return part.share
     mass = source.result.cooked.mass
     if part.grams is None or part.grams > mass * (1 + 1e-9):
-        message = f'{part.grams:.0f} g of "{part.stage}" are used, but only {mass:.0f} g were made'
+        message = f"{part.grams:.0f} g of {quoted(part.stage)} are used, but only {mass:.0f} g were made"
         raise InputError(message, recipe.path, part.line)
     return part.grams / mass
 
@@ -373,7 +376,7 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 place = _place(recipe, entry)
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
-                    raise InputError(f'more than all of "{entry.stage}" is used', recipe.path, entry.line)
+                    raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
 
 
 def _fried(record: LineRecord, number: int, result: StageResult) -> LineRecord:

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nutrilab.lines import ParsedLine
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import state_factor
@@ -22,6 +23,8 @@ from nutrilab.weighing.habits import PORTIONS, by_habit
 from nutrilab.weighing.kinds import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
+
+MOST = 1e6  # [g] of one line; beyond a tonne its number is a slip
 
 __all__ = ["PORTIONS", "Measured", "WeighedFood", "Weight", "weigh"]
 
@@ -35,14 +38,23 @@ def weigh(line: ParsedLine, name: str, food: WeighedFood | None, cup: str = "us"
     portions: how many the dish serves, for "to taste" and its like. The line's quantity counts in full:
     a caller with several foods sharing one quantity divides.
     """
-    if line.heading:
+    if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
         return Weight(None, None, None, "none")
     asked = ask(line, name, food, cup)
     for ground in _GROUNDS:
         weight = ground(asked)
         if weight is not None:
-            return in_state(asked, weight)
+            return in_state(asked, weight) if _possible(weight) else _absurd(asked)
     return by_habit(asked, portions)
+
+
+def _possible(weight: Weight) -> bool:
+    return weight.grams is None or weight.grams <= MOST
+
+
+def _absurd(asked: Asked) -> Weight:
+    words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
+    return Weight(None, None, None, "none", (Remark("amount-absurd", words_),))
 
 
 def in_state(asked: Asked, weight: Weight) -> Weight:
@@ -54,7 +66,7 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
         return weight
     state, factor, _ = found
     message = (
-        f"{asked.name} is weighed {state} and the table's food is not; "
+        f"{brief(asked.name)} is weighed {state} and the table's food is not; "
         f"{factor.grams:.2g} g of the table's food stands for 1 g"
     )
     remarks = (*weight.remarks, Remark("state-differs", message))

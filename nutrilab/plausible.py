@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from nutrilab.datafiles import rows
+from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError, Remark
 
 CODE = "improbable"
@@ -31,7 +32,7 @@ def line(text: str, grams: float | None, portions: float | None = None, fried: b
         return ()
     if portions and fried and grams / portions > limit("frying oil a portion"):
         words = (
-            f'"{_short(text)}" counts with {grams / portions:.0f} g of oil eaten a portion; food takes up only '
+            f"{quoted(text)} counts with {grams / portions:.0f} g of oil eaten a portion; food takes up only "
             "part of its frying oil: give the stage its method, or what was left in the pan"
         )
         return (Remark(CODE, words),)
@@ -39,7 +40,7 @@ def line(text: str, grams: float | None, portions: float | None = None, fried: b
     if grams <= limit("line weight") and not each:
         return ()
     much = f"{grams / portions / 1000:.2g} kg a portion" if each and portions else f"{grams / 1000:.3g} kg"
-    return (Remark(CODE, f'"{_short(text)}" counts with {much}; look at its amount and its unit'),)
+    return (Remark(CODE, f"{quoted(text)} counts with {much}; look at its amount and its unit"),)
 
 
 def dish(
@@ -93,13 +94,8 @@ def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]
     for part, whole, named, of in pairs:
         if part in values and whole in values and values[part] - values[whole] > limit("contradiction"):
             words = (
-                f"{name}: its food table has {values[part]:.1f} g of {named} in {values[whole]:.1f} g of {of} (100 g); "
-                f"the {of} was counted as the {named}"
+                f"{brief(name)}: its food table has {values[part]:.1f} g of {named} in {values[whole]:.1f} g of {of} "
+                f"(100 g); the {of} was counted as the {named}"
             )
             found.append(Remark("table-contradicts-itself", words))
     return tuple(found)
-
-
-def _short(text: str) -> str:
-    text = " ".join(text.split())
-    return text if len(text) <= 60 else text[:59] + "…"

@@ -18,6 +18,7 @@ from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.rules import ALLERGENS
 from nutrilab.allergens.words import say
 from nutrilab.foods import Food, HouseholdMeasure
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 
@@ -55,13 +56,15 @@ class Products:
         for product in self.all if used is None else used:
             if not product.declares_allergens:
                 message = (
-                    f'"{product.name}" has no "ingredients" and no "contains": its allergens are guessed from its name'
+                    f'{quoted(product.name)} has no "ingredients" and no "contains": '
+                    "its allergens are guessed from its name"
                 )
                 found.append(Remark("product-without-allergens", message))
             pack = of_pack(product.ingredients or "")
             for word in pack.unknown:
                 message = (
-                    f'the pack of "{product.name}" emphasises "{word}", which no rule knows: name it under "contains"'
+                    f"the pack of {quoted(product.name)} emphasises {quoted(word)}, which no rule knows: "
+                    'name it under "contains"'
                 )
                 found.append(Remark("label-emphasis", message))
             for words_ in (name for name in pack.unread if name not in pack.unknown):
@@ -126,7 +129,7 @@ def load(path: Path) -> Products:
     try:
         found = own_products.read(path)
     except TableError as error:
-        raise InputError(str(error)) from None
+        raise InputError(error.message, error.file, error.line) from None
     _refuse_doubles(found, path)
     for product in found:
         _check_words(product, path)
@@ -159,11 +162,10 @@ def _refuse_doubles(products: Sequence[Product], path: Path) -> None:
         for name in product.names:
             key = words(name)
             if not key:
-                raise InputError(f'"{name}" is no name; write one with letters', path, product.line)
+                raise InputError(f"{quoted(name)} is no name; write one with letters", path, product.line)
             if key in seen:
-                raise InputError(
-                    f'"{name}" already names "{seen[key]}"; give each product its own names', path, product.line
-                )
+                words_ = f"{quoted(name)} already names {quoted(seen[key])}; give each product its own names"
+                raise InputError(words_, path, product.line)
             seen[key] = product.name
 
 
@@ -172,5 +174,5 @@ def _check_words(product: Product, path: Path) -> None:
     for word in (*(product.contains or ()), *product.may):
         said = say(word)
         if word.lower() not in ALLERGENS and not said.contains and not said.check:
-            message = f'"{word}" points to none of the 14 allergens: {", ".join(ALLERGENS)}'
+            message = f"{quoted(word)} points to none of the 14 allergens: {', '.join(ALLERGENS)}"
             raise InputError(message, path, product.line)

@@ -83,8 +83,9 @@ class LineRecord:
     def resolved(self) -> bool:
         """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
 
-        A doubtful food, or one found by a guess at the spelling, is not understood. Where the table has no food at
-        all, the words may still name all of it for its allergens; the figures then say that they lack it.
+        A doubtful food, or one found by a guess at the spelling or by a name of another language, is not understood.
+        Where the table has no food at all, or the language is another, the words may still name all of it for its
+        allergens; the figures then say what they lack.
         """
         if self.parsed.heading or self.no_food:
             return True
@@ -94,7 +95,8 @@ class LineRecord:
 def _understood(food: LineFood) -> bool:
     if food.product is not None:
         return not of_pack(food.product.ingredients or "").unread
-    return food.link.understood or (food.link.food is None and named_by_words(food.name))
+    link = food.link
+    return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
 
 
 def _total(values: Iterable[float | None]) -> float | None:
@@ -104,7 +106,7 @@ def _total(values: Iterable[float | None]) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class CookedStage:
-    """A stage as cooked: its records, what came out, and what each line in it says of allergens.
+    """A stage as cooked: its records, what came out, and what each of its own lines says of allergens.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
     puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
@@ -117,6 +119,18 @@ class CookedStage:
     told: tuple[LineFindings, ...]
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
+
+
+def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
+    """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once."""
+    found: dict[int, CookedStage] = {}
+    waiting = list(reversed(list(stages)))
+    while waiting:
+        stage = waiting.pop()
+        if id(stage) not in found:
+            found[id(stage)] = stage
+            waiting += [source for source, _ in reversed(stage.sources)]
+    return tuple(line for stage in found.values() for line in stage.told)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,10 @@ def brand_words(text: str) -> frozenset[str]:
 
 def _after_number(text: str, word: re.Match[str]) -> bool:
     """Whether a word stands right behind a number, as a unit does."""
-    return text[: word.start()].rstrip()[-1:].isdigit()
+    before = word.start() - 1
+    while before >= 0 and text[before].isspace():
+        before -= 1
+    return before >= 0 and text[before].isdigit()
 
 
 def fold(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from nutrilab.nutrition import declared_values
 from nutrilab.text import singular, words
 
 if TYPE_CHECKING:
+    from nutrilab.cooking.media import Put
     from nutrilab.foods import FoodTable
     from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
@@ -109,16 +110,17 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
     """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of lines
     whose weight is known [1]. A heading and what the cook decided to be no food ask for none."""
-    left: dict[tuple[int, int], str] = {}
-    lines = 0
+    left: dict[str, None] = {}
+    lines = unknown = 0
     for stage, _ in in_dish(result):
-        for number, record in zip(stage.numbers, stage.records, strict=True):
+        for record in stage.records:
             if record.parsed.heading or record.no_food:
                 continue
             lines += 1
             if not record.foods or any(food.left_out for food in record.foods):
-                left[id(stage), number] = record.parsed.text.strip()
-    return tuple(dict.fromkeys(left.values())), 1 - len(left) / lines if lines else 1.0
+                left[record.parsed.text.strip()] = None
+            unknown += not record.foods or any(f.weight.grams is None and not f.no_food for f in record.foods)
+    return tuple(left), 1 - unknown / lines if lines else 1.0
 
 
 def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:
@@ -127,9 +129,20 @@ def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, f
     By (id of the stage, number of the line), as stages of two recipes may have one name; with one of its foods.
     """
     found: dict[tuple[int, int], tuple[Used, float]] = {}
+    put = puts_of(stage for stage, _ in in_dish(result))
     for one in used(result):
         place = (id(one.stage), one.number)
-        found[place] = (one, found.get(place, (one, 0.0))[1] + _value(result, one, key))
+        value = _value(result, one, key, put.get(place, ()))
+        found[place] = (one, found.get(place, (one, 0.0))[1] + value)
+    return found
+
+
+def puts_of(stages: Iterable[CookedStage]) -> dict[tuple[int, int], list[Put]]:
+    """What the lines of some stages put into the pot, by (id of the stage, number of the line)."""
+    found: dict[tuple[int, int], list[Put]] = {}
+    for stage in stages:
+        for put in stage.puts:
+            found.setdefault((id(stage), put.line), []).append(put)
     return found
 
 
@@ -159,8 +172,8 @@ def _part(amount: float, whole: float) -> float:
     return amount / whole if whole else 0.0
 
 
-def _value(result: DishResult, one: Used, key: str) -> float:
-    put = next((p for p in one.stage.puts if p.line == one.number and p.name == one.food.name), None)
+def _value(result: DishResult, one: Used, key: str, puts: Sequence[Put]) -> float:
+    put = next((p for p in puts if p.name == one.food.name), None)
     grams = one.grams or 0.0
     batch = of_unknown(grams) if put is None or put.food is None else of_food(put.food, grams)
     return (declared_values(batch)[key] or 0.0) / result.portions

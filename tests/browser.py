@@ -128,13 +128,37 @@ class Browser:
         shutil.rmtree(self._profile, ignore_errors=True)
 
 
-@cache
 def shared() -> Browser:
-    """The browser of this run; skips the test where there is none."""
+    """The browser of this run; skips the test where there is none that draws letters."""
+    found = _started()
+    if isinstance(found, str):
+        pytest.skip(found)
+    return found
+
+
+@cache
+def _started() -> Browser | str:
+    """The browser of this run, or why there is none."""
     command = executable()
     if command is None:
-        pytest.skip("no Chromium on this machine (Debian: apt-get install chromium), so the page was not opened")
-    return Browser(command)
+        return "no Chromium on this machine (Debian: apt-get install chromium), so the page was not opened"
+    browser = Browser(command)
+    if _draws(browser):
+        return browser
+    browser.close()  # without any font it draws no letters, and often reads no font that a page brings along
+    return "no font on this machine (Debian: apt-get install fonts-dejavu-core), so the page was not opened"
+
+
+def _draws(browser: Browser) -> bool:
+    """Whether the browser has any font of its own to draw letters with."""
+    target = browser.call("Target.createTarget", url="data:text/html,<span>letters</span>")["targetId"]
+    session = browser.call("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
+    opened = Page(browser, session, "")
+    opened.wait("document.querySelector('span') !== null")
+    drawn = opened.js("document.querySelector('span').getBoundingClientRect().width > 0")
+    browser.call("Target.closeTarget", targetId=target)
+    browser.events.clear()
+    return bool(drawn)
 
 
 class Page:
@@ -160,6 +184,11 @@ class Page:
         while not self.js(condition):
             assert time.monotonic() < until, f"never came true: {condition}"
             time.sleep(0.02)
+
+    def settle(self) -> None:
+        """Waits for the fonts a page brings along: each is read on its own, once something is to be laid out in it."""
+        self.js("[...document.fonts].forEach((font) => { font.load(); })")
+        self.wait("[...document.fonts].every((font) => font.status === 'loaded')")
 
     def _events(self, method: str) -> Iterator[dict[str, Any]]:
         self.js("1")  # everything the page said before this answer has come
@@ -194,6 +223,10 @@ class Page:
     def dom(self) -> str:
         """The document as it stands, as HTML."""
         return str(self.js("document.documentElement.outerHTML"))
+
+    def resize(self, width: int, height: int = 900) -> None:
+        """A window of another size [px]."""
+        self.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False)
 
     def sideways(self) -> int:
         """How far the page can be scrolled sideways [px]; 0 is right."""
@@ -257,13 +290,14 @@ def page(path: Path | str, width: int = 800, height: int = 900, script: bool = T
     try:
         for domain in ("Page", "Runtime", "Log", "Network"):
             opened.call(f"{domain}.enable")
-        opened.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False)
+        opened.resize(width, height)
         if media:
             opened.call("Emulation.setEmulatedMedia", media=media)
         if not script:
             opened.call("Emulation.setScriptExecutionDisabled", value=True)
         opened.call("Page.navigate", url=url)
         browser.wait_for("Page.loadEventFired", session)
+        opened.settle()
         yield opened
     finally:
         browser.call("Target.disposeBrowserContext", browserContextId=context)

@@ -18,8 +18,9 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 
 GOLD = Path(__file__).parent / "gold" / "allergens.csv"
-CONTAINS_FILES = ("contains", "other_names")
-RULE_FILES = (*CONTAINS_FILES, "check", "misleads", "exempt", "claims", "stand_ins")
+CONTAINS_FILES = ("contains", "other_names", "languages")
+MISLEADS_FILES = ("misleads", "exempt", "languages_misleads")
+RULE_FILES = (*CONTAINS_FILES, "check", "languages_check", *MISLEADS_FILES, "claims", "stand_ins")
 
 
 def gold() -> list[dict[str, str]]:
@@ -280,7 +281,7 @@ def test_there_are_at_least_nine_hundred_rows_that_find_something() -> None:
 
 
 def test_no_row_stands_twice() -> None:
-    for names in (CONTAINS_FILES, ("check",), ("misleads",)):
+    for names in (("contains", "other_names"), ("languages",), ("check",), ("misleads",), ("languages_misleads",)):
         seen: set[tuple[tuple[str, ...], str]] = set()
         for row in (row for name in names for row in rows(f"allergens/{name}.csv")):
             for words in row["words"].split("|"):
@@ -298,7 +299,7 @@ def test_every_contains_row_is_found_as_itself() -> None:
 def test_a_longer_phrase_loses_an_allergen_only_by_a_row_that_says_so() -> None:
     hidden = {
         (tuple(tokenise(words)), row["allergen"])
-        for name in ("misleads", "exempt")
+        for name in MISLEADS_FILES
         for row in rows(f"allergens/{name}.csv")
         for words in row["words"].split("|")
     }

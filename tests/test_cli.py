@@ -154,7 +154,7 @@ def test_mistakes_write_one_sentence_and_nothing_else(tmp_path: Path) -> None:
         (["analyse", str(tmp_path / "no.yaml")], "no such file"),
         (["analyse", str(DEMOS[0]), str(bad), "--format", "json", "-o", str(out)], "line 2"),
         (["analyse", str(DEMOS[0]), "-o", str(tmp_path / "no" / "out.txt")], "cannot be written"),
-        (["lines", str(tmp_path / "no.txt")], "cannot be read"),
+        (["lines", str(tmp_path / "no.txt")], "no such file"),
         (["foods"], "say what to search"),
         (["foods", "--id", "sr:99999"], "no food has the id"),
         (["tables", "import", "usda-sr", str(tmp_path / "no.zip")], "no such file"),
@@ -248,7 +248,7 @@ def test_decisions_are_kept_to_by_analyse_and_faults_in_them_are_told(tmp_path: 
         ("double cream: [sr:01053]\n", "decisions.yaml, line 1: a decision is one line"),
         ("a: sr:01053\na: sr:01001\n", "line 2"),
         ("- double cream\n", "a decision is one line"),
-        ("a: &x sr:01053\nb: *x\n", "a decision is one line"),
+        ("a: &x sr:01053\nb: *x\n", "line 1: YAML anchors"),
         ('"double cream: sr:01053\n', "not written as YAML"),
     ]:
         decisions.write_text(text)

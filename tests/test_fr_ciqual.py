@@ -234,13 +234,37 @@ def test_french_workbook_alone_and_both_together(tmp_path: Path) -> None:
     alone = fr_ciqual.load(put(tmp_path / "fr", {"ciqual-2020-fra.xls": french}) / "ciqual-2020-fra.xls")
     both = fr_ciqual.load(put(tmp_path / "two", {"ciqual-2020-eng.xls": english, "ciqual-2020-fra.xls": french}))
     assert list(alone.foods["name"])[3:] == ["Beurre à 82% MG, doux", "Cabillaud, cru"]
-    assert alone.foods["group"][3] == "matières grasses: beurres"
+    assert alone.foods["group"][3] == "fats and oils: butters"  # in English from either workbook
     assert list(both.foods["name"]) == list(plain.foods["name"])
     assert both.foods["scientific_name"][4] == "Gadus morhua (Linnaeus, 1758); fr: Cabillaud, cru"
     assert [fr_ciqual.french_name(name) for name in both.foods["scientific_name"]] == list(alone.foods["name"])
     for other in (alone, both):
         pd.testing.assert_frame_equal(other.foods[TAGS], plain.foods[TAGS], check_exact=True)
     assert set(both.provenance.inputs) == {"ciqual-2020-eng.xls", "ciqual-2020-fra.xls"}
+
+
+def test_english_names_stand_second_where_the_english_workbook_lies_beside_the_french(tmp_path: Path) -> None:
+    english, french = (workbook(sheet(language)) for language in ("eng", "fr"))
+    folder = put(tmp_path / "two", {"ciqual-2020-eng.xls": english, "ciqual-2020-fra.xls": french})
+    table = fr_ciqual.load(folder / "ciqual-2020-fra.xls")
+    assert list(table.foods["name"])[3:] == ["Beurre à 82% MG, doux", "Cabillaud, cru"]
+    second = list(table.foods["scientific_name"])
+    assert second[3:] == ["en: Butter, 82% fat, unsalted", "Gadus morhua (Linnaeus, 1758); en: Cod, raw"]
+    assert [schema.english_name(name) for name in second] == list(load_rows(tmp_path, sheet()).foods["name"])
+    assert set(table.provenance.inputs) == {"ciqual-2020-eng.xls", "ciqual-2020-fra.xls"}
+    read = FoodTable(schema.write(table, tmp_path, "fr-ciqual"))
+    assert read.food("fr:26043").called == "Cabillaud, cru (Cod, raw)"
+    alone = fr_ciqual.load(put(tmp_path / "one", {"ciqual-2020-fra.xls": french}) / "ciqual-2020-fra.xls")
+    assert not any(schema.english_name(name) for name in alone.foods["scientific_name"])
+    assert set(fr_ciqual.load(folder / "ciqual-2020-eng.xls").provenance.inputs) == {"ciqual-2020-eng.xls"}
+
+
+def test_a_damaged_english_workbook_beside_the_french_is_named(tmp_path: Path) -> None:
+    french = workbook(sheet("fr"))
+    broken = fr_ciqual_xls.MAGIC + bytes(600)
+    folder = put(tmp_path / "two", {"ciqual-2020-eng.xls": broken, "ciqual-2020-fra.xls": french})
+    with pytest.raises(TableError, match=r"ciqual-2020-eng\.xls"):
+        fr_ciqual.load(folder / "ciqual-2020-fra.xls")
 
 
 @pytest.mark.parametrize("encoding", ["windows-1252", "utf-8"])

@@ -44,7 +44,8 @@ def check(line: ParsedLine) -> None:
     assert not line.choice or len(line.names) > 1
     codes = {remark.code for remark in line.remarks}
     assert ("no-food" in codes) == (not line.names)
-    assert ("no-amount" in codes) == (line.quantity is None)
+    assert ("no-amount" in codes) == (line.quantity is None and not line.in_doubt)
+    assert not line.in_doubt or line.quantity is None
     assert ("choice" in codes) == line.choice
     assert all(remark.message.endswith(".") for remark in line.remarks)
     for more in line.added:

@@ -306,7 +306,7 @@ def test_a_decision_wins_over_everything() -> None:
 
 
 def test_a_decision_for_a_food_no_longer_there_is_refused() -> None:
-    with pytest.raises(InputError, match=r"'butter'.*sr:99999"):
+    with pytest.raises(InputError, match=r'"butter".*sr:99999'):
         Linker([embedded()], {"butter": "sr:99999"})
     with pytest.raises(InputError, match="mix:dragon"):
         Linker([embedded()], {"butter": "mix:dragon"})

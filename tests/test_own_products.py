@@ -155,13 +155,13 @@ def test_an_empty_field_never_states_that_there_is_none(tmp_path: Path, text: st
         ("- name: 海\n", "write one with letters"),
         ("- [a, b]", 'line 1: a product is written as "key: value" lines'),
         ("- name: [a]", '"name" takes one value'),
-        ("- name: x\n  contains: [[milk]]", "no plain list"),
+        ("- name: x\n  contains: [[milk]]", 'line 2: "contains" is a list of words'),
         ("[" * 100_000, "packs.yaml, line 1: this is"),
-        ("- name: x\n---\n- name: y", "no plain list"),
+        ("- name: x\n---\n- name: y", "line 2: a second document begins here"),
         ("- name: &a x\n- name: *a", "line 1: YAML anchors"),
         ("- name: !!python/object/apply:os.system [ls]", "YAML tags"),
         ("[]", "no product stands in it"),
-        ("- name: 'a\0b'", "this is not a text file"),
+        ("- name: 'a\0b'", "this is no text file"),
         ("- name: [x", "not written as YAML wants it"),
     ],
 )
@@ -191,9 +191,9 @@ def test_every_mistake_in_csv_is_one_sentence(tmp_path: Path, text: str, words: 
 def test_files_that_are_no_text_or_too_large_are_refused(tmp_path: Path) -> None:
     path = tmp_path / "packs.csv"
     path.write_bytes("name\nCrème\n".encode("cp1252"))
-    refused(path, "line 2: the file is not written in UTF-8")
+    refused(path, "line 2: a letter here is not UTF-8")
     path.write_bytes(b"name\n" + b"x" * 2_000_000)
-    refused(path, "that is no food table")
+    refused(path, "which is too large; a list of packs has at most 2,000,000")
     refused(tmp_path / "none.csv", "no such file")
 
 

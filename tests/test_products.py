@@ -117,10 +117,10 @@ def test_a_mistake_names_its_line(tmp_path: Path) -> None:
 
 
 def test_a_missing_or_strange_file_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="there is no such file"):
         load(tmp_path / "none.yaml")
     (tmp_path / "odd.yaml").write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(InputError, match="UTF-8"):
+    with pytest.raises(InputError, match="its letters are UTF-16; save the file as UTF-8"):
         load(tmp_path / "odd.yaml")
 
 

@@ -85,7 +85,7 @@ MISTAKES = [
     ("portions: 6", "portions: 6\nserve with: [50 g of mash from mash.yaml]", 3, "takes no stage"),
     ("portions: 6", "portion: 6", 2, 'did you mean "portions"'),
     ("portions: 6", "portions: [6]", 2, "one value"),
-    ("all of mash", "all of mush", 9, 'did you mean "mash"'),
+    ("all of mash", "all of mush", 9, 'did you mean "Mash"'),
     ("all of mash", "all of gravy", 9, 'no stage "gravy"'),
     ("all of mash", "80% of custard", 9, 'no stage "custard"'),
     ("all of mash", "all of pie", 9, "takes from itself"),
@@ -134,7 +134,7 @@ def test_files_that_are_no_recipe(tmp_path: Path) -> None:
     cases: list[tuple[str | bytes, str]] = [
         (b"dish: caf\xe9\n", "line 1: a letter here is not UTF-8"),
         (b"", "empty"),
-        (b"dish: a\0b", "not a text file"),
+        (b"dish: a\0b", "this is no text file"),
         ("- 1 egg\n", 'written as "key: value"'),
         ("dish: A\nportions: 2\n", "no ingredients"),
         ("dish: A\n---\ndish: B\n", "line 2: a second document"),
@@ -174,7 +174,7 @@ def test_stages_of_other_recipes(tmp_path: Path) -> None:
     assert recipe.others["mash.yaml"].dish == "Mash"
     for wrong, words in [
         ("all of gravy from mash.yaml", 'has no stage "gravy"'),
-        ("all of mash from none.yaml", "there is no file"),
+        ("all of mash from none.yaml", "there is no such file"),
         ("all of mash from ../mash.yaml", "outside the folder"),
         ("all of mash from /etc/mash.yaml", "outside the folder"),
         ("all of pie from dish.yaml", "circle"),

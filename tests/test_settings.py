@@ -160,8 +160,8 @@ def test_bounds_of_a_trace_widen_the_range(tmp_path: Path) -> None:
         ("tables: 7\n", "is a list of food tables"),
         ("tables: []\nborrow: [usda-sr]\n", "names one food table"),
         ("tables: [isle]\ntables: [usda-sr]\n", 'line 2: "tables" stands here a second time'),
-        ("table: usda-sr\n", '"table" is no setting'),
-        ("- usda-sr\n", "holds no settings"),
+        ("table: usda-sr\n", '"table" is no word of a file of settings; did you mean "tables"?'),
+        ("- usda-sr\n", "a file of settings is written as"),
         ("tables: [usda-sr\n", "not written as YAML"),
         ("tables: &a [usda-sr]\nborrow: *a\n", "anchors"),
         ("x" * 200_000, "too large"),
@@ -188,7 +188,7 @@ def test_names_without_doubles_and_own_products_first_anyway(tmp_path: Path) -> 
     assert in_order(["own"]) == ("usda-sr",)
     assert read([tmp_path]) == Settings()
     (tmp_path / "kitchen.yaml").write_bytes(b"\xff\xfe")
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="its letters are UTF-16"):
         read([tmp_path])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -21,11 +22,17 @@ from nutrilab.tracing import IN_COOKING, brings, sureness_of
 from tests import browser
 from tests.dishes import DEMOS, demos, dish
 from tests.html_tree import Element, read
+from tests.layout import LETTERS, collisions, lettered
 
 TODAY = datetime.date(2026, 11, 25)
 TEMPLATES = Path(__file__).parents[1] / "nutrilab" / "sheets" / "templates"
 NAMES = [path.stem for path in DEMOS]
 HOSTILE = "<script>alert(1)</script>\"'><b onclick=x>&amp;<!-- \u202e\x1b[31m ]]> {{ 7*7 }}"
+EVERYTHING = (
+    "plain flour,rye flour,barley,oats,prawns,eggs,cod,peanuts,soy sauce,milk,almonds,hazelnuts,walnuts,cashews,celery,"
+    "Dijon mustard,sesame seeds,white wine,lupin flour,mussels,chicken stock cube,Worcestershire sauce,pesto,"
+    "curry paste,sausages,Slipway seed crackers,chocolate,mincemeat,ready-made pastry"
+).split(",") * 3
 LARGE = [f"{20 + n} g {food}" for n, food in enumerate(("butter", "plain flour", "celery", "cheddar") * 10)]
 
 
@@ -108,6 +115,23 @@ class TestPictures:
         assert len(re.findall(r"<rect[^>]*stroke=", drawing)) == len(re.findall(r'<rect (?!width="5")', drawing))
 
 
+def squeezed(text: str) -> str:
+    """Text without spaces, as a printer breaks lines where it likes, and with ligatures taken apart."""
+    return "".join(unicodedata.normalize("NFKC", text).split())
+
+
+def lacking(one: DishResult, page: str) -> list[str]:
+    """What a sheet declares that a page of it does not say: the answer, the allergens, the figures."""
+    told = dish_record(one)
+    said = [*told["declared_per_portion"].values(), *told["declared_per_100g"].values(), *ORDER.values(), "A portion:"]
+    for kind, words in (("contains", "contains"), ("check", "check the pack"), ("may_contain", "may contain")):
+        if told["allergens"][kind]:
+            said += [words, *told["allergens"][kind]]
+    if told["allergens"]["unresolved"]:
+        said.append("NOT COMPLETE: these lines were not understood")
+    return [words for words in said if squeezed(words) not in page]
+
+
 def luminance(colour: str) -> float:
     """Relative luminance of a colour #rrggbb [0 to 1]; WCAG 2.1, definition of relative luminance."""
     parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
@@ -167,7 +191,49 @@ class TestContrast:
 class TestInABrowser:
     """Skipped where there is no Chromium. What holds for all pages alike is in test_pages_browser.py."""
 
-    def test_one_a4_page_of_letters_of_8_points_and_more(self, demo: str, tmp_path: Path) -> None:
+    def test_page_1_holds_answer_allergens_and_figures(self, demo: str, tmp_path: Path) -> None:
+        texts = self.printed(tmp_path, sheet(result(demo), TODAY))
+        assert lacking(result(demo), texts[0]) == []
+        assert all(squeezed(caution) in texts[0] for caution in result(demo).cautions)
+        if squeezed("Where each figure comes from") not in texts[0]:  # no room below: none of the evidence is there
+            assert squeezed("Why each allergen is named") not in texts[0]
+
+    @pytest.mark.parametrize("dishes", ["of 40 lines", "of all allergens", "nobody understands"])
+    @pytest.mark.parametrize("letters", LETTERS)
+    def test_page_1_of_a_long_dish_still_holds_them(self, dishes: str, letters: str, tmp_path: Path) -> None:
+        lines = {
+            "of 40 lines": LARGE,
+            "of all allergens": [f"20 g {food}, {'very finely chopped ' * 8}" for food in EVERYTHING],
+            "nobody understands": [f"20 g zorblax of the {n}th kind {'blah ' * 60}" for n in range(15)] + LARGE,
+        }[dishes]
+        one = dish(tmp_path, "The captain's platter of the regatta with everything on it", *lines)
+        assert lacking(one, self.printed(tmp_path, lettered(sheet(one, TODAY), letters))[0]) == []
+
+    def test_a_cut_on_paper_is_a_cut_on_paper_only(self, tmp_path: Path) -> None:
+        name = "A pie " + "of everything the harbour holds " * 30
+        html = sheet(dish(tmp_path, name, "100 g butter"), TODAY)
+        assert squeezed("holds o…") in self.printed(tmp_path, html)[0]
+        path = tmp_path / "sheet.html"
+        with browser.page(path) as opened:
+            assert opened.text("h1") == name.strip()
+
+    def test_evidence_is_shortened_on_paper(self, tmp_path: Path) -> None:
+        """Also where the cereal or nut is named before it."""
+        one = dish(tmp_path, "Bread", *(f"{n}00 g {cereal} flour" for n in range(1, 7) for cereal in ("wheat", "rye")))
+        assert len(one.allergens.contains["gluten"]) > 10
+        assert squeezed(f"and {len(one.allergens.contains['gluten']) - 2} more") in "".join(
+            self.printed(tmp_path, sheet(one, TODAY))
+        )
+
+    @staticmethod
+    def printed(folder: Path, html: str) -> list[str]:
+        """The squeezed text of each page."""
+        path = folder / "sheet.html"
+        path.write_text(html, "utf-8")
+        with browser.page(path) as opened:
+            return [squeezed(text) for text in browser.pdf_texts(opened.pdf())]
+
+    def test_letters_on_paper_are_of_8_points_and_more(self, demo: str, tmp_path: Path) -> None:
         path = tmp_path / "sheet.html"
         path.write_text(sheet(result(demo), TODAY), "utf-8")
         smallest = """Math.min(...[...document.querySelectorAll("body *")]
@@ -176,28 +242,17 @@ class TestInABrowser:
                 const scale = svg ? svg.getBoundingClientRect().width / svg.viewBox.baseVal.width : 1;
                 return parseFloat(getComputedStyle(e).fontSize) * scale * 0.75; }))"""
         with browser.page(path, width=733, media="print") as opened:  # [px] A4 less the margins of @page
-            assert opened.pdf_pages() == 1
             assert opened.js(smallest) >= 7.99
-
-    def test_a_dish_of_40_lines_may_run_to_a_second_page(self, tmp_path: Path) -> None:
-        path = tmp_path / "sheet.html"
-        path.write_text(sheet(dish(tmp_path, "A long list", *LARGE), TODAY), "utf-8")
-        with browser.page(path) as opened:
-            assert opened.pdf_pages() == 2
 
     @pytest.mark.parametrize("width", [320, 360, 800, 960])
     def test_read_without_scrolling_sideways_or_a_script(self, demo: str, width: int, tmp_path: Path) -> None:
         path = tmp_path / "sheet.html"
         path.write_text(sheet(result(demo), TODAY), "utf-8")
-        overlap = """(() => { const boxes = [...document.querySelectorAll("#figures table, #figures figure")]
-            .map(e => e.getBoundingClientRect());
-            return boxes.some((a, i) => boxes.some((b, j) => i < j && a.left < b.right - 1 && b.left < a.right - 1
-                && a.top < b.bottom - 1 && b.top < a.bottom - 1)); })()"""
         with browser.page(path, width=width) as opened:
             assert opened.errors == []
             assert opened.requests == []
             assert opened.sideways() == 0
-            assert opened.js(overlap) is False
+            assert collisions(opened) == []
             told = dish_record(result(demo))["declared_per_portion"]
             assert opened.texts("#figures td[data-per=portion]") == [told[key] for key in ORDER]
 

@@ -14,6 +14,7 @@ import pytest
 from nutrilab.declaration import ORDER, band, declared, percent_of_intake
 from nutrilab.kitchen import DishResult
 from nutrilab.recipe import read_recipe
+from nutrilab.sheets.lettering import faces
 from nutrilab.sheets.page import figure_rows, sheet
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import plain
@@ -121,7 +122,8 @@ class TestStructure:
         assert not [name for e in tree.walk() for name in e.attributes if name.startswith("on")]
         style = "".join(e.raw for e in tree.all("style"))
         assert "@import" not in style
-        assert set(re.findall(r"url\([^)]*\)", sheet(result(demo), TODAY))) <= {"url(#doubtful)"}
+        told = sheet(result(demo), TODAY).replace(faces(), "")
+        assert set(re.findall(r"url\([^)]*\)", told)) <= {"url(#doubtful)"}
 
     def test_the_date_stands_on_it(self, demo: str) -> None:
         assert "Sheet made 25 November 2026" in page(demo).one("header").text
@@ -215,7 +217,7 @@ class TestAllergens:
         told = dict(record(demo)["allergens"])
         other_kinds = {key: told["check_too"][key] for key in ("gluten", "nuts") if key in told["check_too"]}
         told["check"] = told["check"] | other_kinds
-        section = page(demo).one("section", id="allergens")
+        section = page(demo).one("section", id="because")
         for kind, key in (("contains", "contains"), ("check", "check"), ("may", "may_contain")):
             rows = section.all("tr", data_answer=kind)
             assert [row.attributes["data-allergen"] for row in rows] == list(told[key])
@@ -223,12 +225,31 @@ class TestAllergens:
                 shown = [li.text for li in row.all("li") if not li.has("class", "print-only")]
                 assert shown == [written(sentence.removeprefix(f"{allergen}: ")) for sentence in evidence]
 
+    def test_the_short_answer_names_what_the_evidence_is_for(self, demo: str) -> None:
+        rows = page(demo).one("section", id="allergens").all("tr")
+        told = [(row.attributes["data-kind"], [e.text for e in row.one("td").all("strong")]) for row in rows]
+        evidence: dict[str, list[str]] = {}
+        for row in page(demo).one("section", id="because").all("tr"):
+            if "data-answer" in row.attributes:
+                evidence.setdefault(row.attributes["data-answer"], []).append(row.attributes["data-allergen"])
+        assert told == list(evidence.items())
+
+    def test_the_short_answer_names_cereals_and_nuts(self, tmp_path: Path) -> None:
+        tree = sheet_of(tmp_path, "100 g rye flour", "20 g walnuts", "20 g butter")
+        assert tree.one("tr", data_kind="contains").one("td").text == "gluten (rye), milk, nuts (walnut)"
+
+    def test_answer_allergens_figures_first_then_the_evidence(self, demo: str) -> None:
+        said = [e.attributes["id"] for e in page(demo).walk() if e.tag in ("section", "div") and "id" in e.attributes]
+        assert [name for name in said if name != "not-complete"] == [
+            "allergens", "figures", "ingredients", "cautions", "evidence", "because", "check", "trace", "tables",
+        ]  # fmt: skip
+
     def test_what_is_contained_stands_before_what_is_to_be_checked(self, demo: str) -> None:
         kinds = [row.attributes["data-answer"] for row in page(demo).all("tr") if "data-answer" in row.attributes]
         assert kinds == sorted(kinds, key=("contains", "check", "may").index)
 
     def test_words_not_frames_alone_tell_the_answers_apart(self, tmp_path: Path) -> None:
-        section = sheet_of(tmp_path, "50 g slipway seed crackers", "1 vegetable stock cube").one(id="allergens")
+        section = sheet_of(tmp_path, "50 g slipway seed crackers", "1 vegetable stock cube").one(id="because")
         tags = [tag.text for tag in section.all("span", class_="tag")]
         assert tags == ["contains", "check the pack", "may contain"]
 
@@ -247,8 +268,10 @@ class TestAllergens:
         assert row.one("td").one("strong").text == "rye:"
 
     def test_nothing_found_is_no_promise(self, tmp_path: Path) -> None:
-        section = sheet_of(tmp_path, "100 g caster sugar").one("section", id="allergens")
+        tree = sheet_of(tmp_path, "100 g caster sugar")
+        section = tree.one("section", id="allergens")
         assert not section.all("table")
+        assert not tree.all("section", id="because")
         assert "nothing in the words points to one of the 14 allergens" in section.text
         assert "no promise that it is absent" in section.text
 
@@ -260,6 +283,14 @@ class TestAllergens:
         items = tree.one("tr", data_allergen="milk").all("li")
         assert [li.attributes.get("class") for li in items] == [None, None, *["screen-only"] * 4, "print-only"]
         assert items[-1].text == "and 4 more"
+
+    @pytest.mark.parametrize("words", [60, 400, 3000])
+    def test_a_text_too_long_to_print_is_whole_on_a_screen(self, words: int, tmp_path: Path) -> None:
+        line = "100 g butter, " + "softened " * (words // 9)
+        item = sheet_of(tmp_path, line).one("tr", data_allergen="milk").all("li")[0]
+        assert item.text.count("softened") >= words // 9
+        cut = item.all("span", class_="print-only")
+        assert [span.raw.endswith("…") and len(span.raw) <= 240 for span in cut] == ([True] if words > 200 else [])
 
     def test_an_answer_that_is_not_complete_is_marked_before_all_else(self, tmp_path: Path) -> None:
         tree = sheet_of(tmp_path, "100 g butter", "a jar of zorblax paste")

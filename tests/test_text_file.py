@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 
 import pytest
@@ -368,13 +367,15 @@ def test_what_the_dish_names_already_is_not_asked_again() -> None:
         "Serve with crusty bread; stir in milk.",
     ]
     (told,) = of_method(steps, lines, DishAllergens(contains={"milk": ("milk: butter",)}))
-    assert (set(told.findings.check), told.text) == ({"gluten"}, steps[2])
+    assert (set(told.findings.check), told.text) == ({"gluten", "soya"}, steps[2])
 
 
-def test_hostile_lines_are_read_in_good_time() -> None:
-    began = time.perf_counter()
-    for part in ("1 ", "1. ", "serves 4 as a ", "a ", "½", "Mix ", ": ", "|", "'", "a-", "(", "for 1 - ", "dozen "):
-        text = (part * 10_000)[:10_000]
-        prose.section(text), prose.label(text), prose.is_times(text), prose.step(text), prose.amount_at_head(text)
-        says_yield(text), read_yield([text]), split_yield(text), of_method([text], [], DishAllergens())
-    assert time.perf_counter() - began < 5
+@pytest.mark.parametrize("part", ["1 ", "serves 4 as a ", "½", "Mix ", ": ", "|", "(", "for 1 - ", "dozen "])
+def test_a_line_longer_than_any_heading_is_none(part: str) -> None:
+    """How long it takes is asked by tests/benchmarks/bench_hostile.py."""
+    text = (part * 500)[:2_000]
+    assert not prose.is_times(text)
+    assert not says_yield(text)
+    assert split_yield(text) == (text, None)
+    assert prose.section(text) is None
+    assert of_method([text], [], DishAllergens()) == ()

@@ -7,11 +7,14 @@ or the food before "or" may be the ordinary one ("plain or gluten-free flour"), 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import accumulate
 
 from nutrilab.allergens.choices import ordinary
-from nutrilab.allergens.rules import Hit
+from nutrilab.allergens.rules import Hit, Rule
 
 _JOINERS = frozenset("and or with plus in for from on served over then".split())
 _BEHIND = frozenset("( [ , for".split())  # a claim alone after one of these speaks of what stands before
@@ -36,9 +39,35 @@ class Claim:
     hit: Hit
     reaches: tuple[tuple[int, int], ...]
 
-    def covers(self, hit: Hit) -> bool:
-        """Whether a hit lies in what the claim reaches."""
-        return any(start <= hit.start and hit.end <= end for start, end in self.reaches)
+
+class Holding:
+    """The claims that hold in a text, to ask what they leave of a hit; a text may hold thousands of both."""
+
+    def __init__(self, holding: Iterable[Claim]) -> None:
+        found: dict[int, tuple[Rule, list[tuple[int, int]]]] = {}  # claims of one rule do the same
+        for claim in holding:
+            rule = claim.hit.rule
+            found.setdefault(id(rule), (rule, []))[1].extend(claim.reaches)
+        self._of: dict[str, list[tuple[Rule, list[int], list[int]]]] = {}
+        for rule, reaches in found.values():
+            reaches.sort()
+            ends = list(accumulate((end for _, end in reaches), max))  # the furthest of all that begin so far
+            self._of.setdefault(rule.allergen, []).append((rule, [start for start, _ in reaches], ends))
+
+    @property
+    def allergens(self) -> Collection[str]:
+        """The allergens that some claim takes away somewhere."""
+        return self._of.keys()
+
+    def reaching(self, allergen: str, hit: Hit) -> list[Rule]:
+        """The claims of an allergen that reach a hit, in the order of the text, each once."""
+        return [rule for rule, starts, ends in self._of.get(allergen, ()) if _covered(starts, ends, hit)]
+
+
+def _covered(starts: list[int], ends: list[int], hit: Hit) -> bool:
+    """Whether a hit lies in one of some stretches: their starts in order, the furthest end of those up to each."""
+    before = bisect_right(starts, hit.start)
+    return before > 0 and ends[before - 1] >= hit.end
 
 
 def claims(tokens: Sequence[str], hits: Sequence[Hit]) -> list[Claim]:
@@ -74,7 +103,12 @@ class _Reach:
     """Works out how far the claims of one text reach."""
 
     def __init__(self, tokens: Sequence[str], chunks: list[Chunk], taken: set[int]) -> None:
-        self.tokens, self.chunks, self.taken = tokens, chunks, taken
+        self.tokens, self.chunks = tokens, chunks
+        free = (i not in taken and not token.isdigit() for i, token in enumerate(tokens))
+        self._free_before = list(accumulate(free, initial=0))
+        self._if = _next(tokens, ("if",))
+        self._close = _next(tokens, (")", "]"))
+        self._all_ordinary = cache(self._is_all_ordinary)  # of a chunk: claims of one chunk ask it again and again
 
     def of(self, hit: Hit, number: int) -> tuple[tuple[int, int], ...]:
         """Stretches that a claim in chunk ``number`` holds for; none if it does not hold at all."""
@@ -95,16 +129,16 @@ class _Reach:
         return ()
 
     def _free(self, start: int, end: int) -> bool:
-        return any(i not in self.taken and not self.tokens[i].isdigit() for i in range(start, end))
+        """Whether a word that is no claim and no number stands there."""
+        return start < end and self._free_before[end] > self._free_before[start]
 
     def _only_a_wish(self, hit: Hit, number: int) -> bool:
         chunk = self.chunks[number]
         following = self.chunks[number + 1].start if number + 1 < len(self.chunks) else None
-        words = self.tokens[hit.end : chunk.end]
         after = self.tokens[chunk.end : chunk.end + 1]
         return (
-            "if" in words
-            or (not words and after == [":"])  # "fish sauce (vegan: soy sauce)"
+            self._if[hit.end] < chunk.end
+            or (hit.end >= chunk.end and after == [":"])  # "fish sauce (vegan: soy sauce)"
             or (following is not None and self.tokens[following] == "if")
             or (hit.start > 0 and self.tokens[hit.start - 1] in _DENIED)
         )
@@ -116,7 +150,7 @@ class _Reach:
         following = self.chunks[number + 1 : number + 2]
         return bool(following) and following[0].opener == "or" and self._all_ordinary(following[0])
 
-    def _all_ordinary(self, chunk: Chunk) -> bool:
+    def _is_all_ordinary(self, chunk: Chunk) -> bool:
         return all(self.tokens[i] in ordinary() for i in range(chunk.start, chunk.end))
 
     def _behind(self, number: int) -> tuple[tuple[int, int], ...]:
@@ -131,7 +165,12 @@ class _Reach:
         following = self.chunks[number + 1 : number + 2]
         if not following or following[0].opener not in "([," or self.tokens[following[0].start] not in _EXAMPLES:
             return []
-        end = following[0].end
-        while end < len(self.tokens) and self.tokens[end] not in (")", "]"):
-            end += 1
-        return [(following[0].start, end)]
+        return [(following[0].start, self._close[following[0].end])]
+
+
+def _next(tokens: Sequence[str], wanted: Collection[str]) -> list[int]:
+    """For each place, and the one behind the last, where the next of some tokens stands; the end if there is none."""
+    found = [len(tokens)] * (len(tokens) + 1)
+    for i in range(len(tokens) - 1, -1, -1):
+        found[i] = i if tokens[i] in wanted else found[i + 1]
+    return found

@@ -9,10 +9,11 @@ from typing import Any
 
 from nutrilab.allergens.dish import answer_of
 from nutrilab.allergens.rules import ALLERGENS
+from nutrilab.files import content
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError
 
 LARGEST = 100_000_000  # bytes; a dish has about 30,000
-QUOTED = 80  # characters of what was wrong
 NO_RESULT = 'this is no JSON result; take one written by "nutrilab analyse --format json"'
 NEEDED = ("contains", "check", "unresolved")
 
@@ -30,20 +31,14 @@ def read(path: Path) -> list[dict[str, Any]]:
 
 def _json(path: Path) -> Any:
     """The JSON of a file in UTF-8 or UTF-16, with or without a byte order mark. Raises InputError."""
+    data = content(path, LARGEST, InputError, "a result")
     try:
-        if not path.is_file():
-            raise InputError("this is not a file" if path.exists() else "there is no such file", path)
-        if path.stat().st_size > LARGEST:
-            raise InputError("it is too large for a result", path)
-        data = path.read_bytes()
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
         return json.loads(text, object_pairs_hook=_single)
-    except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", path) from None
     except json.JSONDecodeError as error:
         raise InputError(f"{NO_RESULT} ({error.msg})", path, error.lineno) from None
     except _TwiceError as error:
-        raise InputError(f'"{str(error)[:QUOTED]}" stands twice in one place of it; {NO_RESULT}', path) from None
+        raise InputError(f"{quoted(error)} stands twice in one place of it; {NO_RESULT}", path) from None
     except (ValueError, RecursionError):
         raise InputError(NO_RESULT, path) from None
 
@@ -67,11 +62,11 @@ def _check(record: object, what: str, path: Path) -> None:
     try:
         answer_of(record, what)
     except InputError as error:
-        raise InputError(str(error), path) from None
+        raise InputError(error.message, path) from None
     allergens = record["allergens"]
     if missing := [key for key in NEEDED if key not in allergens]:
         raise InputError(f'the allergens of {what} lack "{missing[0]}"; {NO_RESULT}', path)
     for key in ("contains", "check", "may_contain"):
         for allergen in allergens.get(key, {}):
             if allergen not in ALLERGENS:
-                raise InputError(f'"{allergen[:QUOTED]}" of {what} is none of the 14 allergens; {NO_RESULT}', path)
+                raise InputError(f"{quoted(allergen)} of {what} is none of the 14 allergens; {NO_RESULT}", path)

@@ -79,12 +79,15 @@ def _with_witness(
     for allergens, into in (
         (known.certain, check if doubtful else contains),
         (known.likely, check),
-        (frozenset() if words_say or doubtful else known.asked, check),
+        (frozenset() if words_say or (doubtful and not food.english) else known.asked, check),
+        (known.unread if doubtful else frozenset(), check),
     ):
         for allergen in sorted(allergens, key=ALLERGENS.index):
             if allergen not in contains and allergen not in check and allergen not in said.denied:
                 how = "perhaps" if doubtful else "linked to"
-                into[allergen] = (f'{allergen}: {how} "{food.name}" of the food table, though the words do not say so',)
+                into[allergen] = (
+                    f'{allergen}: {how} "{food.called}" of the food table, though the words do not say so',
+                )
 
 
 def _by_pack(text: str, products: Sequence[Product]) -> Findings:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
@@ -20,23 +20,36 @@ _MADE_WITH = re.compile(r"\bwith (?!or\b)(?P<behind>[^,]+)|(?P<before>[^,]+) add
 
 
 @cache
+def _table() -> tuple[dict[str, str], ...]:
+    return tuple(rows("allergens/groups.csv"))
+
+
+@cache
 def _groups() -> tuple[frozenset[str], tuple[tuple[str, str, str], ...], tuple[tuple[str, str], ...]]:
     """Commodity groups, the (group, start of the name, allergen) that mislead, and the usual (group, allergen)."""
-    table = rows("allergens/groups.csv")
+    table = _table()
     commodity = frozenset(row["group"] for row in table if row["kind"] == "commodity")
     misleads = tuple((row["group"], row["starts"], row["allergen"]) for row in table if row["kind"] == "misleads")
     usual = tuple((row["group"], row["allergen"]) for row in table if row["kind"] == "usual")
     return commodity, misleads, usual
 
 
+@cache
+def _unread() -> dict[str, frozenset[str]]:
+    """Group -> what its foods may hold whose names are of another language."""
+    return {row["group"]: frozenset(row["allergen"].split("|")) for row in _table() if row["kind"] == "unread"}
+
+
 @dataclass(frozen=True, slots=True)
 class Witness:
     """What a food's name points to: certain (its own commodity, made with it), likely (it stands for a product), and
-    asked: what a cook is to look for on the pack of a thing of that name."""
+    asked: what a cook is to look for on the pack of a thing of that name. unread: what foods of its group may hold,
+    where its name is of another language and nobody gives the English one."""
 
     certain: frozenset[str]
     likely: frozenset[str]
     asked: frozenset[str]
+    unread: frozenset[str] = frozenset()
 
 
 @lru_cache(maxsize=4096)
@@ -57,9 +70,12 @@ def witness(food: Food) -> Witness:
     """What the food points to.
 
     A food composed of others speaks by its own name: its parts stand in for its nutrients, not for what is in it.
+    The English name speaks for one of another language.
     Only where the name points to none at all do its parts ("crisp fried onions": onions, oil, wheat flour).
     """
-    own = _named(food.name, food.group)
+    own = _named(food.english or food.name, food.group)
+    if food.english == "":
+        own = replace(own, unread=_unread().get(food.group, frozenset()) - own.certain - own.likely)
     if not food.parts or own.certain or own.likely or own.asked:
         return own
     certain = frozenset(a for part, _ in food.parts for a in _named(part.name, part.group).certain)

@@ -28,17 +28,22 @@ ALLERGENS = (
 Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
+# "half & half", "mac 'n' cheese", "half-n-half"
+_AND = re.compile(r"(?<=[a-z])[\s-]{0,3}(?:&|(?<=[\s-])'?n'?(?=[\s-](?!duja)))[\s-]{0,3}(?=[a-z])")
 _FILES: dict[str, Kind] = {
     "contains": "contains",
     "other_names": "contains",
+    "languages": "contains",
     "check": "check",
+    "languages_check": "check",
     "misleads": "misleads",
+    "languages_misleads": "misleads",
     "exempt": "misleads",
     "claims": "claim",
     "stand_ins": "stand-in",
 }
 # Rare and foreign words are read as they are written, never guessed at from a slip ("than" is no misspelt "thon").
-_NEVER_GUESSED = "other_names"
+_NEVER_GUESSED = ("other_names", "languages", "languages_check")
 _REMEMBERED = 65536
 
 
@@ -228,10 +233,11 @@ def _brackets(tokens: list[str]) -> dict[int, int]:
 def tokenise(text: str) -> list[str]:
     """Folded singular words and numbers; a punctuation mark, or a dash between spaces, is a token too."""
     text = text.lower().replace("rosé", "rose wine")  # without its accent it would be the flower
-    folded = fold(text).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
+    folded = _AND.sub(" and ", fold(text)).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
     folded = folded.replace("free-range", "freerange").replace(
         "free range", "freerange"
     )  # "2 eggs free-range" are eggs
+    folded = folded.replace("smokies", "smokie")  # haddock; "smoky" is a taste
     return [singular(piece) for piece in _PIECE.findall(folded)]
 
 
@@ -248,7 +254,7 @@ def load_rows() -> Iterator[Row]:
     for name, kind in _FILES.items():
         for row in rows(f"allergens/{name}.csv"):
             for words in row["words"].split("|"):
-                yield words, kind, row, name != _NEVER_GUESSED
+                yield words, kind, row, name not in _NEVER_GUESSED
 
 
 def _rule(row: Row) -> Rule:

@@ -13,8 +13,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from nutrilab.allergens.claims import Claim, claims
-from nutrilab.allergens.rules import Hit, Reading, Rule, Rulebook, rulebook
+from nutrilab.allergens.asides import asides
+from nutrilab.allergens.bases import has_base, is_pure
+from nutrilab.allergens.by_container import by_container
+from nutrilab.allergens.claims import Holding, claims
+from nutrilab.allergens.rules import Hit, Reading, Rulebook, rulebook
 
 _LONGEST = 8  # words in a rule, at most
 _SAYING = ("contains", "check", "stand-in")
@@ -46,22 +49,25 @@ def say(text: str) -> Said:
 def say_by(book: Rulebook, text: str) -> Said:
     """What a text says by the rules of ``book``; time grows with its length."""
     reading = book.read(text)
+    reading.hits.extend(by_container(reading.tokens))
     if not reading.hits and not reading.doubts:
         return _NOTHING
-    standing, denied = _standing(reading)
+    beside = asides(reading.tokens, reading.hits)
+    standing, denied = _standing(reading, beside)
     contains: dict[str, dict[str, None]] = defaultdict(dict)
     check: dict[str, dict[str, None]] = defaultdict(dict)
     parts: dict[str, dict[str, None]] = defaultdict(dict)
     for hit, kind in standing:
         rule = hit.rule
-        if kind == "contains" and not _guessed(hit, reading):
+        if kind == "contains":
             contains[rule.allergen][_evidence(hit, reading)] = None
             if rule.part:
                 parts[rule.allergen][rule.part] = None
         else:
             check[rule.allergen][f"{_evidence(hit, reading)} ({rule.ground})"] = None
+    heard = {token for i, token in enumerate(reading.tokens) if i not in beside}
     for word, spelt in reading.doubts.items():
-        for target in spelt.maybe:
+        for target in spelt.maybe if word in heard else ():
             for rule in book.word_rules(target):
                 check[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
     return Said(
@@ -73,9 +79,12 @@ def say_by(book: Rulebook, text: str) -> Said:
 
 
 def _guessed(hit: Hit, reading: Reading) -> bool:
-    """Whether a hit rests on a guess at a misspelt word; two words written as one are no guess."""
-    inside = [reading.respelt[i] for i in range(hit.start, hit.end) if i in reading.guessed]
-    return any(inside.count(written) < 2 for written in inside)
+    """Whether a hit rests on a guess at a misspelt word; two words written as one ("milkpowder") are no guess."""
+    written = reading.respelt
+    return any(
+        i in reading.guessed and written[i] not in (written.get(i - 1), written.get(i + 1))
+        for i in range(hit.start, hit.end)
+    )
 
 
 def _evidence(hit: Hit, reading: Reading) -> str:
@@ -84,29 +93,33 @@ def _evidence(hit: Hit, reading: Reading) -> str:
     return f"{hit.rule.label}: {hit.rule.words}{respelt}"
 
 
-def _standing(reading: Reading) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
-    """Hits that count, each as "contains" or "check", and the allergens that something was taken away from."""
-    holding = claims(reading.tokens, reading.hits)
-    hiders = _Spans((hit.rule.allergen, hit) for hit in reading.hits if hit.rule.kind in ("misleads", "claim"))
-    denied = {hit.rule.allergen for hit in reading.hits if hit.rule.kind == "misleads"}
-    denied.update(claim.hit.rule.allergen for claim in holding)
+def _standing(reading: Reading, beside: frozenset[int]) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
+    """Hits that count, each as "contains" or "check", and the allergens that something was taken away from.
+
+    beside: places of words that name nothing in the line ("butter for the pastry"). What rests on a guess at a
+    spelling is to be checked; and a guess takes nothing away for certain.
+    """
+    hits = [hit for hit in reading.hits if not beside.issuperset(range(hit.start, hit.end))]
+    holding = Holding(claims(reading.tokens, reading.hits))
+    hiding = [hit for hit in reading.hits if hit.rule.kind in ("misleads", "claim")]
+    hiders = _Spans((hit.rule.allergen, hit) for hit in hiding if not _guessed(hit, reading))
+    guesses = _Spans((hit.rule.allergen, hit) for hit in hiding if _guessed(hit, reading))
+    denied = {hit.rule.allergen for hit in hiding if hit.rule.kind == "misleads" and not _guessed(hit, reading)}
+    denied.update(holding.allergens)
     left: list[tuple[Hit, str]] = []
-    for hit in reading.hits:
+    for hit in hits:
         rule = hit.rule
         if rule.kind == "stand-in":
-            if any(claim.hit.rule.allergen == rule.instead_of and claim.covers(hit) for claim in holding):
-                left.append((hit, "check"))
+            if holding.reaching(rule.instead_of, hit):
+                left.append((hit, "nothing" if has_base(reading.tokens, hit) else "check"))
         elif rule.kind in ("contains", "check") and not hiders.inside(rule.allergen, hit):
-            kind = _under_claims(hit, holding)
-            if kind != "nothing":
-                left.append((hit, kind))
+            kind = "nothing" if is_pure(reading.tokens, hit) else _under_claims(hit, holding)
+            unsure = kind == "contains" and (_guessed(hit, reading) or guesses.inside(rule.allergen, hit))
+            left.append((hit, "check" if unsure else kind))
+    left = [(hit, kind) for hit, kind in left if kind != "nothing"]
     longer = _Spans(
         [(hit.rule.allergen, hit) for hit, kind in left if kind == "contains"]
-        + [
-            ("stand-in" if hit.rule.kind == "stand-in" else "check", hit)
-            for hit in reading.hits
-            if hit.rule.kind in _SAYING
-        ]
+        + [("stand-in" if hit.rule.kind == "stand-in" else "check", hit) for hit in hits if hit.rule.kind in _SAYING]
     )
     return [(hit, kind) for hit, kind in left if not longer.inside(_rank(hit, kind), hit)], frozenset(denied)
 
@@ -118,13 +131,11 @@ def _rank(hit: Hit, kind: str) -> str:
     return "stand-in" if hit.rule.kind == "stand-in" else "check"
 
 
-def _under_claims(hit: Hit, holding: list[Claim]) -> str:
+def _under_claims(hit: Hit, holding: Holding) -> str:
     """What a hit is worth under the claims that reach it."""
     kind: str = hit.rule.kind
-    for claim in holding:
-        rule: Rule = claim.hit.rule
-        kept = hit.rule.part in rule.keeps or not rule.keeps_words.isdisjoint(hit.rule.words.split())
-        if rule.allergen == hit.rule.allergen and not kept and claim.covers(hit):
+    for rule in holding.reaching(hit.rule.allergen, hit):
+        if hit.rule.part not in rule.keeps and rule.keeps_words.isdisjoint(hit.rule.words.split()):
             kind = {"contains": rule.contains_becomes, "check": rule.check_becomes}.get(kind, kind)
     return kind
 

@@ -9,15 +9,18 @@ from functools import partial
 from nutrilab.lines.clean import VULGAR, clean
 from nutrilab.lines.foods import foods
 from nutrilab.lines.head import Draft, amount_behind, begin
+from nutrilab.lines.in_doubt import InDoubt, in_doubt
 from nutrilab.lines.names import Segment, segments
 from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, ParsedLine
 from nutrilab.lines.words import HEADING
+from nutrilab.plain import NAMED, brief, named
 from nutrilab.remarks import Remark
 
 __all__ = ["Amount", "ParsedLine", "parse_line"]
 
+_MOST_ASKED = 5  # numbers of one line that are asked about
 _DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; what is deeper stays text
 _LONGEST_HEADING = 40  # characters of "For the ..." without an amount or a comma
 # A number that is no part of a word: not the 70 of "70%", the 00 of "'00' flour", the 5 of "5-spice".
@@ -47,6 +50,31 @@ def parse_line(text: str, cup: str = "us") -> ParsedLine:
 
 def _parse(text: str, cup: str, depth: int) -> ParsedLine:
     plain = clean(text)
+    return _asked(text, plain, cup, depth) or _read(text, plain, cup, depth)
+
+
+def _asked(text: str, plain: str, cup: str, depth: int) -> ParsedLine | None:
+    """A line with a number in doubt, read as if it were 1 and left without any amount; None for any other line."""
+    asked: list[InDoubt] = []
+    while len(asked) < _MOST_ASKED and _HAS_NUMBER.search(plain) and (found := in_doubt(plain.lower())):
+        asked.append(found)
+        plain = f"{plain[: found.start]}1{plain[found.end :]}"
+    if not asked:
+        return None
+    line = _read(text, plain, cup, depth)
+    remarks = dict.fromkeys(Remark(one.code, one.message) for one in asked)
+    return _without_amounts(replace(line, remarks=(*line.remarks, *remarks)))
+
+
+def _without_amounts(line: ParsedLine) -> ParsedLine:
+    """The line with nothing in it that could be weighed: which number is meant is for the cook to say."""
+    kept = tuple(remark for remark in line.remarks if remark.code not in ("no-amount", "amount-assumed"))
+    added = tuple(map(_without_amounts, line.added))
+    line = replace(line, quantity=None, quantity_max=None, pack=None, other=None, drained=None)
+    return replace(line, added=added, remarks=kept, in_doubt=True)
+
+
+def _read(text: str, plain: str, cup: str, depth: int) -> ParsedLine:
     if _is_heading(plain):
         return ParsedLine(text, name=plain.strip(" :"), heading=True)
     draft, body = begin(plain, cup)
@@ -130,11 +158,12 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
         codes.append("amount-not-understood")
     found = [Remark(code, _MESSAGES[code]) for code in dict.fromkeys(codes)] if codes else []
     if choice:
-        found.append(Remark("choice", f"The line offers a choice ({' or '.join(names)}): counted as {names[0]}."))
+        offered = " or ".join(map(brief, names[:NAMED]))
+        found.append(Remark("choice", f"The line offers a choice ({offered}): counted as {brief(names[0])}."))
     elif len(names) > 1 and not reading.each and reading.quantity is not None:
-        found.append(Remark("amount-shared", f"One amount is given for {len(names)} foods: {', '.join(names)}."))
+        found.append(Remark("amount-shared", f"One amount is given for {len(names)} foods: {named(names)}."))
     for more in draft.added:
-        found.append(Remark("amount-added", f"More is added in the same line: {more.text}."))
+        found.append(Remark("amount-added", f"More is added in the same line: {brief(more.text)}."))
     if draft.extra:
-        found.append(Remark("extra-not-counted", f"More is used than the amount says: plus {draft.extra}."))
+        found.append(Remark("extra-not-counted", f"More is used than the amount says: plus {brief(draft.extra)}."))
     return tuple(found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from nutrilab.lines.amounts import dimension
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
@@ -67,7 +68,8 @@ def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: D
         if more.before:
             draft.preparation.append(Segment("", more.before))
         naming.words, naming.cut, after = naming.words + more.words, more.cut, after[1:]
-    if reading.unit is None and reading.quantity is not None and (unit := counted(naming)):
+    poured = reading.pack and dimension(reading.pack.unit) == "volume"  # "2 x 50 ml basil leaves" counts no leaves
+    if reading.unit is None and reading.quantity is not None and not poured and (unit := counted(naming)):
         reading.unit = unit
     if behind and only_adjectives(naming.words) and len(naming.words) == 1:
         naming.words = [*naming.words, behind[0].text.split()[-1]]  # "1 red and 1 yellow pepper"

@@ -34,8 +34,9 @@ class ParsedLine:
     line states. purpose: one word of line_purposes.csv. names: every food of the line, alternatives when
     ``choice`` (the first counts, all count for allergens). each: the quantity holds for each name. part: what is
     used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
-    "plus 1 egg yolk" adds, parsed by itself. asides: stretches that speak of other foods, added or instead.
-    remarks: what could not be told.
+    "plus 1 egg yolk" adds, parsed by itself. asides: stretches that speak of other foods, added or instead. in_doubt: a
+    number in it can be read in several ways or is absurd: it has no amounts, and nothing may weigh it. remarks: what
+    could not be told.
     """
 
     text: str
@@ -56,6 +57,7 @@ class ParsedLine:
     heading: bool = False
     added: tuple[ParsedLine, ...] = ()
     asides: tuple[str, ...] = ()
+    in_doubt: bool = False
     remarks: tuple[Remark, ...] = ()
 
     def of_its_own(self, plain: str) -> ParsedLine:

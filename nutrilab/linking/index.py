@@ -91,6 +91,10 @@ class Index:
                 self._weights[token] = known
         return known
 
+    def __contains__(self, token: str) -> bool:
+        """Whether a word stands in a name of the table."""
+        return token in self._places
+
     @cached_property
     def _fixed(self) -> tuple[np.ndarray, np.ndarray]:
         """Per food: the whole weight of its name, and what speaks for or against it in any search."""

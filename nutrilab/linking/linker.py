@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
+from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Hit, Index, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.lent import completed
-from nutrilab.linking.links import READ_AS, Finding
+from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
@@ -22,6 +23,7 @@ from nutrilab.linking.query import PACKED, Query, Sureness, filler, read, table_
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 
 ALTERNATIVES = 4
@@ -57,6 +59,7 @@ class TableLinker:
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food))
+            food = read_as(food, self.table, "") if any(r.code == NOT_ENGLISH for r in remarks) else food
         return Link(food, finding.sureness, self.runners_up(query, finding, food), finding.why, remarks)
 
     def find(self, query: Query) -> Finding:
@@ -72,7 +75,9 @@ class TableLinker:
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
-        remark = Remark("pack-before-cooking", f"{query.name}: the weight of the pack is taken as that before cooking.")
+        remark = Remark(
+            "pack-before-cooking", f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
+        )
         return replace(found, sureness=worse(found.sureness, "likely"), remarks=(*found.remarks, remark))
 
     def _settle(self, query: Query) -> Finding:
@@ -175,6 +180,7 @@ class TableLinker:
         remarks: tuple[Remark, ...] = ()
         if verdict.leftover and verdict.sureness != "sure":
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
+            remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
         return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
 
     def _by_spelling(self, query: Query) -> Finding | None:
@@ -191,8 +197,8 @@ class TableLinker:
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
-        read_as = ", ".join(f"{word!r} as {near!r}" for word, near in slips)
-        remark = Remark(READ_AS, f"{query.name}: read {read_as}.")
+        read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
+        remark = Remark(READ_AS, f"{brief(query.name)}: read {read_as}.")
         return replace(found, sureness=worse(found.sureness, "likely"), remarks=(remark, *found.remarks))
 
     @property
@@ -210,7 +216,7 @@ class TableLinker:
         It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
         salt; with every word of the name met it is likely, else doubtful.
         """
-        meant = self._bridge.find(query) if self._bridge else NOTHING
+        meant = self._meant(query)
         if meant.food_id is None or self._bridge is None:
             return None
         named = table_words(self._bridge.name_of(meant.food_id))
@@ -228,6 +234,12 @@ class TableLinker:
                 return Finding(food_id, best, why, meant.remarks)
         return None
 
+    def _meant(self, query: Query) -> Finding:
+        """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
+        found = self._bridge.find(query) if self._bridge else NOTHING
+        guessed = any(remark.code == READ_AS for remark in found.remarks)
+        return NOTHING if guessed and query.head in index_of(self.table) else found
+
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
         if len(query.head) < 2 or not telling(query.tokens, ("any", "front")):
@@ -242,7 +254,7 @@ class TableLinker:
 
     def _doubted(self, query: Query, finding: Finding) -> Finding:
         """A near name is doubtful where the bridge knows a food that it does not agree with."""
-        meant = self._bridge.find(query) if self._bridge else NOTHING
+        meant = self._meant(query)
         if self._bridge is None or meant.food_id is None or finding.food_id is None:
             return finding
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
@@ -279,7 +291,9 @@ class TableLinker:
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
         sureness: Sureness = "likely" if settled and hit.cover > 0.95 and not verdict.leftover else "doubtful"
-        remarks = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
+        remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
+        if not (in_english(table) and (self._bridge is None or is_known(query))):
+            remarks += (not_english(query, name),)
         why = "nearest name of the food table" + ("" if settled else "; others as near differ in energy, fat or salt")
         return Finding(table.ids[hit.row], worse(sureness, verdict.sureness), why, remarks)
 
@@ -297,7 +311,7 @@ class TableLinker:
             understood = finding.sureness in ("sure", "likely") and not finding.remarks
             return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
         remark = Remark(
-            "beyond-table", f"{query.name}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+            "beyond-table", f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
         )
         sureness = worse(finding.sureness, "doubtful")
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
@@ -346,4 +360,4 @@ def table_name(table: FoodTable) -> str:
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark(LEFT_OVER, f"{query.name}: taken for {name!r}; {said!r} was not understood.")
+    return Remark(LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")

@@ -19,6 +19,7 @@ class Candidate:
 
 
 READ_AS = "read-as"  # code of the remark that a name was read as another spelling, by a guess
+NOT_ENGLISH = "not-english"  # code of the remark that nothing but the table's name in another language was met
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +34,13 @@ class Link:
 
     @property
     def understood(self) -> bool:
-        """Whether the food may be taken at its word, for its allergens too: sure or likely, and by no guess."""
-        return self.sureness in ("sure", "likely") and all(remark.code != READ_AS for remark in self.remarks)
+        """Whether the food may be taken at its word, for its allergens too: sure or likely, by no guess, in English."""
+        return self.sureness in ("sure", "likely") and all(r.code not in (READ_AS, NOT_ENGLISH) for r in self.remarks)
+
+    @property
+    def foreign(self) -> bool:
+        """Whether the food would be understood if words of another language had not led to it."""
+        return self.sureness in ("sure", "likely") and any(remark.code == NOT_ENGLISH for remark in self.remarks)
 
 
 @dataclass(frozen=True, slots=True)

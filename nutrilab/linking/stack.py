@@ -11,12 +11,14 @@ from dataclasses import replace
 
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, embedded
+from nutrilab.linking.english import in_english, is_known, not_english, read_as
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
 from nutrilab.linking.query import ORDER, Query, cuts, read, table_words
 from nutrilab.linking.wordlists import NONE
+from nutrilab.plain import brief, quoted
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -49,8 +51,8 @@ class Linker:
         for name, food_id in (decisions or {}).items():
             if food_id != NONE and self._holder(food_id) is None:
                 message = (
-                    f"your decision for {name!r} points to {food_id}, which is in none of the food tables; "
-                    "decide again or import the table that holds it"
+                    f"your decision for {quoted(name)} points to {brief(food_id)}, which is in none of the food "
+                    "tables; decide again or import the table that holds it"
                 )
                 raise fault(decisions or {}, name, message)
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
@@ -79,6 +81,8 @@ class Linker:
             return Link(None, NONE, (), YOURS)
         food = holder.food(food_id)
         remarks = (composed_remark(food, ground_of(food_id)),) if food.parts else ()
+        if not (in_english(holder.table) or is_known(query)):
+            food, remarks = read_as(food, holder.table, ""), (*remarks, not_english(query, food.name))
         return Link(food, "sure", holder.runners_up(query, holder.find(query), food), YOURS, remarks)
 
     def _best(self, query: Query) -> Link:
@@ -104,7 +108,8 @@ class Linker:
         twin = self._bridge.find(query)
         if twin.food_id is None or twin.sureness not in STANDS:
             return link
-        return replace(link, food=replace(link.food, like=self._bridge.food(twin.food_id)))
+        like = self._bridge.food(twin.food_id)
+        return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
 
     def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from nutrilab.plain import brief, quoted, two_numbers
 from nutrilab.recipe.values import Part
 
 # Grams, and millilitres of frying oil at 0.92 g/ml (USDA SR28 04582 canola oil: 218 g a cup of 236.6 ml).
@@ -12,13 +13,18 @@ _GRAMS = {"": 1.0, "g": 1.0, "gram": 1.0, "grams": 1.0, "kg": 1000.0}
 _MILLILITRES = {"ml": 1.0, "cl": 10.0, "l": 1000.0, "litre": 1000.0, "litres": 1000.0}
 OIL_DENSITY = 0.92  # [g/ml]
 MOST = 1e7  # [g] ten tonnes: no kitchen weighs more, and what is far beyond it is no number any more
-_AMOUNT = re.compile(r"(\d+(?:[.,]\d+)?)\s*([a-z]*)")
-_SHARE = re.compile(r"(\d+(?:[.,]\d+)?)\s*%|(\d+)\s*/\s*(\d+)|(half|a third|a quarter|all)")
-_PART = re.compile(
-    r"(?:(all|half|a half|a third|a quarter|three quarters|the rest)|(\d+)\s*/\s*(\d+)|([½⅓⅔¼¾])"
-    r"|(\d+(?:[.,]\d+)?)\s*(%|kg|g))\s+of\s+(?:the\s+)?(.+?)(?:\s+from\s+(\S+\.(?:ya?ml|txt)))?\s*",
-    re.IGNORECASE,
+FEWEST_PORTIONS, MOST_PORTIONS = 0.01, 1e6  # beyond them a slip of the pen, and no figure a portion can be worked out
+# A written number is short: what is longer than this is no amount, and far longer ones take time to read.
+_DECIMAL = r"\d{1,12}(?:[.,]\d{1,12})?"
+_NUMBER = re.compile(rf"-?{_DECIMAL}", re.ASCII)
+_AMOUNT = re.compile(r"(\d{1,400}(?:[.,]\d{1,400})?)\s*([a-z]*)", re.ASCII)
+_SHARE = re.compile(rf"({_DECIMAL})\s*%|(\d{{1,6}})\s*/\s*(\d{{1,6}})|(half|a third|a quarter|all)", re.ASCII)
+_HEAD = re.compile(
+    r"(?:(all|half|a half|a third|a quarter|three quarters|the rest)|(\d{1,6}) ?/ ?(\d{1,6})|([½⅓⅔¼¾])"
+    rf"|({_DECIMAL}) ?(%|kg|g)) of (?:the (?=.))?(?=.)",
+    re.IGNORECASE | re.ASCII,
 )
+_FROM = re.compile(r" from (\S+\.(?:ya?ml|txt))", re.IGNORECASE)
 _WORDS = {
     "all": 1.0, "half": 0.5, "a half": 0.5, "a third": 1 / 3, "a quarter": 0.25, "three quarters": 0.75,
     "½": 0.5, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 0.25, "¾": 0.75,
@@ -30,24 +36,32 @@ def decimal(text: str) -> float:
     return float(text.replace(",", "."))
 
 
+def refuse_two(digits: str) -> None:
+    """Refuse a number that means one thing to one cook and another to the next. Raises ValueError."""
+    if ways := two_numbers(digits):
+        raise ValueError(f"{quoted(digits)} can be {ways}; write it without the sign, or with other decimals")
+
+
 def grams(text: str, liquid: bool = False) -> float:
     """ "740 g", "2.6 kg" or a bare number -> [g]; with ``liquid`` also "300 ml" of oil. Raises ValueError."""
     found = _AMOUNT.fullmatch(text.strip().lower())
     factors = _GRAMS | ({unit: ml * OIL_DENSITY for unit, ml in _MILLILITRES.items()} if liquid else {})
     if found and found[2] in factors:
+        if factors[found[2]] <= 1:
+            refuse_two(found[1])
         weight = decimal(found[1]) * factors[found[2]]
         if weight > MOST:
-            raise ValueError(f'"{text[:60]}" is more than a kitchen weighs')
+            raise ValueError(f"{quoted(text)} is more than a kitchen weighs")
         return weight
     units = "g, kg, ml or l" if liquid else "g or kg"
-    raise ValueError(f'"{text}" is no weight; write a number and {units}, such as 740 g')
+    raise ValueError(f"{quoted(text)} is no weight; write a number and {units}, such as 740 g")
 
 
 def share(text: str) -> float:
     """ "12%", "1/8" or "half" -> 0.12, 0.125, 0.5. Raises ValueError unless it is from 0 to below 1."""
     found = _SHARE.fullmatch(text.strip().lower())
     if not found:
-        raise ValueError(f'"{text}" is no share; write it such as 12%')
+        raise ValueError(f"{quoted(text)} is no share; write it such as 12%")
     if found[1]:
         value = decimal(found[1]) / 100
     elif found[2]:
@@ -55,19 +69,34 @@ def share(text: str) -> float:
     else:
         value = _WORDS[found[4]]
     if not 0 <= value < 1:
-        raise ValueError(f'"{text}" cannot be; a share lost lies between 0% and 100%')
+        raise ValueError(f"{quoted(text)} cannot be; a share lost lies between 0% and 100%")
     return value
 
 
 def number(text: str) -> float:
-    """A number above 0. Raises ValueError."""
-    try:
-        value = decimal(text.strip())
-    except ValueError:
-        raise ValueError(f'"{text}" is no number') from None
+    """A number above 0 in digits. Raises ValueError."""
+    found = _NUMBER.fullmatch(text.strip())
+    if not found:
+        raise ValueError(f"{quoted(text)} is no number; write such as 4 or 2.5")
+    refuse_two(found[0])
+    value = decimal(found[0])
     if not 0 < value < 1e6:
-        raise ValueError(f'"{text}" must be a number above 0')
+        raise ValueError(f"{quoted(text)} must be a number above 0 and below a million")
     return value
+
+
+def portions(text: str) -> float:
+    """A number of portions. Raises ValueError."""
+    value = number(text)
+    check_portions(value)
+    return value
+
+
+def check_portions(count: float) -> None:
+    """Refuse what cannot be a number of portions, wherever it was said. Raises ValueError."""
+    if not FEWEST_PORTIONS <= count <= MOST_PORTIONS:  # no number at all is refused as well
+        words = "it must be a number above 0" if not count > 0 else "no dish is cut into so few or so many"
+        raise ValueError(f"{count:g} portions cannot be; {words}")
 
 
 def yes(text: str) -> bool:
@@ -77,7 +106,7 @@ def yes(text: str) -> bool:
         return True
     if word in ("no", "false", "off"):
         return False
-    raise ValueError(f'"{text}" must be yes or no')
+    raise ValueError(f"{quoted(text)} must be yes or no")
 
 
 def part_of(text: str, line: int | None = None) -> Part | None:
@@ -86,13 +115,15 @@ def part_of(text: str, line: int | None = None) -> Part | None:
     Whether STAGE is a stage is for the caller to know: "half of a lemon" reads as one too.
     Raises ValueError: nothing, or more than all, of a stage; "the rest of".
     """
-    found = _PART.fullmatch(text.strip())
-    if not found:
+    plain = " ".join(text.split())
+    head = _HEAD.match(plain)
+    if not head:
         return None
-    word, top, bottom, sign, value, unit, stage, file = found.groups()
+    word, top, bottom, sign, value, unit = head.groups()
+    stage, file = _stage_and_file(plain[head.end() :])
     part, weight = None, None
     if word and word.lower() == "the rest":
-        raise ValueError(f'"{text}": say how much the rest is, such as 20% of {stage}')
+        raise ValueError(f"{quoted(text)}: say how much the rest is, such as 20% of {brief(stage)}")
     if word or sign:
         part = _WORDS[(word or sign).lower()]
     elif top:
@@ -100,11 +131,20 @@ def part_of(text: str, line: int | None = None) -> Part | None:
     elif unit == "%":
         part = decimal(value) / 100
     else:
+        if unit.lower() == "g":
+            refuse_two(value)
         weight = decimal(value) * (1000 if unit.lower() == "kg" else 1)
     if part is not None and not 0 < part <= 1:
-        raise ValueError(
-            f'"{text}" takes {"nothing" if part == 0 else "more than all"} of a stage; use more than 0 and at most all'
-        )
+        much = "nothing" if part == 0 else "more than all"
+        raise ValueError(f"{quoted(text)} takes {much} of a stage; use more than 0 and at most all")
     if weight == 0:
-        raise ValueError(f'"{text}" takes nothing of a stage')
-    return Part(text, stage.strip(), part, weight, file, line)
+        raise ValueError(f"{quoted(text)} takes nothing of a stage")
+    return Part(text, stage, part, weight, file, line)
+
+
+def _stage_and_file(text: str) -> tuple[str, str | None]:
+    """ "mash from mash.yaml" -> mash, mash.yaml; the first " from FILE" that ends the text counts."""
+    for found in _FROM.finditer(text):
+        if found.start() and found.end() == len(text):
+            return text[: found.start()], found[1]
+    return text, None

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import cache
 
+from nutrilab.files import LONGEST_LINE
+from nutrilab.plain import Names, brief, named, quoted
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError
 
+MOST_LINES = 5_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
+MOST_TEXT = 300_000  # characters of all of them; a long recipe has some two thousand
+LIKE = 0.75  # how like the name of a stage a name must be to be a slip of it [0 to 1]
 _PLENTY = 1 + 1e-9  # all of a stage, with room for the rounding of thirds
+
+
+def check_size(recipe: Recipe, file: str) -> None:
+    """Refuse a recipe that no kitchen cooks. Raises InputError: a line or the list of them is too long."""
+    lines = [*(entry for stage in recipe.stages for entry in stage.entries), *recipe.serve_with]
+    if len(lines) > MOST_LINES:
+        raise InputError(f"the recipe has {len(lines):,} ingredients; at most {MOST_LINES:,} are read", file)
+    if sum(len(line.text) for line in lines) > MOST_TEXT:
+        raise InputError(f"its ingredients have more than {MOST_TEXT:,} characters; no recipe is that long", file)
+    for line in lines:
+        if len(line.text) > LONGEST_LINE:
+            words = f"this line has {len(line.text):,} characters; no ingredient is that long"
+            raise InputError(words, file, line.line)
 
 
 def tie(recipe: Recipe, file: str) -> Recipe:
@@ -20,14 +39,16 @@ def tie(recipe: Recipe, file: str) -> Recipe:
     itself, more than all of a stage, a stage made and never used, a stage among what is served with the dish.
     """
     made: dict[str, Stage] = {}
-    all_names = [stage.name for stage in recipe.stages]
-    for name in all_names:
-        if sum(stage_key(name) == stage_key(other) for other in all_names) > 1:
-            line = next(s.line for s in reversed(recipe.stages) if stage_key(s.name) == stage_key(name))
-            raise InputError(f'two stages are named "{name}"; give each its own name', file, line)
+    names = {stage_key(stage.name): stage.name for stage in recipe.stages}
+    times = Counter(stage_key(stage.name) for stage in recipe.stages)
+    for stage in reversed(recipe.stages):
+        if times[stage_key(stage.name)] > 1:
+            raise InputError(f"two stages are named {quoted(stage.name)}; give each its own name", file, stage.line)
+    there = Names(names.values())
+    near = cache(lambda name: there.nearest(name, LIKE))  # one line stands often, such as "half of a lemon"
     stages = []
     for stage in recipe.stages:
-        entries = tuple(_entry(entry, stage, all_names, made, file) for entry in stage.entries)
+        entries = tuple(_entry(entry, stage, names, near, made, file) for entry in stage.entries)
         made[stage_key(stage.name)] = stage
         stages.append(replace(stage, entries=entries))
     _check_shares(stages, file)
@@ -41,8 +62,15 @@ def parts(stages: list[Stage] | tuple[Stage, ...]) -> Iterator[Part]:
     return (entry for stage in stages for entry in stage.entries if isinstance(entry, Part))
 
 
-def _entry(entry: Line | Part, stage: Stage, names: list[str], made: dict[str, Stage], file: str) -> Line | Part:
-    """A line as it is, or the part of a stage it speaks of."""
+def _entry(
+    entry: Line | Part,
+    stage: Stage,
+    names: Mapping[str, str],
+    nearest_to: Callable[[str], str | None],
+    made: Mapping[str, Stage],
+    file: str,
+) -> Line | Part:
+    """A line as it is, or the part of a stage it speaks of; names: those of all stages, by key."""
     try:
         part = part_of(entry.text, entry.line)
     except ValueError as error:
@@ -53,19 +81,15 @@ def _entry(entry: Line | Part, stage: Stage, names: list[str], made: dict[str, S
     if key in made:
         return part
     if key == stage_key(stage.name):
-        raise InputError(f'the stage "{stage.name}" takes from itself', file, entry.line)
-    if any(key == stage_key(name) for name in names):
-        raise InputError(f'"{part.stage}" is used here before it is made; put its stage first', file, entry.line)
-    near = difflib.get_close_matches(part.stage.lower(), [name.lower() for name in names], 1, 0.75)
-    surely = part.text.lower().startswith("all of") or "%" in part.text
-    if near or surely:
-        hint = f'did you mean "{near[0]}"?' if near else f"the stages before are: {_named(made)}"
-        raise InputError(f'there is no stage "{part.stage}"; {hint}', file, entry.line)
+        raise InputError(f"the stage {quoted(stage.name)} takes from itself", file, entry.line)
+    if key in names:
+        raise InputError(f"{quoted(part.stage)} is used here before it is made; put its stage first", file, entry.line)
+    near = nearest_to(part.stage)
+    if near or part.text.lower().startswith("all of") or "%" in part.text:
+        there = named(one.name for one in made.values()) or "none"
+        hint = f"did you mean {quoted(near)}?" if near else f"the stages before are: {there}"
+        raise InputError(f"there is no stage {quoted(part.stage)}; {hint}", file, entry.line)
     return entry  # "half of a lemon", "600 g of potatoes": an ingredient after all
-
-
-def _named(made: dict[str, Stage]) -> str:
-    return ", ".join(stage.name for stage in made.values()) or "none"
 
 
 def _check_shares(stages: list[Stage], file: str) -> None:
@@ -74,7 +98,7 @@ def _check_shares(stages: list[Stage], file: str) -> None:
         key = (stage_key(part.stage), part.file)
         taken[key] = taken.get(key, 0.0) + (part.share or 0.0)
         if taken[key] > _PLENTY:
-            raise InputError(f'more than all of "{part.stage}" is used', file, part.line)
+            raise InputError(f"more than all of {quoted(part.stage)} is used", file, part.line)
 
 
 def _check_served(recipe: Recipe, made: dict[str, Stage], file: str) -> None:
@@ -86,7 +110,8 @@ def _check_served(recipe: Recipe, made: dict[str, Stage], file: str) -> None:
             raise InputError(str(error), file, line.line) from None
         if part and (part.file or stage_key(part.stage) in made):
             words = (
-                f'"serve with" takes no stage; write its ingredients for a portion, or "{line.text}" in the last stage'
+                '"serve with" takes no stage; write its ingredients for a portion, or '
+                f"{quoted(line.text)} in the last stage"
             )
             raise InputError(words, file, line.line)
 
@@ -95,5 +120,5 @@ def _check_used(stages: list[Stage], file: str) -> None:
     used = {stage_key(part.stage) for part in parts(stages) if not part.file}
     for stage in stages[:-1]:
         if stage_key(stage.name) not in used and not stage.left_over:
-            hint = f'write "all of {stage.name}" where it goes in, or "left over: true" in the stage'
-            raise InputError(f'the stage "{stage.name}" is made but never used; {hint}', file, stage.line)
+            hint = f'write "all of {brief(stage.name)}" where it goes in, or "left over: true" in the stage'
+            raise InputError(f"the stage {quoted(stage.name)} is made but never used; {hint}", file, stage.line)

@@ -11,7 +11,10 @@ import re
 from itertools import islice
 from typing import Any
 
+from nutrilab.files import LONGEST_LINE, refuse_kinds, text_of
+from nutrilab.plain import brief, quoted
 from nutrilab.recipe import microdata
+from nutrilab.recipe.checks import check_size
 from nutrilab.recipe.markup import Token, tokens, unescape
 from nutrilab.recipe.portions import read_yield
 from nutrilab.recipe.schema_org import Found, TooMuchError, gathered, recipes
@@ -19,8 +22,6 @@ from nutrilab.recipe.values import Line, Recipe, Stage
 from nutrilab.remarks import InputError, Remark
 
 MOST_TOKENS = 400_000  # tags and texts; a recipe page has some ten thousand
-MOST_LINES = 1_000
-LONGEST_LINE = 10_000  # characters
 
 _ADVICE = 'copy its ingredients into a text file: the dish first, then "Serves 6", then one ingredient a line'
 _CHARSET = re.compile(rb"""<meta[^<>]{0,200}?charset\s{0,9}=\s{0,9}["']?\s{0,9}([\w.:-]{1,40})""", re.IGNORECASE)
@@ -49,28 +50,29 @@ def read(data: bytes, file: str, name: str = "") -> Recipe:
         raise InputError("more stands inside one another here than in any recipe; it is not read", file) from None
     if found.elsewhere:
         raise InputError(f"the page keeps parts of its recipe in other places (itemref); {_ADVICE}", file)
-    if len(found.lines) > MOST_LINES:
-        raise InputError(f"the recipe has {len(found.lines):,} ingredients; at most {MOST_LINES:,} are read", file)
-    if any(len(line) > LONGEST_LINE for line in (*found.lines, found.dish)):
-        raise InputError(f"a line of the recipe is longer than {LONGEST_LINE:,} characters", file)
+    if len(found.dish) > LONGEST_LINE:
+        raise InputError(f"the name of the dish has {len(found.dish):,} characters; no name is that long", file)
     portions, more = read_yield(found.yields)
     dish = found.dish or name or "Dish without a name"
     stage = Stage(dish, tuple(Line(line) for line in found.lines))
-    return Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+    recipe = Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+    check_size(recipe, file)
+    return recipe
 
 
 def _decoded(data: bytes, file: str) -> str:
     """The text: by its byte order mark, as UTF-8, else as the page declares it. Raises InputError."""
+    refuse_kinds(data, file)
     codec = next((codec for mark, codec in _MARKS if data.startswith(mark)), "utf-8")
     try:
         text = data.decode(codec)
     except UnicodeDecodeError as error:
-        text = _declared(data, error.start, file) if codec == "utf-8" else ""
-        if not text:
+        if codec != "utf-8":
             raise InputError("its letters cannot be read; save the page as UTF-8", file) from None
-    if "\0" in text:
-        raise InputError("this is not a text file", file, text.count("\n", 0, text.index("\0")) + 1)
-    return text
+        if not data[:1024].lstrip().startswith((b"<", b"{", b"[")):
+            return text_of(data, file)  # which says what it is instead
+        text = _declared(data, error.start, file)
+    return text_of(text.encode("utf-8", "surrogatepass"), file) if "\0" in text else text
 
 
 def _declared(data: bytes, fault: int, file: str) -> str:
@@ -185,7 +187,7 @@ def _the_one(found: list[Found], file: str) -> Found:
     for recipe in found:
         different.setdefault(tuple("".join(line.split()).casefold() for line in recipe.lines), recipe)
     if len(different) > 1:
-        names = ", ".join(f'"{recipe.dish[:80]}"' for recipe in list(different.values())[:5])
+        names = ", ".join(quoted(recipe.dish) for recipe in list(different.values())[:5])
         raise InputError(f"it holds {len(different)} different recipes ({names}); {_ADVICE}", file)
     return next(iter(different.values()))
 
@@ -201,6 +203,6 @@ def _differences(one: Found, shown: list[Found]) -> list[Remark]:
     missing = [line for line in second if key(line) not in known]
     if not missing:
         return []
-    said = "; ".join(line[:80] for line in missing[:5])
+    said = "; ".join(brief(line) for line in missing[:5])
     message = f"the page gives its ingredients twice, and the list that was read lacks: {said}; look at the page"
     return [Remark("page-lists-differ", message)]

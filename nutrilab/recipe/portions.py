@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from nutrilab.plain import quoted
 from nutrilab.remarks import Remark
 
 LONGEST = 200  # characters of what a recipe says it yields
@@ -21,6 +22,7 @@ _COUNT = {word: float(number) for number, word in enumerate(_WORDS, 1)}
 _NUMBER = rf"\d{{1,6}}(?:[.,]\d{{1,2}})?|{'|'.join(sorted(_WORDS, key=len, reverse=True))}"
 _ABOUT = r"(?:(?:about|around|roughly|approximately|approx\.?|at least|up to|a generous|c\.|~) ?)?"
 _RANGE = rf"\b({_NUMBER})(?:\s?(?:-|–|—|to|or)\s?({_NUMBER}))?\b"
+_TWO = re.compile(r"\b\d{1,3}[.,]\d{3}\b")  # "1.500" may be 1,500 or 1½: nobody knows, so it is not read
 _DOZEN = re.compile(r"\b(?:(\d{1,3}) |(half) )?(?:a )?dozen\b")
 _SERVES = re.compile(rf"(?<!\d )\b(?:serves?|servings?|portions|feeds)[\s:=–—-]*{_ABOUT}{_RANGE}")
 _EATERS = r"(?:portions?|servings?|serves|people|persons?|guests?|helpings?|adults?|diners?|mouths)"
@@ -83,7 +85,7 @@ def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
     counts as its lower end: the larger portion. A measure ("2 cups") and a few whole things ("1 loaf") are no number
     of portions.
     """
-    said = [(text, _plain(text)) for text in (" ".join(t.split())[:LONGEST] for t in texts)]
+    said = [(text, _TWO.sub("?", _plain(text))) for text in (" ".join(t.split())[:LONGEST] for t in texts)]
     for text, low in said:
         found = _SERVES.search(low) or _ENOUGH.search(low) or _PEOPLE.search(low)
         if found and (portions := _value(found[1])):
@@ -129,4 +131,4 @@ def _value(text: str) -> float | None:
 
 def _remarks(code: str, text: str, portions: float) -> tuple[Remark, ...]:
     counted = "1 portion" if portions == 1 else f"{portions:g} portions"
-    return (Remark(code, f'"{text}": counted as {counted}.'),)
+    return (Remark(code, f"{quoted(text)}: counted as {counted}."),)

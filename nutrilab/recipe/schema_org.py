@@ -25,7 +25,12 @@ MOST_VALUES = 10_000  # of one property
 MOST_RECIPES = 100
 _LOCAL = re.compile(r"(?:https?://(?:www\.)?schema\.org/|[A-Za-z][\w.-]*:(?!//))?([^/]+)/?")
 _LISTS = ("@list", "@set", "itemListElement")
-_TEXTS = ("@value", "text", "name", "item", "value")
+_TEXTS = ("@value", "text", "name", "ingredient", "food", "item", "value")
+_AMOUNTS = ("requiredQuantity", "amount", "quantity")
+_UNITS = ("unitText", "unit", "unitCode")
+_CODES = {"GRM": "g", "KGM": "kg", "MLT": "ml", "LTR": "l", "ONZ": "oz", "LBR": "lb"}  # UN/ECE Rec. 20, from memory
+DEEPEST_TEXT = 4  # objects in objects that still are one line
+LONGEST_UNREAD = 2_000  # characters of a line that is no text at all
 
 Node = dict[str, Any]
 
@@ -131,7 +136,7 @@ def _values(value: Any, by_id: dict[str, Node]) -> Iterator[Any]:
             raise TooMuchError
         if isinstance(part, dict):
             part = _bare(part)
-            if set(part) == {"@id"}:
+            if set(part) == {"@id"} and isinstance(part["@id"], str):
                 part = by_id.get(part["@id"], part)
             part = next((part[key] for key in _LISTS if key in part), part)
         if isinstance(part, list):
@@ -148,7 +153,7 @@ def _lines(value: Any, by_id: dict[str, Node]) -> list[str]:
     for part in _values(value, by_id):
         text = _text(part)
         if text is None:
-            text = json.dumps(part, ensure_ascii=False)[:200]
+            text = json.dumps(part, ensure_ascii=False)[:LONGEST_UNREAD]
         for line in text_of(text).splitlines():
             if tidy := _tidy(line):
                 found.append(tidy)
@@ -156,14 +161,27 @@ def _lines(value: Any, by_id: dict[str, Node]) -> list[str]:
 
 
 def _text(value: Any, depth: int = 0) -> str | None:
-    """The text of a value: itself, or what an object calls its value, text or name; None for anything else."""
+    """The text of a value: itself, or an object's amount, unit and what it calls its value, text or name.
+
+    None for anything else, and for an object that has more than one text where one belongs.
+    """
     if isinstance(value, list) and len(value) == 1:
         value = value[0]  # microdata has every value in a list
-    if isinstance(value, dict) and depth < 3:
-        amount = _text(value.get("requiredQuantity"), depth + 1)
-        inner = _text(next((value[key] for key in _TEXTS if key in value), None), depth + 1)
-        return f"{amount} {inner}" if amount and inner else inner
-    return str(value) if isinstance(value, str | int | float) else None
+    if isinstance(value, dict) and depth < DEEPEST_TEXT:
+        found = [(key, _text(value[key], depth + 1)) for key in _one_each(value)]
+        if not found or any(text is None for _, text in found):
+            return None
+        return " ".join(_CODES.get(text, text) if key == "unitCode" else text for key, text in found if text)
+    return str(value) if isinstance(value, str | int | float) and not isinstance(value, bool) else None
+
+
+def _one_each(value: Node) -> list[str]:
+    """The keys of an object that hold its amount, its unit and its text, as far as it has them, in that order."""
+    amount = next((key for key in _AMOUNTS if value.get(key)), "")
+    number = next((key for key in _TEXTS if key in value), "")
+    unit = next((key for key in _UNITS if value.get(key)), "") if amount or number == "value" else ""
+    order = [number, unit] if number == "value" else [amount, unit, number]
+    return [key for key in order if key]
 
 
 def _yields(value: Any, by_id: dict[str, Node]) -> list[str]:

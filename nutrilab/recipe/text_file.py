@@ -10,13 +10,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from nutrilab.plain import quoted
 from nutrilab.recipe import prose
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from nutrilab.recipe.values import Line, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError, Remark
 
+MOST_FILE_LINES = 5_000  # lines of a file, its method among them
 SHOWN = 5  # lines of a recipe quoted in one remark
-LONGEST_SHOWN = 70  # characters of each
 _PART = re.compile(r"[-*•· ]*(?:all|half|a half|a third|a quarter|three quarters) of ", re.IGNORECASE)
 _NOUGHT = re.compile(r"(?<![\d.,])0+(?:[.,]0+)?(?![\d.,])")
 
@@ -30,6 +31,8 @@ def read(text: str, file: str) -> Recipe:
     numbered = [Line(line.strip(), number) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     if not numbered:
         raise InputError("the file is empty; its first line is the dish, then Serves 6, then the ingredients", file)
+    if len(numbered) > MOST_FILE_LINES:
+        raise InputError(f"the file has {len(numbered):,} lines; a recipe has at most {MOST_FILE_LINES:,}", file)
     title, *rest = numbered
     dish, yields = split_yield(title.text.lstrip("#*_ ").rstrip("#*_: ") or title.text)
     sorted_ = _Sorted([_Block(dish, title.line or 1)])
@@ -156,12 +159,14 @@ def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remar
             if _NOUGHT.search(line.text):
                 raise InputError("portions must be a number above 0", file, line.line)
         return None, [
-            Remark("portions-not-read", f'"{line.text}" is no number of portions', line=line.line) for line in said
+            Remark("portions-not-read", f"{quoted(line.text)} is no number of portions", line=line.line)
+            for line in said
         ]
-    remarks = [remark.at(None, next(o.line for o in said if f'"{o.text}"' in remark.message)) for remark in found]
+    quotes = {quoted(line.text): line.line for line in reversed(said)}
+    remarks = [r.at(None, next((quotes[q] for q in quotes if r.message.startswith(q)), None)) for r in found]
     others = [line for line in said if read_yield([line.text])[0] not in (portions, None)]
     remarks += [
-        Remark("portions-twice", f'"{line.text}" is said too: {portions:g} portions were counted', line=line.line)
+        Remark("portions-twice", f"{quoted(line.text)} is said too: {portions:g} portions were counted", line=line.line)
         for line in others
     ]
     return portions, remarks
@@ -187,7 +192,7 @@ def _left_out(found: _Sorted) -> list[Remark]:
 
 
 def _quoted(lines: Sequence[Line]) -> str:
-    shown = [f'"{line.text[:LONGEST_SHOWN]}" (line {line.line})' for line in lines[:SHOWN]]
+    shown = [f"{quoted(line.text)} (line {line.line})" for line in lines[:SHOWN]]
     more = [f"{len(lines) - SHOWN} more"] if len(lines) > SHOWN else []
     return ", ".join(shown + more)
 
@@ -209,23 +214,25 @@ def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
     top, headed = blocks[0], [block for block in blocks[1:] if block.lines or not block.emptied]
     for block in headed:
         if not block.lines:
-            raise InputError(f'nothing stands under "{block.name}:"', file, block.line)
+            raise InputError(f"nothing stands under {quoted(block.name + ':')}", file, block.line)
     if not headed:
         if not top.lines:
             raise InputError("there are no ingredients under the dish", file, top.line)
         return (Stage(top.name, tuple(top.lines), line=top.line),)
-    texts = [line.text for block in blocks for line in block.lines]
-    free = [block.name for block in headed if not any(_refers(text, block.name) for text in texts)]
+    taken = {key for block in blocks for line in block.lines if (key := _referred(line.text))}
+    free = [block.name for block in headed if stage_key(block.name) not in taken]
     stages = [Stage(block.name, tuple(block.lines), line=block.line) for block in headed]
     if not top.lines and free == [headed[-1].name]:
         return tuple(stages)
-    joined = [*top.lines, *(Line(f"all of {block.name}", block.line) for block in headed if block.name in free)]
+    unused = set(free)
+    joined = [*top.lines, *(Line(f"all of {block.name}", block.line) for block in headed if block.name in unused)]
     return (*stages, Stage(_unused(top.name, stages), tuple(joined), line=top.line))
 
 
-def _refers(text: str, stage: str) -> bool:
+def _referred(text: str) -> str | None:
+    """The key of what a line takes part of: "half of the mash" -> mash."""
     head, _, tail = text.lower().partition(" of ")
-    return bool(tail) and bool(head) and stage_key(tail.removeprefix("the ")) == stage_key(stage)
+    return stage_key(tail.removeprefix("the ")) if tail and head else None
 
 
 def _unused(dish: str, stages: list[Stage]) -> str:

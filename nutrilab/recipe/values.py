@@ -72,8 +72,8 @@ class Stage:
 class Recipe:
     """A dish. The last stage is the dish; ``others`` holds the recipes whose stages it takes, by file name.
 
-    portions [1] or portion_weight [g of cooked dish]; cup: "us" or "metric"; products: file of own products; method:
-    lines of a text file that were left out as steps of its method.
+    portions [1] or portion_weight [g of cooked dish]; cup: "us" or "metric"; products: file of own products, named in
+    ``products_line``; method: lines of a text file that were left out as steps of its method.
     """
 
     dish: str
@@ -86,6 +86,7 @@ class Recipe:
     notes: str | None = None
     source: str | None = None
     products: str | None = None
+    products_line: int | None = None
     method: tuple[Line, ...] = ()
     path: Path | None = None
     others: Mapping[str, Recipe] = field(default_factory=dict)

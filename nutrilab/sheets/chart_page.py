@@ -6,12 +6,12 @@ Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.find import ALLERGENS, Findings
-from nutrilab.results import DishResult
+from nutrilab.results import DishResult, told_of
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
@@ -110,10 +110,9 @@ def kinds_of(result: DishResult, allergen: str) -> str:
     return said + ("; may: others" if allergen in result.allergens.may else "")
 
 
-def _told(result: DishResult) -> Iterator[LineFindings]:
+def _told(result: DishResult) -> tuple[LineFindings, ...]:
     """The lines that make the dish's answer: those of its last stage with all it takes from, and what is served."""
-    for stage in result.stages[len(result.recipe.stages) - 1 :]:
-        yield from stage.told
+    return told_of(result.stages[len(result.recipe.stages) - 1 :])
 
 
 def _notes(result: DishResult) -> dict[str, tuple[str, ...]]:

@@ -1,4 +1,4 @@
-"""The HTML sheet of one dish: one file that needs no network and no script, on one A4 page when printed."""
+"""The HTML sheet of one dish: one file that needs no network and no script; printed, page 1 has what it declares."""
 
 from __future__ import annotations
 

@@ -8,9 +8,11 @@ from importlib import import_module
 from importlib.resources import files
 from types import ModuleType
 from typing import Any
+from warnings import catch_warnings, simplefilter
 
 from nutrilab.marks import MARK, PROGRAM
 from nutrilab.remarks import InputError
+from nutrilab.sheets.lettering import faces
 
 _NO_PACKAGE = (
     "a PDF needs WeasyPrint, which is not installed; in the folder of nutrilab, pip install '.[pdf]' "
@@ -38,17 +40,26 @@ _MAY_BREAK = "\u200b"
 def to_pdf(html: str) -> bytes:
     """A page as a tagged PDF, printed as its own style says; the same page gives the same bytes.
 
-    The page is read as it stands: nothing is fetched for it, from no network and no file. Raises InputError when
-    WeasyPrint or a library it needs is missing.
+    The page is read as it stands: nothing is fetched for it, from no network and no file; only the font that goes with
+    every page is read, as data. Raises InputError when WeasyPrint or a library it needs is missing.
     """
     weasyprint = _weasyprint()
     nothing = weasyprint.urls.URLFetcher(allowed_protocols=())  # what a page asks for is left out
-    own = weasyprint.CSS(string=_style(), url_fetcher=nothing)
-    page = _breakable(html.replace(MARK, PROGRAM))
+    ours = weasyprint.urls.URLFetcher(allowed_protocols=("data",))
+    fonts = _fonts(weasyprint)
+    own = weasyprint.CSS(string=faces() + _style(), url_fetcher=ours, font_config=fonts)
+    page = _breakable(html.replace(faces(), "").replace(MARK, PROGRAM))
     made: bytes = weasyprint.HTML(string=page, url_fetcher=nothing).write_pdf(
-        stylesheets=[own], pdf_tags=True, finisher=_marked
+        stylesheets=[own], font_config=fonts, pdf_tags=True, finisher=_marked
     )
     return made
+
+
+def _fonts(weasyprint: ModuleType) -> Any:
+    """What the fonts of a page are kept in; that a machine has none of its own matters to nobody here."""
+    with catch_warnings():
+        simplefilter("ignore", UserWarning)
+        return weasyprint.text.fonts.FontConfiguration()
 
 
 def _marked(_: object, pdf: Any) -> None:

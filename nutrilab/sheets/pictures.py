@@ -12,17 +12,19 @@ from math import ceil, floor
 
 from nutrilab.declaration import ORDER, declared
 from nutrilab.results import DishResult
+from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent
 from nutrilab.sheets.trace import knows
-from nutrilab.tracing import IN_COOKING, Brought, brings, sureness_of, used
+from nutrilab.tracing import IN_COOKING, Brought, brings, puts_of, sureness_of, used
 
 WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
-ROW = 14  # [px], letters of 12 px: 9 pt on paper
+ROW = 14  # [px]
 BARS_FROM, BARS_TO = 178, 254  # [px] bars of what brings a figure, between the labels and the numbers
 SPANS_FROM, SPANS_TO = 88, 240  # [px] ranges
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
 SMALL = 0.005  # share below which a bar would not be seen, and only the table tells
-LONG_LABEL = 29  # letters of 12 px between the left edge and the bars
+LETTERS = 12  # [px], 9 pt
+LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
 FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
 SURENESS = {"sure": "sure", "likely": "likely", "doubtful": "doubtful", "none": "no food found"}
 
@@ -75,14 +77,15 @@ def what_brings(result: DishResult, key: str, name: str) -> Bars | None:
 def _missing(result: DishResult, key: str) -> Iterator[str]:
     """Lines of the dish that have no such figure, as written."""
     met = {(id(one.stage), one.number): one for one in used(result)}
-    for one in met.values():
-        if not knows(one.stage, one.number, key):
+    puts = puts_of({id(one.stage): one.stage for one in met.values()}.values())
+    for place, one in met.items():
+        if not knows(puts.get(place, ()), one.record, key):
             yield one.record.parsed.text.strip()
 
 
 def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
     """Label, amount, share and kind of each bar: the largest lines, all others as one, what cooking did."""
-    lines = [one for one in found if one.text != IN_COOKING or one.stage]
+    lines = [one for one in found if _is_line(one)]
     shown = [one for one in lines[:MOST_LINES] if one.share >= SMALL]
     rest = [one for one in lines[len(shown) :] if one.amount]
     if len(rest) == 1:
@@ -91,8 +94,13 @@ def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
     if rest:
         words = f"{len(rest)} other lines"
         drawn.append((words, sum(one.amount for one in rest), sum(one.share for one in rest), "others"))
-    cooked = [one for one in found if one not in lines and abs(one.share) >= SMALL]
+    cooked = [one for one in found if not _is_line(one) and abs(one.share) >= SMALL]
     return drawn + [(IN_COOKING, one.amount, one.share, "cooking") for one in cooked]
+
+
+def _is_line(one: Brought) -> bool:
+    """Whether it is a line's share, and not what cooking took or gave."""
+    return one.text != IN_COOKING or bool(one.stage)
 
 
 def _amount(key: str, amount: float) -> str:
@@ -137,6 +145,16 @@ class Spans:
     figure: float
     pieces: tuple[Piece, ...]
 
+    @property
+    def legend(self) -> tuple[str, ...]:
+        """What the pieces are, in as many lines as it takes."""
+        lines = ["Foods by weight:"]
+        for n, piece in enumerate(self.pieces, 1):
+            text = piece.text + ("," if n < len(self.pieces) else "")
+            longer = f"{lines[-1]} {text}"
+            lines[-1:] = [longer] if width(longer, LETTERS) <= WIDTH else [lines[-1], text]
+        return tuple(lines)
+
 
 def how_sure(result: DishResult) -> Spans:
     """The range of each figure of a portion as a share of the figure, and how sure the foods are by weight."""
@@ -170,8 +188,8 @@ def _span(
     if ratio is None:
         return Span(label, text, y, None, None, False)
     ends = max(ratio[0], low), min(ratio[1], high)
-    width = max(2.0, (ends[1] - ends[0]) * scale)
-    return Span(label, text, y, SPANS_FROM + (ends[0] - low) * scale, width, ratio[1] > high)
+    wide = max(2.0, (ends[1] - ends[0]) * scale)
+    return Span(label, text, y, SPANS_FROM + (ends[0] - low) * scale, wide, ratio[1] > high)
 
 
 def between(key: str, ends: tuple[float, float] | None) -> str:

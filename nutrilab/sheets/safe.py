@@ -1,23 +1,15 @@
-"""Text of a recipe, a page or a pack made harmless before it is shown: in a terminal, a page, a spreadsheet.
-
-What only reorders, hides or stacks characters is taken out (Unicode Standard Annex #9: directional formatting
-characters; DerivedCoreProperties: Default_Ignorable_Code_Point), what controls a device becomes a space. Letters of
-every script stay. Escaping for a format (HTML, JSON, terminal markup) is for that format, after this.
-"""
+"""What a spreadsheet and JSON need beside plain text (nutrilab/plain.py) to show a text and not act upon it."""
 
 from __future__ import annotations
 
 import re
-import unicodedata
 from math import isfinite
 
-ELLIPSIS = "…"
-MARKS_IN_A_ROW = 4  # combining marks on one letter; no language needs more, a pile of them covers other lines
+from nutrilab.plain import ELLIPSIS, plain
+
+__all__ = ["ELLIPSIS", "FORMULA", "cell", "json_text", "plain"]
+
 FORMULA = "=+-@＝＋－＠"  # what a spreadsheet takes for the beginning of a formula, full-width forms too
-# Default ignorable code points that are no format character: fillers and selectors that leave no ink.
-_NO_INK = re.compile(
-    "[\u034f\u115f\u1160\u17b4\u17b5\u180b-\u180f\u2800\u3164\ufe00-\ufe0f\uffa0\U000e0000-\U000e0fff]"
-)
 # What JSON may hold raw and a terminal or an editor would act upon or hide; lone surrogates cannot even be written.
 _NOT_SHOWN = re.compile(
     "[\x7f-\x9f\xad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u2028-\u202e\u2060-\u206f"
@@ -25,34 +17,6 @@ _NOT_SHOWN = re.compile(
 )
 # After a semicolon too: where the comma is the decimal sign, spreadsheets divide a row there.
 _BEGINS_FORMULA = re.compile(rf"(^|;)(?=[\s\"']*[{re.escape(FORMULA)}])")
-
-
-def plain(text: str, limit: int | None = None) -> str:
-    """One line of text without control, direction and invisible characters; whatever cannot be shown is a space.
-
-    limit: most characters it may have; a longer one is cut and ends in an ellipsis. Never cut allergens with it.
-    """
-    if not (text.isascii() and text.isprintable()):
-        text = _shown(text)
-    if limit is not None and len(text) > limit:
-        text = text[: max(0, limit - 1)].rstrip() + ELLIPSIS
-    return text
-
-
-def _shown(text: str) -> str:
-    """Format characters off, control characters and separators to spaces, lone surrogates to U+FFFD."""
-    kept: list[str] = []
-    marks = 0
-    for character in _NO_INK.sub("", text):
-        kind = unicodedata.category(character)
-        marks = marks + 1 if kind in ("Mn", "Me") else 0
-        if kind == "Cf" or marks > MARKS_IN_A_ROW:
-            continue
-        if kind == "Cs":
-            kept.append("\ufffd")
-        else:
-            kept.append(character if character.isprintable() else " ")
-    return "".join(kept)
 
 
 def cell(value: str | float | None) -> str:

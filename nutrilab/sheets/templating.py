@@ -6,6 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import MARK
+from nutrilab.sheets import lettering
 from nutrilab.sheets.safe import plain
 
 if TYPE_CHECKING:
@@ -17,9 +18,16 @@ def _inert(value: object) -> object:
     return plain(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
 
 
+def _wide(text: str, size: float) -> float:
+    """How wide a text is in the shipped font [same unit as size]; 0 where another font has to draw some of it."""
+    shown = plain(text)
+    return lettering.width(shown, size) if lettering.drawn(shown) else 0.0
+
+
 @cache
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
 
     made = Environment(
         loader=PackageLoader("nutrilab.sheets"),
@@ -31,6 +39,9 @@ def _environment() -> Environment:
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
     made.globals["mark"] = MARK
+    made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
+    made.filters["wide"] = _wide
+    made.globals["font_faces"] = Markup(lettering.faces())  # data of our own, nothing of a recipe
     return made
 
 

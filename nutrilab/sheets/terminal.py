@@ -233,7 +233,8 @@ def food(found: Food, width: int | None = None, colour: bool = False) -> str:
     from data_loaders.schema import components
 
     console, sink = console_of(width, colour)
-    console.print(f"[bold]{clean(found.name)}[/bold]  {found.food_id}\n{found.group}, {found.source}")
+    about = f"{clean(found.group)}, {clean(found.source)}"
+    console.print(f"[bold]{clean(found.name)}[/bold]  {clean(found.food_id)}\n{about}")
     if found.refuse:
         console.print(f"thrown away of the food as bought: {found.refuse:.0%}")
     table = Table(box=None, pad_edge=False, header_style="bold")

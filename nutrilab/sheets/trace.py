@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from nutrilab.cooking.balance import Step
+from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import of_food
 from nutrilab.declaration import UNKNOWN, declared
 from nutrilab.nutrition import coverage
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
-from nutrilab.tracing import all_stages, amounts, in_dish
+from nutrilab.tracing import all_stages, amounts, in_dish, puts_of
 
 GROUNDS = {  # of a cooked weight, as a sentence has it
     "weighed": "weighed",
@@ -91,7 +92,7 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
     ground = GROUNDS.get(result.weight_from, result.weight_from)
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
     records = dict(zip(stage.numbers, stage.records, strict=True))
-    sources = iter(stage.sources)
+    sources, puts = iter(stage.sources), puts_of([stage])
     rows, parts = [], []
     for number, entry in enumerate(stage.stage.entries, 1):
         if isinstance(entry, Part):
@@ -100,7 +101,7 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
         else:
             place = (id(stage), number)
             told = {
-                key: found[place] if found and knows(stage, number, key) else UNKNOWN
+                key: found[place] if found and knows(puts.get(place, ()), records[number], key) else UNKNOWN
                 for key, found in brought.items()
                 if place in found or not found
             }
@@ -110,12 +111,10 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
     return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))
 
 
-def knows(stage: CookedStage, number: int, key: str) -> bool:
-    """Whether a line of a stage has a figure: every food of it is linked, weighed and has a value."""
-    foods = dict(zip(stage.numbers, stage.records, strict=True))[number].foods
-    puts = [put for put in stage.puts if put.line == number]
-    known = [put.food is not None and coverage(of_food(put.food, 100.0))[key] > 1 - 1e-9 for put in puts]
-    return all(known) and len(puts) == len(foods)
+def knows(puts: Sequence[Put], record: LineRecord, key: str) -> bool:
+    """Whether a line has a figure: every food of it is linked, weighed and has a value; puts: what it put in."""
+    known = (put.food is not None and coverage(of_food(put.food, 100.0))[key] > 1 - 1e-9 for put in puts)
+    return len(puts) == len(record.foods) and all(known)
 
 
 def _matters(step: Step) -> bool:

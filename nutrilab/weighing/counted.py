@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import Asked, Weight, in_grams, result, span_of, times
@@ -80,7 +81,7 @@ def _best(asked: Asked) -> tuple[Found | None, str]:
     """The most telling row for the line's unit, and the ground it gives."""
     units = [asked.unit]
     if not asked.unit:
-        units += [word for word in asked.order if word in pieces().units and len(asked.order) > 1]
+        units += dict.fromkeys(word for word in asked.order if word in pieces().units and len(asked.order) > 1)
     best, ground, top = None, "", -1.0
     for unit in units:
         for table, name in _TABLES:
@@ -119,10 +120,12 @@ def _by_length(asked: Asked) -> Weight | None:
 
 def _said_of(asked: Asked, found: Found, ground: str) -> tuple[Remark, ...]:
     if ground == "common practice":
-        message = f"one {asked.unit} of {asked.name} is counted as {in_grams(found.span)}"
+        message = f"one {asked.unit} of {brief(asked.name)} is counted as {in_grams(found.span)}"
         return (Remark("common-practice-amount", message),)
     if ground == "pack size":
-        message = f"the size of the {asked.unit} of {asked.name} is not written; {in_grams(found.span)} was taken"
+        message = (
+            f"the size of the {asked.unit} of {brief(asked.name)} is not written; {in_grams(found.span)} was taken"
+        )
         return (Remark("pack-size-assumed", message),)
     return ()
 

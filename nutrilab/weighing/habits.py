@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import rows
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing.asked import Asked, Weight, in_grams, result
 from nutrilab.weighing.phrases import Phrases
@@ -38,9 +39,9 @@ def by_habit(asked: Asked, portions: float) -> Weight:
         asked.order, asked.kinds, lambda p: not p.row.purposes or any(word in purpose for word in p.row.purposes)
     )
     if not found:
-        message = f"no amount is given for {asked.name}; it is not in the figures"
+        message = f"no amount is given for {brief(asked.name)}; it is not in the figures"
         return Weight(None, None, None, "none", (Remark("no-amount", message),))
     span = found.row.span.times(portions)
     counted = f"{in_grams(span)} was counted for {portions:g} portions by common practice"
-    message = f"no amount is given for {asked.name}; {counted}"
+    message = f"no amount is given for {brief(asked.name)}; {counted}"
     return result(span, "common practice", Remark("common-practice-amount", message))

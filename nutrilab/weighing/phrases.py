@@ -54,13 +54,14 @@ class Phrases(Generic[Row]):
         """
         order = (*reversed(also), *order)
         tokens = frozenset(order)
+        last_of = {word: place for place, word in enumerate(order)}
         best: Phrase[Row] | None = None
         top = (-1.0, -1, 0)
         for token in (*tokens, ""):
             for phrase in self._by_word.get(token, ()):
                 if phrase.weight < top[0] or not phrase.needs <= tokens or phrase.bars & tokens:
                     continue
-                last = max((i for i, word in enumerate(order) if word in phrase.needs), default=-1)
+                last = max((last_of[word] for word in phrase.needs), default=-1)
                 rank = phrase.weight, last, -phrase.place
                 if rank > top and (fits is None or fits(phrase)):
                     best, top = phrase, rank

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
 from nutrilab.weighing.densities import both, forms_of, kind_density, own_density, spread, unlike
@@ -12,6 +13,7 @@ from nutrilab.weighing.span import Span
 from nutrilab.weighing.units import VESSELS, dimension, millilitres
 from nutrilab.weighing.written import metric_beside
 
+JUG = 200.0  # [ml] the table's measures near this size tell best what a millilitre weighs: a cup, not a spoon
 SPOONED, POURED = 0.08, 0.03  # how exact a spoon and a jug are at best [share to either side]
 
 
@@ -31,15 +33,18 @@ def by_volume(asked: Asked) -> Weight | None:
     return None
 
 
+_LITRES = frozenset(("l", "dl", "cl"))
 _SPOONS = frozenset(("tsp", "dsp", "tbsp", "spoon", "cup", "mug"))
 
 
 def _poured(asked: Asked, count: Span, unit: str) -> Weight:
-    """``count`` units of volume of the food in grams."""
+    """``count`` units of volume of the food in grams; half a litre is 500 ml, to the last gram."""
+    if unit in _LITRES:
+        count, unit = count.times(millilitres(unit)), "ml"
     size = millilitres(unit, asked.cup)
     spooned = unit in _SPOONS
     forms = forms_of((*asked.full, *_measured_so(asked)))
-    nearest = size if spooned else 200.0 if count.grams * size > 50 else 15.0
+    nearest = size if spooned else JUG  # whatever the amount: 100 ml weigh twice what 50 ml do
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
     kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
     kind = kind.within(SPOONED if spooned else POURED)
@@ -49,14 +54,16 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), "density of this food"
     elif own and own.fitting and known and unlike(own, kind, asked.kinds):
         density, ground = both(own, kind, kind.grams), "density of its kind"
-        remarks = (Remark("density-doubtful", f"the table's measure of {asked.name} is unlike others of its kind"),)
+        remarks = (
+            Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
+        )
     elif own and (own.fitting or not known):
         density = spread(own, asked.kinds, spooned)
         ground = "household measure of this food" if own.exact and spooned else "density of this food"
     else:
         density, ground = kind, "density of its kind"
         if not known:
-            message = f"no density is known for {asked.name}; that of water was used"
+            message = f"no density is known for {brief(asked.name)}; that of water was used"
             remarks = (Remark("density-assumed", message),)
     grams = times(count, density).times(size)
     if spooned:

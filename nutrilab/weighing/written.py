@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from nutrilab.lines import ParsedLine
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing import as_bought
 from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
@@ -91,7 +92,7 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
 def _refuse_remark(asked: Asked, share: float) -> Remark:
     return Remark(
         "refuse-taken-off",
-        f"{share:.0%} was taken off the weight of {asked.name} for bone, shell, skin or stone; "
+        f"{share:.0%} was taken off the weight of {brief(asked.name)} for bone, shell, skin or stone; "
         "write the prepared weight if it is that",
     )
 
@@ -115,7 +116,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     kept = span.times(row.share.grams, row.share.low, row.share.high)
     if not spoken or not tin:
         kept = Span(kept.grams, kept.low, span.high)
-    message = f"{asked.name} counted drained, {row.share.grams:.0%} of the weight on the pack"
+    message = f"{brief(asked.name)} counted drained, {row.share.grams:.0%} of the weight on the pack"
     return result(kept, "drained pack", Remark("drained-weight", message))
 
 

@@ -9,11 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from nutrilab.allergens import find
+from nutrilab.allergens.dish import DishAllergens
 from nutrilab.allergens.labels import label_allergens, read_label
+from nutrilab.allergens.method import of_method
 from nutrilab.foods import embedded
 from nutrilab.lines import parse_line
 from nutrilab.linking import Linker
+from nutrilab.recipe import prose
 from nutrilab.recipe.markup import tokens
+from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from tests.benchmarks.side_by_side import side_by_side
 
 SHORT, TIMES = 1_250, 8  # characters, how much longer the longer one is
@@ -23,8 +27,15 @@ UNITS = {
     "allergens": ("coconut milk ", "(", "gluten free ", "butter(", "vegan, ", "a", "- "),
     "labels": ("(", "**", "<b>", "milk, ", "a (", "1% ", "may contain "),
     "links": ("a", "tin ", "12% ", "without ", "chicken ", "(", "80/20 ", " and 2 "),
+    "text recipes": ("1 ", "1. ", "serves 4 as a ", "a ", "½", "Mix ", ": ", "|", "'", "a-", "(", "for 1 - ", "dozen "),
     "pages": ("<!--", "<a ", '<a x="', "<div>", "</", "<![CDATA[", "<script></script "),
 }
+
+
+def prose_of(text: str) -> None:
+    """What is asked of every line of a recipe written as plain text."""
+    prose.section(text), prose.label(text), prose.is_times(text), prose.step(text), prose.amount_at_head(text)
+    says_yield(text), read_yield([text]), split_yield(text), of_method([text], [], DishAllergens())
 
 
 def readers() -> dict[str, Callable[[str], object]]:
@@ -34,6 +45,7 @@ def readers() -> dict[str, Callable[[str], object]]:
         "allergens": lambda text: find.__wrapped__(text) if hasattr(find, "__wrapped__") else find(text),
         "labels": lambda text: label_allergens(read_label(text)),
         "links": lambda text: linker.link(text, None, text),
+        "text recipes": prose_of,
         "pages": lambda text: sum(1 for _ in tokens(text)),
     }
 

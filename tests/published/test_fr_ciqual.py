@@ -23,6 +23,7 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+import tempfile
 from collections import Counter
 from functools import cache
 from pathlib import Path
@@ -35,6 +36,8 @@ from data_loaders import fr_ciqual
 from data_loaders.fr_ciqual_values import SOURCE, constituents, trace_bounds
 from data_loaders.schema import TableData, check
 from nutrilab.energy import energy_regulation, salt
+from tests.test_fr_ciqual import sheet as published_layout
+from tests.test_fr_ciqual import workbook
 
 REFERENCE = Path(__file__).parents[3] / "shared" / "reference"
 BOOKS = {language: REFERENCE / f"ciqual-2020-{language}.xls" for language in ("eng", "fra")}
@@ -83,13 +86,29 @@ def table(language: str) -> TableData:
 
 
 @cache
-def foods() -> dict[str, dict[Any, Any]]:
-    return {row["food_id"]: row for row in table("eng").foods.to_dict("records")}
+def typed() -> TableData:
+    """The typed rows alone, in a workbook of the published layout: what goes with the project is checked anywhere."""
+    pytest.importorskip("xlrd", reason="xlrd reads .xls workbooks")
+    rows = published_layout()[:1]
+    for line in SPOTS.strip().splitlines():
+        code, name, printed = (part.strip() for part in line.split("|"))
+        told = dict(zip(COLUMNS, (text.replace("<", "< ") for text in printed.split()), strict=True))
+        rows.append(["01", "a group", "a group below", float(code), name, "", *(told.get(tag, "-") for tag in TAGS)])
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "ciqual.xls")
+        path.write_bytes(workbook(rows))
+        return fr_ciqual.load(path)
 
 
 @cache
-def note_kinds() -> dict[tuple[str, str], str]:
-    notes = table("eng").notes
+def foods(source: str = "eng") -> dict[str, dict[Any, Any]]:
+    found = typed() if source == "typed rows" else table("eng")
+    return {row["food_id"]: row for row in found.foods.to_dict("records")}
+
+
+@cache
+def note_kinds(source: str = "eng") -> dict[tuple[str, str], str]:
+    notes = (typed() if source == "typed rows" else table("eng")).notes
     assert notes is not None
     bounded = notes[notes["kind"].isin(["trace", "less than"])]
     return {(str(food), str(tag)): str(kind) for food, tag, kind in bounded[["food_id", "tagname", "kind"]].to_numpy()}
@@ -146,13 +165,14 @@ def test_folder_of_both_has_both_names() -> None:
     assert fr_ciqual.french_name(str(found.loc["fr:16400", "scientific_name"])) == "Beurre à 82% MG, doux"
 
 
+@pytest.mark.parametrize("source", ["typed rows", "eng"])
 @pytest.mark.parametrize("line", SPOTS.strip().splitlines(), ids=lambda line: line.split("|")[0].strip())
-def test_spot_values(line: str) -> None:
+def test_spot_values(line: str, source: str) -> None:
     code, name, printed = (part.strip() for part in line.split("|"))
-    food = foods()[f"fr:{code}"]
+    food = foods(source)[f"fr:{code}"]
     assert food["name"] == name
     for tagname, text in zip(COLUMNS, printed.split(), strict=True):
-        value, kind = food[tagname], note_kinds().get((food["food_id"], tagname))
+        value, kind = food[tagname], note_kinds(source).get((food["food_id"], tagname))
         if text == "-":
             assert math.isnan(value), tagname
         elif text == "traces":

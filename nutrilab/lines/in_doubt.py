@@ -1,0 +1,102 @@
+"""Numbers that can be read in two ways, or that no kitchen writes: asked about, never read in silence.
+
+"1.500 g" is 1,500 g to one cook and 1½ g to another; "½½ cup" is a slip. Only numbers that could be the amount are
+looked at: one that begins the line, or that a unit follows ("omega 3,6,9 oil" has none).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from nutrilab.lines.amounts import unit_at
+from nutrilab.lines.clean import VULGAR
+from nutrilab.lines.words import KINDS
+
+MOST_DIGITS = 6  # a million of anything is no amount of a recipe
+LONGEST_WORD = 16  # characters of what may stand before an amount: "approximately"
+_SMALL = ("g", "ml", "mg")  # units of which a thousand is an everyday amount
+_LARGE = ("kg", "l", "lb", "stone", "pint", "quart", "gallon")  # and those of which it never is one
+# Characters a number may be written with; a space within it only where figures, fractions or both meet.
+_NUMBER = re.compile(
+    rf"(?<![a-wyz_\d.,{VULGAR}'])(?=[\d.,{VULGAR}])[\d{VULGAR}]*+(?:(?:[.,/']|(?<=\d)e[+-]?|(?<=\d)\s(?=\d{{3}}(?!\d))"
+    rf"|\s(?=[{VULGAR}])|\s?/\s?|\s(?=\d{{1,3}}/\d))*[\d{VULGAR}]++)*+",
+    re.ASCII,
+)
+_RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
+_SLASHES = re.compile(r"/\s?\d*\s?/")
+_POINTS = re.compile(r"\d{1,3}(?:\.\d{3})+")  # 1.500, 1.234.567
+_COMMAS = re.compile(r"\d{1,3}(?:,\d{3})+")
+_MIXED = re.compile(r"\d{1,3}(?:\.\d{3})+,\d+")  # 1.234,5
+_ODD = re.compile(r"[.,]{2}|,\d{1,2},|,\d+,\d{1,2}\b|\.\d+\.|'|e|,\d+\.\d+,")
+_GLUED = re.compile(r"\d(\d)/([2348])")  # 21/2: two and a half, or ten and a half
+_SPACED = re.compile(r"(\d{1,3}) (\d{3})")  # 1 500
+_PLURAL = re.compile(r"[a-z]{3,}s\b")
+
+
+@dataclass(frozen=True, slots=True)
+class InDoubt:
+    """Where a doubtful number stands in a line, as written, and what is to be said of it."""
+
+    start: int
+    end: int
+    code: str
+    message: str
+
+
+def in_doubt(low: str) -> InDoubt | None:
+    """The first doubtful number of a lower-case line; None if there is none. Time grows with the line."""
+    for found in _NUMBER.finditer(low):
+        written = found[0].rstrip(".,/'")
+        end = found.start() + len(written)
+        if not written or not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
+            continue
+        if said := _said(written, low, end):
+            code, fault = said
+            return InDoubt(found.start(), end, code, f'"{written[:20]}" {fault}')
+    return None
+
+
+def _said(written: str, low: str, end: int) -> tuple[str, str] | None:
+    """The code of a remark on a number, and what is wrong with it; None where it is clear."""
+    if sum(map(str.isdigit, re.split(r"[./]", written)[0])) > MOST_DIGITS:
+        return "amount-absurd", "is no amount of a kitchen; write the number again."
+    if _SLASHES.search(written) or (_ODD.search(written) and not _MIXED.fullmatch(written)):
+        return "amount-not-understood", "is not written as one number; write it again."
+    if _RUN.search(written) and low[end : end + 1] != "-":  # "1/2 1/4-inch slices" are a count and a size
+        return "amount-ambiguous", "is two fractions; write one number."
+    if ways := _ways(written, low, end):
+        return "amount-ambiguous", f"can be {' or '.join(ways)}; write it so that it is clear."
+    return None
+
+
+def _begins(low: str, at: int) -> bool:
+    """Whether at most a sign or a word such as "about" stands before a number."""
+    return at <= LONGEST_WORD and len(low[:at].split()) <= 1 and not any(c.isdigit() for c in low[:at])
+
+
+def _ways(written: str, low: str, end: int) -> tuple[str, str] | None:
+    """The two things a number may mean; None where it is clear."""
+    unit = unit_at(low, end)
+    name = unit[0].name if unit else ""
+    if _MIXED.fullmatch(written):
+        return written.replace(".", "").replace(",", "."), written.replace(",", "")
+    if written[0] == "0":
+        return None  # 0.500 and 0,500 are a half
+    if _POINTS.fullmatch(written) and name in ("", *_SMALL):
+        return written.replace(".", ","), f"{float(written):g}"
+    if _COMMAS.fullmatch(written) and name in _LARGE:
+        return written, f"{float(written.replace(',', '.')):g}"
+    glued = _GLUED.fullmatch(written)
+    if glued and int(glued[1]) < int(glued[2]):
+        return f"{written[0]} {written[1:]}", written
+    spaced = _SPACED.fullmatch(written)
+    if spaced and unit and name in _SMALL and low[end : end + 1] == " " and not _counted(low, unit[1]):
+        return f"{spaced[1]},{spaced[2]} {name}", f"{spaced[1]} of {spaced[2]} {name}"
+    return None
+
+
+def _counted(low: str, end: int) -> bool:
+    """Whether what follows a weight is counted: "1 400 g tin", "2 250 g steaks"."""
+    holder = unit_at(low, end)
+    return bool(holder and KINDS.get(holder[0].name) in ("container", "piece")) or _PLURAL.search(low, end) is not None

@@ -82,6 +82,13 @@ def test_a_food_made_with_it_contains_it() -> None:
     assert "gluten" in find("harbour leaven", starter).contains
 
 
+def test_a_makers_name_that_falls_into_two_words_is_asked_at_most(kitchen: Kitchen) -> None:
+    for line in ("1 sachet Selleray", "90 g Oatlin", "2 Cornish Fishlo bars"):
+        assert not kitchen.line(line).findings.contains, line
+    for line, allergen in (("2 tbsp milkpowder", "milk"), ("1 tbsp peanutbutter", "peanuts")):
+        assert allergen in kitchen.line(line).findings.contains
+
+
 @pytest.mark.parametrize("line", ["80 g mozzarrela", "60 g hazzelnuts", "1 tbsp musstard", "200 g kod fillets"])
 def test_a_guess_at_the_spelling_is_asked_at_most(kitchen: Kitchen, line: str) -> None:
     record = kitchen.line(line)

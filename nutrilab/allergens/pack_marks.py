@@ -15,7 +15,9 @@ _MARKED = re.compile(
     re.I,
 )
 _BREAK = re.compile(r"<(?:/?(?:p|li|div|tr|ul|ol)|br)\s{0,3}/?>", re.I)
-_TAG = re.compile(r"</?[a-z]{1,10}\s{0,3}/?>", re.I)
+# Tags of pages only: "<milk>" is a pack's own way to emphasise, and a word that must not go.
+_TAG = re.compile(r"</?(?:a|abbr|b|big|em|font|i|mark|s|small|span|strong|sub|sup|u)\s{0,3}/?>", re.I)
+_SPACED = re.compile(r"(?<![^\W_])[^\W\d_](?: [^\W\d_]){2,}(?![^\W_])")  # "M I L K"
 _CAPITALS = re.compile(r"[A-ZÀ-Þ]{3,}(?:[' -][A-ZÀ-Þ]{2,})*")
 _SENTENCE = re.compile(r"\.(?=\s|$)|\n")
 _SHOUTED = 0.5  # share of capitals from which a sentence is all in capitals and emphasises nothing
@@ -25,6 +27,7 @@ Span = tuple[int, int]
 
 def plain_text(text: str) -> tuple[str, tuple[Span, ...]]:
     """The text without marks of emphasis and tags, and where in it the marked words stand."""
+    text = _SPACED.sub(lambda letters: letters[0].replace(" ", ""), text)
     text = _BREAK.sub("\n", html.unescape(text)) if "<" in text or "&" in text else text
     pieces: list[str] = []
     spans: list[Span] = []

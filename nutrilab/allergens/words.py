@@ -20,6 +20,7 @@ from nutrilab.allergens.claims import Holding, claims
 from nutrilab.allergens.rules import Hit, Reading, Rulebook, rulebook
 
 _LONGEST = 8  # words in a rule, at most
+_NO_ACCIDENT = 4  # letters of each of two words written as one
 _SAYING = ("contains", "check", "stand-in")
 
 
@@ -79,12 +80,20 @@ def say_by(book: Rulebook, text: str) -> Said:
 
 
 def _guessed(hit: Hit, reading: Reading) -> bool:
-    """Whether a hit rests on a guess at a misspelt word; two words written as one ("milkpowder") are no guess."""
-    written = reading.respelt
-    return any(
-        i in reading.guessed and written[i] not in (written.get(i - 1), written.get(i + 1))
-        for i in range(hit.start, hit.end)
-    )
+    """Whether a hit rests on a guess at a misspelt word.
+
+    Two words written as one ("milkpowder") are no guess where the hit is both of them, or both are long enough to be
+    no accident: a maker's "Selleray" is no ray.
+    """
+    return any(i in reading.guessed and not _written_as_one(i, hit, reading) for i in range(hit.start, hit.end))
+
+
+def _written_as_one(i: int, hit: Hit, reading: Reading) -> bool:
+    written, tokens = reading.respelt, reading.tokens
+    other = next((j for j in (i - 1, i + 1) if written.get(j) == written[i]), None)
+    if other is None:
+        return False
+    return hit.start <= other < hit.end or min(len(tokens[i]), len(tokens[other])) >= _NO_ACCIDENT
 
 
 def _evidence(hit: Hit, reading: Reading) -> str:

@@ -271,6 +271,18 @@ def test_a_doubled_batch_is_twice_the_batch(puts: list[Put], cooking: Cooking | 
     same(many, one.scaled(times))
 
 
+@pytest.mark.parametrize("grams", [0.001, 1.0, 1e5])
+@pytest.mark.parametrize(("loss", "refused"), [(1e-3, True), (1e-5, True), (1e-9, False)])
+def test_water_that_oil_does_not_hold_is_missed_at_any_size(grams: float, loss: float, refused: bool) -> None:
+    oil = Put(embedded().food("sr:04053"), grams, grams, grams, "oil", "oil", line=1)
+    try:
+        cook_stage([oil], [], Cooking(loss=loss), "oil")
+    except InputError:
+        assert refused
+    else:
+        assert not refused
+
+
 @given(st.lists(lines, min_size=1, max_size=6), st.floats(0.001, 0.999))
 @quick
 def test_parts_of_a_stage_are_exact(puts: list[Put], share: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 import subprocess
 from itertools import islice
 from pathlib import Path
@@ -56,8 +57,8 @@ def test_the_corpus_is_byte_for_byte_what_failed() -> None:
 
 def test_no_rule_of_the_repository_hides_or_changes_the_corpus() -> None:
     root = CORPUS.parents[2]
-    if not (root / ".git").exists():
-        pytest.skip("no repository here, only its files")
+    if not (root / ".git").exists() or not shutil.which("git"):
+        pytest.skip("no repository here, or no git to ask")
     names = [str(path.relative_to(root)) for path in KEPT]
     ignored = subprocess.run(["git", "check-ignore", "--no-index", *names], cwd=root, capture_output=True, text=True)
     assert ignored.stdout == ""

@@ -29,6 +29,7 @@ from nutrilab.sheets.page import sheet
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import FORMULA, json_text
 from tests import browser
+from tests.pdf_here import pdf_maker
 
 PAYLOADS = (
     "<script>window.pwned=1</script>",
@@ -249,10 +250,7 @@ def test_pages_stay_inert_in_a_browser(name: str, tmp_path: Path) -> None:
 
 
 def test_a_label_as_pdf_holds_no_script_and_no_address() -> None:
-    pytest.importorskip("weasyprint", reason="comes with the pdf extra")
-    from nutrilab.sheets.pdf import to_pdf
-
-    data = to_pdf(label(hostile()))
+    data = pdf_maker()(label(hostile()))
     assert data.startswith(b"%PDF")
     assert not [word for word in (b"/JavaScript", b"/JS", b"/URI", b"/Launch", b"/EmbeddedFile") if word in data]
 

@@ -9,7 +9,6 @@ import io
 import re
 from collections.abc import Callable
 from functools import cache
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from tests import browser
 from tests.dishes import DEMOS, demos, dish
 from tests.html_tree import read
 from tests.layout import LETTERS, collisions, lettered
+from tests.pdf_here import pdf_maker
 
 TODAY = datetime.date(2026, 11, 25)
 SHEETS = Path(lettering.__file__).parent
@@ -201,12 +201,7 @@ class TestPages:
 
 @pytest.mark.parametrize("make", [lambda: sheet(demos()[1], TODAY), lambda: label(demos()[1])])
 def test_a_pdf_holds_the_shipped_font_and_no_other(make: Callable[[], str]) -> None:
-    from nutrilab.sheets.pdf import to_pdf
-
-    try:
-        import_module("weasyprint")
-    except (ImportError, OSError) as error:
-        pytest.skip(f"WeasyPrint is not here, so no PDF was made (pip install '.[pdf]'): {error}")
+    to_pdf = pdf_maker()
     pypdf = pytest.importorskip("pypdf", reason="pypdf is not installed, so the PDF was not read")
     names = set()
     for page in pypdf.PdfReader(io.BytesIO(to_pdf(make()))).pages:

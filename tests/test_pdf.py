@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import http.server
-import importlib
 import io
 import threading
 import unicodedata
@@ -23,18 +22,14 @@ from nutrilab.sheets.page import sheet
 from nutrilab.sheets.records import dish_record
 from tests.browser import pdf_texts
 from tests.dishes import demos, dish
+from tests.pdf_here import pdf_maker
 
 TODAY = datetime.date(2026, 11, 25)
 
 
 @pytest.fixture
 def to_pdf() -> Callable[[str], bytes]:
-    """The function itself; skips where WeasyPrint or its libraries are missing."""
-    try:
-        importlib.import_module("weasyprint")
-    except (ImportError, OSError) as error:
-        pytest.skip(f"WeasyPrint is not here, so no PDF was made (pip install '.[pdf]'): {error}")
-    return pdf.to_pdf
+    return pdf_maker()
 
 
 def squeezed(text: str) -> str:

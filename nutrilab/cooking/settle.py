@@ -31,6 +31,7 @@ from nutrilab.remarks import InputError
 
 SCALE = 0.05  # share by which scales and lines may differ before it is said
 LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
+SLACK = 1e-6  # share of the weight that rounding may be off
 COOK = "the cook's own weighing"
 
 
@@ -112,7 +113,7 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -
         )
         lost = work.batch.mass - after
     water = work.batch.get("WATER")
-    if lost > water + 1e-6:
+    if lost > water + SLACK * work.batch.mass:
         if work.batch.coverage("WATER") >= SURE:
             words = (
                 f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"

@@ -107,10 +107,11 @@ def _listed(file: str, result: DishResult) -> Listed:
 
 def _figure(result: DishResult, key: str) -> Figure:
     amount, share, left_out = result.whole.per_portion[key], partly_known(result).get(key), without_figures(result)
-    known = f"too low: {len(left_out)} line{'' if len(left_out) == 1 else 's'} not counted" if left_out else ""
+    known = [f"{len(left_out)} line{'' if len(left_out) == 1 else 's'} not counted"] if left_out else []
     if share:
-        known = f"too low: known for {share} of the weight"
-    return Figure(key, FIGURES[key], declared(key, amount), "" if amount is None else repr(amount), known)
+        known.append(f"known for {share} of the weight")
+    too_low = f"too low: {'; '.join(known)}" if known else ""
+    return Figure(key, FIGURES[key], declared(key, amount), "" if amount is None else repr(amount), too_low)
 
 
 def _any_of(*found: Iterable[str]) -> tuple[str, ...]:

@@ -17,12 +17,13 @@ MOST_DIGITS = 6  # a million of anything is no amount of a recipe
 LONGEST_WORD = 16  # characters of what may stand before an amount: "approximately"
 _SMALL = ("g", "ml", "mg")  # units of which a thousand is an everyday amount
 _LARGE = ("kg", "l", "lb", "stone", "pint", "quart", "gallon")  # and those of which it never is one
-# Characters a number may be written with; a space within it only where figures, fractions or both meet.
-_NUMBER = re.compile(
-    rf"(?<![a-wyz_\d.,{VULGAR}'])(?=[\d.,{VULGAR}])[\d{VULGAR}]*+(?:(?:[.,/']|(?<=\d)e[+-]?|(?<=\d)\s(?=\d{{3}}(?!\d))"
-    rf"|\s(?=[{VULGAR}])|\s?/\s?|\s(?=\d{{1,3}}/\d))*[\d{VULGAR}]++)*+",
-    re.ASCII,
+# What a number may be written with: figures and fractions, and between them signs, an exponent, or a space before
+# three figures, a fraction or a stroke. No two of these begin alike, and none gives back what it took: one way to read.
+_FIGURES = rf"[\d{VULGAR}]++"
+_BETWEEN = (
+    rf"[.,'/]++(?:(?<=/)\s)?|\s/++\s?|(?<=\d)e[+-]?|\s(?=[{VULGAR}]|\d{{1,3}}\s?/\s?\d)|(?<=\d)\s(?=\d{{3}}(?!\d))"
 )
+_NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*+", re.ASCII)
 _RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
 _SLASHES = re.compile(r"/\s?\d*\s?/")
 _POINTS = re.compile(r"\d{1,3}(?:\.\d{3})+")  # 1.500, 1.234.567

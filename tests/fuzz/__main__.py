@@ -21,6 +21,7 @@ from tests.fuzz.mutation import mutated, mutated_bytes
 
 CORPUS = Path(__file__).parent / "corpus"
 _FIGURES = re.compile(r"\d[\d.,e+-]*")  # faults that differ in nothing else are one
+CURRENT = Path(tempfile.gettempdir()) / "nutrilab-fuzz-current"  # what is tried now, to look at when it never ends
 SLOW = 5.0  # [s] beyond which an answer is a hang
 SHARES = {"recipes": 8, "pages": 4, "packs": 3, "settings": 1, "decisions": 1, "earlier": 1, "tables": 2}
 
@@ -145,6 +146,7 @@ def _run(inputs: Iterator[tuple[str, str | Path]], until: float, counts: Counter
         if time.monotonic() > until:
             break
         began = time.perf_counter()
+        CURRENT.write_bytes(what.encode("utf-8", "surrogatepass") if isinstance(what, str) else what.read_bytes())
         found = tried(kind, what)
         slowest = max(slowest, time.perf_counter() - began)
         counts[kind] += 1

@@ -7,6 +7,7 @@ of ``data/allergens/asides.csv``.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -33,16 +34,48 @@ def asides(tokens: Sequence[str], hits: Sequence[Hit]) -> frozenset[int]:
     """
     if _is_heading(tokens) or _is_introduction(tokens):
         return frozenset(range(len(tokens)))
+    if "for" not in tokens and "to" not in tokens:
+        return frozenset()
+    crossing = _crossing(hits)
     found: set[int] = set()
     named = False  # whether a food was named before
+    stretch = _Stretch()
     for i, token in enumerate(tokens):
-        begin = _begins(tokens, i)
-        if begin and not _is_made(tokens, i):
+        begin = 0 if i in found else _begins(tokens, i, stretch)
+        if begin and not stretch.is_made_for(tokens[i - 1] if i else ""):
             end = _end(tokens, begin, named)
-            end = max([end, *(hit.end for hit in hits if i < hit.start < end < hit.end)])
+            end = max([end, *(stop for start, stop in crossing.get(end, ()) if i < start)])
             found.update(range(i, end))
         named = named or (token.isalpha() and i not in found)
+        stretch.add(token)
     return frozenset(found)
+
+
+def _crossing(hits: Sequence[Hit]) -> dict[int, list[tuple[int, int]]]:
+    """Places inside hits -> where those hits begin and end."""
+    found: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for hit in hits:
+        for place in range(hit.start + 1, hit.end):
+            found[place].append((hit.start, hit.end))
+    return found
+
+
+class _Stretch:
+    """What was said since the last punctuation mark."""
+
+    def __init__(self) -> None:
+        self.instead = self._seasons = False
+
+    def add(self, token: str) -> None:
+        """Take the next token in."""
+        if not token.isalnum():
+            self.instead = self._seasons = False
+        self.instead = self.instead or token in _words("instead")
+        self._seasons = self._seasons or token in _words("seasons")
+
+    def is_made_for(self, last: str) -> bool:
+        """Whether what stands before a purpose is named by it: "wrappers for spring rolls", but no spice mix."""
+        return last in _words("making") and not self._seasons
 
 
 def _is_heading(tokens: Sequence[str]) -> bool:
@@ -70,29 +103,15 @@ def _is_introduction(tokens: Sequence[str]) -> bool:
     return not _words("being").isdisjoint(early) or not _words("dish").isdisjoint(early)
 
 
-def _begins(tokens: Sequence[str], i: int) -> int:
+def _begins(tokens: Sequence[str], i: int, stretch: _Stretch) -> int:
     """Where what a purpose is about begins, if one begins at ``i``: "for ...", "to glaze the ..."; else 0."""
     if tokens[i] == "for":
-        return i + 1 if i + 1 < len(tokens) and _words("instead").isdisjoint(_stretch_before(tokens, i)) else 0
+        return i + 1 if i + 1 < len(tokens) and not stretch.instead else 0
     if tokens[i] != "to" or i == 0 or i + 2 >= len(tokens) or not tokens[i + 1].isalpha():
         return 0
     if tokens[i - 1] in _words("ready"):
         return 0
     return i + 2 if tokens[i + 2] in _words("article") or tokens[i + 1] in _words("treat") else 0
-
-
-def _stretch_before(tokens: Sequence[str], i: int) -> Sequence[str]:
-    """The words before ``i`` up to a punctuation mark."""
-    start = i
-    while start > 0 and tokens[start - 1].isalnum():
-        start -= 1
-    return tokens[start:i]
-
-
-def _is_made(tokens: Sequence[str], i: int) -> bool:
-    """Whether what stands before the purpose is named by it: "wrappers for spring rolls", but no spice mix."""
-    before = _stretch_before(tokens, i)
-    return bool(before) and before[-1] in _words("making") and _words("seasons").isdisjoint(before)
 
 
 def _end(tokens: Sequence[str], begin: int, named: bool) -> int:

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from nutrilab.allergens.choices import left_unsaid
@@ -45,6 +46,7 @@ _FILES: dict[str, Kind] = {
 # Rare and foreign words are read as they are written, never guessed at from a slip ("than" is no misspelt "thon").
 _NEVER_GUESSED = ("other_names", "languages", "languages_check")
 _REMEMBERED = 65536
+_JOINED = 4  # letters from which any word of a rule may be half of two written as one; below only an allergen's name
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,7 @@ class Rulebook:
         single: set[str] = set()
         never: set[str] = set()
         words: list[str] = []
+        english: list[str] = []
         for row in table:
             first, _, rest = row[0].partition(" ")
             token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
@@ -140,11 +143,15 @@ class Rulebook:
             if not rest and row[1] in ("contains", "check"):
                 (single if row[3] else never).add(token)
             words.append(row[0])
+            if row[3]:
+                english.append(row[0])
         self._root: dict[str, _Node] = {}
         known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
         self._plain = {singular(word) for word in plain}
         self._known = known
-        self._speller = Speller(known, self._plain, single - never)
+        names = single - never
+        long = {word for word in map(singular, set(_PIECE.findall(" ".join(english)))) if len(word) >= _JOINED}
+        self._speller = Speller(known, self._plain, names, long | names, _neighbours(words))
         self._as_written: set[str] = set()  # words already found to need no spelling
 
     def knows(self, word: str) -> bool:
@@ -215,6 +222,15 @@ class Rulebook:
                     end = brackets[end]
                 node = node.onward.get(tokens[end]) if end < count else None
         return found
+
+
+def _neighbours(phrases: Iterable[str]) -> set[str]:
+    """Two words that stand side by side in a rule, written as one: "icecream"."""
+    found: set[str] = set()
+    for phrase in phrases:
+        words = phrase.split()
+        found.update(one + singular(other) for one, other in pairwise(words))
+    return found
 
 
 def _brackets(tokens: list[str]) -> dict[int, int]:

@@ -33,9 +33,20 @@ class Spelt:
 class Speller:
     """Reads words against those the rules know."""
 
-    def __init__(self, known: Collection[str], plain: Collection[str], targets: Collection[str]) -> None:
-        """known: words of the rules; plain: other words of their own; targets: words that name an allergen alone."""
-        self._known, self._plain = frozenset(known), frozenset(plain)
+    def __init__(
+        self,
+        known: Collection[str],
+        plain: Collection[str],
+        targets: Collection[str],
+        halves: Collection[str],
+        joined: Collection[str],
+    ) -> None:
+        """known: words of the rules; plain: other words of their own; targets: words that name an allergen alone.
+
+        halves: words that may be one half of two written as one ("peanutbutter"); joined: what else is two of them.
+        """
+        self._known, self._plain, self._halves = frozenset(known), frozenset(plain), frozenset(halves)
+        self._joined = frozenset(joined)
         self._targets: dict[tuple[str, int], list[str]] = defaultdict(list)
         for word in sorted(targets):
             if len(word) >= _SHORTEST:
@@ -60,7 +71,8 @@ class Speller:
         if len(word) < _SHORTEST:
             return Spelt((word,))
         for cut in range(3, len(word) - 2):
-            if word[:cut] in self._known and word[cut:] in self._known:
+            known = word in self._joined and word[:cut] in self._known and word[cut:] in self._known
+            if known or (word[:cut] in self._halves and word[cut:] in self._halves):
                 return Spelt((word[:cut], word[cut:]), corrected=True)
         nearest = self._nearest(word)
         if not nearest:

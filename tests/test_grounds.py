@@ -1,4 +1,4 @@
-"""Each check of the allergens names its ground beside it: a published text, a table, or that there is no source.
+"""Each check of the allergens names its ground beside it: a published text or table, or that there is none."""
 
 from __future__ import annotations
 

@@ -29,10 +29,12 @@ def kitchen() -> Kitchen:
     ],
 )  # fmt: skip
 def test_words_that_only_say_of_what_kind_are_not_understood(kitchen: Kitchen, line: str) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     assert not kitchen.line(line).resolved
 
 
 def test_a_dish_with_a_doubtful_line_is_not_complete(kitchen: Kitchen, tmp_path: Path) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     file = tmp_path / "supper.yaml"
     file.write_text("dish: Slipway supper\nportions: 2\ningredients:\n- 200 g leeks\n- 150 g plain\n", encoding="utf-8")
     found = kitchen.dish(read_recipe(file)).allergens
@@ -65,6 +67,7 @@ def test_where_the_words_say_nothing_the_food_is_heard(kitchen: Kitchen, line: s
     [("500 g scalloped potatoes", "milk"), ("2 tbsp Chinese black beans", "soya")],
 )
 def test_a_doubtful_food_only_asks(kitchen: Kitchen, line: str, allergen: str) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     record = kitchen.line(line)
     assert not record.resolved
     assert allergen in record.findings.check
@@ -91,6 +94,7 @@ def test_a_makers_name_that_falls_into_two_words_is_asked_at_most(kitchen: Kitch
 
 @pytest.mark.parametrize("line", ["80 g mozzarrela", "60 g hazzelnuts", "1 tbsp musstard", "200 g kod fillets"])
 def test_a_guess_at_the_spelling_is_asked_at_most(kitchen: Kitchen, line: str) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     record = kitchen.line(line)
     assert not record.findings.contains
     assert not record.resolved or not record.foods[0].link.remarks
@@ -101,6 +105,7 @@ def test_a_guess_at_the_spelling_is_asked_at_most(kitchen: Kitchen, line: str) -
     [("80 g mozarella", "milk"), ("1 tbsp mayonaise", "eggs"), ("100 g cous cous", "gluten")],
 )  # fmt: skip
 def test_a_common_misspelling_is_no_guess(kitchen: Kitchen, line: str, allergen: str) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     record = kitchen.line(line)
     assert allergen in record.findings.contains
     assert record.resolved
@@ -116,6 +121,7 @@ def test_a_common_misspelling_is_no_guess(kitchen: Kitchen, line: str, allergen:
     ],
 )
 def test_a_makers_name_is_no_slip_of_the_pen(kitchen: Kitchen, line: str) -> None:
+    """Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source."""
     found = kitchen.line(line).findings
     assert not {"molluscs", "milk"} & {*found.contains, *found.check}
 
@@ -128,7 +134,10 @@ Pompello Skippet Larko Vantino""".split()
 
 @pytest.mark.parametrize("brand", BRANDS)
 def test_a_brand_nobody_wrote_a_row_for_is_never_a_clean_answer(kitchen: Kitchen, brand: str) -> None:
-    """Fifty made-up names, as bars, spreads and bites."""
+    """Fifty made-up names, as bars, spreads and bites.
+
+    Ground: Article 9(1)(c): what is not known is not "none"; brands and names: common practice, no source.
+    """
     for line in (f"2 {brand} bars, chopped", f"100 g {brand}", f"3 tbsp {brand} spread", f"1 bag of {brand} bites"):
         record = kitchen.line(line)
         assert not record.resolved or record.findings.contains or record.findings.check, line

@@ -79,10 +79,12 @@ WHAT = "nuts gluten crustaceans eggs fish peanuts soya milk celery mustard sesam
 
 @pytest.mark.parametrize("row", gold(), ids=lambda row: row["line"])
 def test_lines_of_four_languages_with_the_embedded_table(row: dict[str, str]) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     holds(Kitchen([embedded()], alternatives=False), row, "embedded")
 
 
 def test_the_outcomes_cover_the_fourteen_in_each_language() -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     table = gold()
     for language, least in (("French", 4), ("German", 3), ("Italian", 3), ("Spanish", 3)):
         for allergen in ALLERGENS:
@@ -93,6 +95,7 @@ def test_the_outcomes_cover_the_fourteen_in_each_language() -> None:
 
 @pytest.mark.parametrize("line", [f"100 g {name}" for name in STRANGE])
 def test_a_line_that_only_a_foreign_name_reaches_is_not_understood(tmp_path: Path, line: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     table = foreign(tmp_path, dict.fromkeys(STRANGE, ""))
     for tables in ([table], [table, embedded()]):
         record = Kitchen(tables, alternatives=False).line(line)
@@ -106,6 +109,7 @@ def test_a_line_that_only_a_foreign_name_reaches_is_not_understood(tmp_path: Pat
     "line", ["100 g noisettes", "Baumnuss", "200 g chapelure", "2 EL Haselnussmus", "pinoli tostati"]
 )
 def test_the_foreign_line_leaves_the_dish_open_or_names_what_is_in_it(tmp_path: Path, line: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     names = dict.fromkeys(("Noisette, crue", "Baumnuss", "Chapelure", "Haselnussmus", "Pinoli tostati", "Zopf"), "")
     kitchen = Kitchen([foreign(tmp_path, names), embedded()], alternatives=False)
     dish = kitchen.dish(Recipe("Harbour cake", (Stage("cake", (Line("200 g caster sugar"), Line(line))),), portions=4))
@@ -120,11 +124,13 @@ def test_the_foreign_line_leaves_the_dish_open_or_names_what_is_in_it(tmp_path: 
     [(f"80 g {name}", allergen) for name, allergen in zip(STRANGE, WHAT, strict=True)],
 )
 def test_the_english_name_beside_says_what_is_in_it(tmp_path: Path, line: str, allergen: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     said, complete = said_of(Kitchen([foreign(tmp_path, STRANGE), embedded()], alternatives=False), line, allergen)
     assert (said, complete) == ("check", False)
 
 
 def test_the_evidence_names_the_food_in_both_languages(tmp_path: Path) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     kitchen = Kitchen([foreign(tmp_path, STRANGE), embedded()], alternatives=False)
     (evidence,) = kitchen.line("Mostrich").findings.check["mustard"]
     assert '"Mostrich (Mustard, prepared)"' in evidence
@@ -134,6 +140,7 @@ def test_the_evidence_names_the_food_in_both_languages(tmp_path: Path) -> None:
     "line", ["50 g butter", "2 eggs", "100 g hazelnuts, chopped", "1 tbsp Dijon mustard", "200 g tofu"]
 )
 def test_english_lines_are_as_well_understood_with_a_foreign_table_first(tmp_path: Path, line: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     alone = Kitchen([embedded()], alternatives=False).line(line)
     behind = Kitchen([foreign(tmp_path, STRANGE), embedded()], alternatives=False).line(line)
     assert behind.findings == alone.findings
@@ -142,6 +149,7 @@ def test_english_lines_are_as_well_understood_with_a_foreign_table_first(tmp_pat
 
 @pytest.mark.parametrize("name", ["zorble", "blivet paste", "quandle"])
 def test_a_word_that_no_list_knows_is_not_understood_by_an_english_table_either(tmp_path: Path, name: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     table = foreign(tmp_path, {"Butter, salted": "", "Milk, whole": "", "Cheese, hard": "", name.capitalize(): ""})
     assert in_english(table)
     record = Kitchen([table, embedded()], alternatives=False).line(f"50 g {name}")
@@ -153,6 +161,7 @@ def test_a_word_that_no_list_knows_is_not_understood_by_an_english_table_either(
     "line", ["Tarte aux prunes", "farina con knobbeli", "Rührei mit champignons", "prunes des zorbles"]
 )
 def test_a_name_of_which_a_list_knows_but_one_word_is_not_understood(line: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     assert not Kitchen([embedded()], alternatives=False).line(line).resolved
 
 
@@ -160,12 +169,14 @@ def test_a_name_of_which_a_list_knows_but_one_word_is_not_understood(line: str) 
     "line", ["2 tbsp creme de cassis", "a sprig of fleur de sel", "jus de canard", "chilli con carne mix"]
 )
 def test_english_names_with_a_joint_are_no_other_language(line: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     record = Kitchen([embedded()], alternatives=False).line(line)
     assert "not-english" not in [remark.code for remark in record.remarks]
 
 
 @pytest.mark.parametrize("name", ["noisettes", "zopfteig", "wurzelbrot"])
 def test_a_decision_for_a_food_nobody_can_read_leaves_the_line_open(tmp_path: Path, name: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     table = foreign(tmp_path, dict.fromkeys(STRANGE, ""))
     kitchen = Kitchen([table, embedded()], {name: "land:1"}, alternatives=False)
     record = kitchen.line(f"100 g {name}")
@@ -175,6 +186,7 @@ def test_a_decision_for_a_food_nobody_can_read_leaves_the_line_open(tmp_path: Pa
 
 
 def test_the_language_of_a_table_shows_in_its_names(tmp_path: Path) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     assert in_english(embedded())
     assert not in_english(foreign(tmp_path, dict.fromkeys(STRANGE, "")))
     assert 0.6 < ENGLISH < 0.85  # what was measured lies on both sides
@@ -186,6 +198,7 @@ def test_the_language_of_a_table_shows_in_its_names(tmp_path: Path) -> None:
      ("Prunus domestica; fr: Pruneau", ""), ("Chen: a bird", ""), ("", "")],
 )  # fmt: skip
 def test_an_english_name_stands_behind_the_scientific_one(second: str, name: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     assert english_name(second) == name
 
 
@@ -202,12 +215,14 @@ def test_an_english_name_stands_behind_the_scientific_one(second: str, name: str
      ("grano saraceno", "gluten"), ("2 tbsp fish sauce in lieu of salt", "gluten")],
 )  # fmt: skip
 def test_words_of_other_languages_that_mislead(line: str, allergen: str) -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     found = find(line)
     assert allergen not in found.contains
     assert allergen not in found.check
 
 
 def test_what_a_group_may_hold_is_asked_only_where_the_name_is_not_read() -> None:
+    """Ground: Annex II; the words of other languages: common practice, no source."""
     group = "fruits, vegetables, legumes and nuts: nuts and seeds"
     silent = Food("fr:1", "Graine mystère", group, "test", None, {}, english="")
     assert "nuts" in find("graine mystère", silent, doubtful=True).check

@@ -147,6 +147,7 @@ def test_a_us_statement_ends_no_question_about_what_it_need_not_name() -> None:
     ],
 )
 def test_claims_and_exemptions_end_where_they_are_named(text: str, expected: str) -> None:
+    """Ground: Annex II, 1 and its exemptions; Regulation (EU) No 828/2014."""
     assert contains(text) == {expected}
 
 
@@ -214,16 +215,19 @@ def test_soy_on_a_pack_is_the_bean_and_no_sauce(text: str) -> None:
     ],
 )
 def test_marks_of_emphasis(text: str, expected: set[str]) -> None:
+    """Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source."""
     assert contains(text) == expected
 
 
 def test_a_guess_at_a_misprint_is_asked_never_contained() -> None:
+    """Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source."""
     found = label_allergens(read_label("sugar, glucono delta lactone, L-cysteine, hazzelnutz"))
     assert not found.contains
     assert "nuts" in found.check
 
 
 def test_what_is_no_ingredient_is_listed_and_the_dish_is_not_complete(tmp_path: Path) -> None:
+    """Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source."""
     assert label_allergens(read_label("sugar, blorvine, xq!!")).unread == ("blorvine", "xq")
     assert label_allergens(read_label("sugar, riboflavin, E471, xanthan gum, Lactobacillus casei")).unread == ()
     file = tmp_path / "products.yaml"
@@ -249,7 +253,10 @@ ADDED = [
 
 @given(st.lists(st.sampled_from(PIECES), min_size=1, max_size=6), st.sampled_from(ADDED), st.integers(0, 6))
 def test_adding_a_bracket_or_a_sentence_takes_nothing_away(pieces: list[str], added: str, at: int) -> None:
-    """Unless it is a claim about that very thing, which none of these is."""
+    """Unless it is a claim about that very thing, which none of these is.
+
+    Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source.
+    """
     at = min(at, len(pieces))
     before = contains(", ".join(pieces) + ".")
     if added[0] in "([":
@@ -273,7 +280,10 @@ def test_adding_a_bracket_or_a_sentence_takes_nothing_away(pieces: list[str], ad
     ],
 )
 def test_a_long_text_is_read_in_one_pass(size: int, make, monkeypatch: pytest.MonkeyPatch) -> None:  # type: ignore[no-untyped-def]
-    """100 kB of text: the number of steps grows with the length, counted, not timed."""
+    """100 kB of text: the number of steps grows with the length, counted, not timed.
+
+    Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source.
+    """
     from nutrilab.allergens import pack_text
 
     steps = {"n": 0}
@@ -292,6 +302,7 @@ def test_a_long_text_is_read_in_one_pass(size: int, make, monkeypatch: pytest.Mo
 
 
 def test_a_hundred_kilobytes_end_well() -> None:
+    """Ground: Articles 18, 21 and 36; the wording of packs: common practice, no source."""
     text = "sponge (wheat flour, egg) jelly (sugar), " * 2500
     assert len(text) > 100_000
     assert contains(text) == {"gluten", "eggs"}

@@ -53,18 +53,23 @@ def _excused() -> dict[tuple[str, str], str]:
 
 
 def test_a_name_that_differs_from_its_siblings_has_a_row_that_says_why() -> None:
+    """Ground: that of the row; what foods of one kind hold: common practice, no source."""
     assert len(_names()) > 1000
     assert not sorted(_gaps() - set(_excused()))
 
 
 def test_no_row_of_the_siblings_is_idle_and_each_has_its_ground() -> None:
+    """Ground: that of the row."""
     assert not sorted(set(_excused()) - _gaps())
     assert all(ground.strip() for ground in _excused().values())
     assert {allergen for _, allergen in _excused()} <= set(ALLERGENS)
 
 
 def test_losing_a_row_is_noticed() -> None:
-    """The check can fail: "banger" among the pork sausages, if nothing were said of it."""
+    """The check can fail: "banger" among the pork sausages, if nothing were said of it.
+
+    Ground: common practice, no source: sausages have rusk.
+    """
     siblings = frozenset(["pork sausage", "thick pork sausage", "best pork sausage", "zorbling"])
     assert _differing(siblings, "gluten") == {"zorbling"}
     assert _differing(siblings, "milk") == set()

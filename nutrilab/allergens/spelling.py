@@ -7,6 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 _SHORTEST = 5  # letters; below that every word is near another
+_SHORTEST_PLURAL = 3  # letters; "my" is no plural of "mie"
 _LONGEST = 24  # letters; beyond that it is no word
 _TWO_SLIPS = 8  # letters from which two slips of the pen are still the same word
 _SURE = 6  # letters, of the right word, from which one slip leaves no doubt
@@ -65,7 +66,7 @@ class Speller:
     def _work_out(self, word: str) -> Spelt:
         if word in self._known or word in self._plain or not word.isalpha() or len(word) > _LONGEST:
             return Spelt((word,))
-        for end, instead in _PLURALS:
+        for end, instead in _PLURALS if len(word) > _SHORTEST_PLURAL else ():
             if word.endswith(end) and word[: -len(end)] + instead in self._known:
                 return Spelt((word[: -len(end)] + instead,))
         if len(word) < _SHORTEST:

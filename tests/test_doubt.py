@@ -86,6 +86,7 @@ def test_a_food_made_with_it_contains_it() -> None:
 
 
 def test_a_makers_name_that_falls_into_two_words_is_asked_at_most(kitchen: Kitchen) -> None:
+    """Names are made up: common practice, no source."""
     for line in ("1 sachet Selleray", "90 g Oatlin", "2 Cornish Fishlo bars"):
         assert not kitchen.line(line).findings.contains, line
     for line, allergen in (("2 tbsp milkpowder", "milk"), ("1 tbsp peanutbutter", "peanuts")):

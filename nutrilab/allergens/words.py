@@ -93,7 +93,10 @@ def _written_as_one(i: int, hit: Hit, reading: Reading) -> bool:
     other = next((j for j in (i - 1, i + 1) if written.get(j) == written[i]), None)
     if other is None:
         return False
-    return hit.start <= other < hit.end or min(len(tokens[i]), len(tokens[other])) >= _NO_ACCIDENT
+    if hit.start <= other < hit.end or min(len(tokens[i]), len(tokens[other])) >= _NO_ACCIDENT:
+        return True
+    beside = (one for one in reading.hits if one.start <= other < one.end)
+    return any(one.rule.allergen == hit.rule.allergen for one in beside)  # "eggyolk": both words say egg
 
 
 def _evidence(hit: Hit, reading: Reading) -> str:

@@ -305,7 +305,9 @@ def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    return allergens.join(allergens.find(text, food.link.food, doubtful=not food.link.understood) for food in heard)
+    return allergens.join(
+        allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard
+    )
 
 
 def _is_witness(food: LineFood) -> bool:

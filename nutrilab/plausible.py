@@ -12,9 +12,15 @@ from functools import cache
 from nutrilab.datafiles import rows
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError, Remark
+from nutrilab.text import words as words_of
 
 CODE = "improbable"
-_CURED = frozenset("salt stock bouillon cube brine cure cured seasoning gravy bicarbonate soda paste sauce".split())
+
+
+@cache
+def _salty() -> frozenset[str]:
+    """Words of a dish's name that say it is salt, stock or a cure, and may hold that much of it."""
+    return frozenset(row["word"] for row in rows("salty_words.csv"))
 
 
 @cache
@@ -56,7 +62,7 @@ def dish(
             "amounts, and whether frying oil was counted whole"
         )
     salty = per_100g.get("salt")
-    if salty is not None and salty > limit("salt") and _CURED.isdisjoint(name.lower().split()):
+    if salty is not None and salty > limit("salt") and _salty().isdisjoint(words_of(name)):
         found.append(f"100 g hold {salty:.0f} g of salt; look at the amount of salt and of stock")
     return tuple(Remark(CODE, words) for words in found)
 

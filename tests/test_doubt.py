@@ -142,3 +142,9 @@ def test_a_brand_nobody_wrote_a_row_for_is_never_a_clean_answer(kitchen: Kitchen
     for line in (f"2 {brand} bars, chopped", f"100 g {brand}", f"3 tbsp {brand} spread", f"1 bag of {brand} bites"):
         record = kitchen.line(line)
         assert not record.resolved or record.findings.contains or record.findings.check, line
+
+
+def test_a_name_its_siblings_differ_from_rightly_asks_for_less(kitchen: Kitchen) -> None:
+    """data/allergens/siblings.csv: the grated root is no jar of sauce: common practice, no source."""
+    assert "sulphites" not in kitchen.line("1 tbsp hot horseradish, freshly grated").findings.check
+    assert "sulphites" in kitchen.line("1 tbsp horseradish sauce").findings.check

@@ -121,6 +121,20 @@ def test_only_an_emphasised_or_stated_allergen_ends_the_questions(text: str, spe
     assert ("soya" in label_allergens(read_label(text)).check) is not speaks
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("Filling for the egg tart, sugar", {"eggs"}),
+        ("For the crispy fish coating", {"fish"}),
+        ("Crumbs to coat the prawns", {"crustaceans"}),
+        ("This cake is made with wheat flour and milk all day long", {"gluten", "milk"}),
+    ],
+)
+def test_on_a_pack_every_word_counts(text: str, expected: set[str]) -> None:
+    """In a cook's line "for the batter" only tells what it is for; a pack lists what is in it: Article 18."""
+    assert contains(text) >= expected
+
+
 def test_a_us_statement_ends_no_question_about_what_it_need_not_name() -> None:
     """FALCPA 2004, section 203: celery, mustard, sulphites, lupin, molluscs and barley are none of its allergens."""
     found = label_allergens(read_label("Chicken stock, salt, spices, lecithin. Contains: milk"))

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from nutrilab.allergens.foods import witness
+from nutrilab.allergens.foods import excused, witness
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.rules import ALLERGENS, tokenise
 from nutrilab.allergens.words import Said, say
@@ -47,12 +47,14 @@ def find(
     food: Food | None = None,
     product: Product | Sequence[Product] | None = None,
     doubtful: bool = False,
+    name: str = "",
 ) -> Findings:
     """The allergens of a whole ingredient line: all its foods, its preparation, what it is served with.
 
     food: the linked food as second witness. What it alone points to is contained if the food is that allergen's own
     commodity or made with it, else to be checked; words that mislead ("coconut milk") and claims ("vegan") in the
-    line stand against it. doubtful: the food may be another; then all it points to is to be checked.
+    line stand against it. doubtful: the food may be another; then all it points to is to be checked. name: the words
+    that were linked, which may rightly ask for less than others of the same food.
     product: the own product of the line, or all of them together (one call, so that each pack speaks for its own
     words). What a pack says overrides the rules for the words that name it, both ways; the other words of the line
     count as always. Never raises; time grows with the length of the text.
@@ -65,13 +67,18 @@ def find(
     said = say(text)
     contains, check = dict(said.contains), dict(said.check)
     if food is not None:
-        _with_witness(food, doubtful, said, contains, check)
+        _with_witness(food, doubtful, name, said, contains, check)
     may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may
     return Findings(contains, check, may, said.parts)
 
 
 def _with_witness(
-    food: Food, doubtful: bool, said: Said, contains: dict[str, tuple[str, ...]], check: dict[str, tuple[str, ...]]
+    food: Food,
+    doubtful: bool,
+    name: str,
+    said: Said,
+    contains: dict[str, tuple[str, ...]],
+    check: dict[str, tuple[str, ...]],
 ) -> None:
     """Add what the food alone points to; what is asked of a thing of its name, only where the words say nothing."""
     known = witness(food)
@@ -79,7 +86,7 @@ def _with_witness(
     for allergens, into in (
         (known.certain, check if doubtful else contains),
         (known.likely, check),
-        (frozenset() if words_say or (doubtful and not food.english) else known.asked, check),
+        (frozenset() if words_say or (doubtful and not food.english) else known.asked - excused(name), check),
         (known.unread if doubtful else frozenset(), check),
     ):
         for allergen in sorted(allergens, key=ALLERGENS.index):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from nutrilab.allergens.words import say
 from nutrilab.datafiles import rows
+from nutrilab.text import words
 
 if TYPE_CHECKING:
     from nutrilab.foods import Food
@@ -64,6 +65,20 @@ def _named(name: str, group: str) -> Witness:
     return Witness(
         frozenset(certain - deaf), frozenset(likely - certain - deaf), frozenset(said.check.keys() - likely - deaf)
     )
+
+
+@cache
+def _excused() -> dict[tuple[str, ...], frozenset[str]]:
+    found: dict[tuple[str, ...], frozenset[str]] = {}
+    for row in rows("allergens/siblings.csv"):
+        for name in row["names"].split("|"):
+            found[words(name)] = found.get(words(name), frozenset()) | {row["allergen"]}
+    return found
+
+
+def excused(name: str) -> frozenset[str]:
+    """Allergens that a name rightly does not ask for, though other names for its food do (``siblings.csv``)."""
+    return _excused().get(words(name), frozenset())
 
 
 def witness(food: Food) -> Witness:

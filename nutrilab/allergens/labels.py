@@ -28,7 +28,6 @@ _OF = frozenset("from of contain derived based source made the a and of natural 
 _UNSTATED = ("gluten", "celery", "mustard", "sulphites", "lupin", "molluscs")
 # Annex II by its own words, where no rule for a food has them.
 _KEYS = frozenset((*ALLERGENS, "shellfish", "tree nuts", "cereals containing gluten", "dairy"))
-_LONGEST_NAME = 400  # characters of one item; a longer one is running text
 _WORD = re.compile(r"[^\W\d_]{2,}")
 
 
@@ -75,8 +74,7 @@ def label_allergens(label: Label) -> LabelAllergens:
     for said in _said_of(label.items):
         _gather(said, contains, check, parts)
     for name in label.joined:
-        said = _says(name)
-        _gather(Said(said.contains, said.check, said.parts, said.denied), contains, {}, parts)
+        _gather(_says(name), contains, {}, parts)
     stated = [_says(text) for text in label.contains]
     loud = {word: _says(word) for word in label.emphasised}
     for said in (*stated, *loud.values()):
@@ -109,8 +107,8 @@ def _tells(said: Said) -> bool:
 @lru_cache(maxsize=8192)
 def _says(words: str) -> Said:
     """What words on a pack say: as in a kitchen, but for "soy" and the numbers of preservatives."""
-    words = _SOY.sub("soya", words[:_LONGEST_NAME]) if len(words) <= _LONGEST_NAME else _SOY.sub("soya", words)
-    return say("e220" if _SULPHITE_NUMBER.fullmatch(words.strip().lower()) else words)
+    words = _SOY.sub("soya", words)
+    return say("e220" if _SULPHITE_NUMBER.fullmatch(words.strip().lower()) else words, listed=True)
 
 
 def _said_of(items: Iterable[Item]) -> Iterator[Said]:

@@ -42,18 +42,21 @@ _NOTHING = Said({}, {}, {}, frozenset())
 
 
 @lru_cache(maxsize=4096)
-def say(text: str) -> Said:
-    """What a text says by the rules of the package."""
-    return say_by(rulebook(), text)
+def say(text: str, listed: bool = False) -> Said:
+    """What a text says by the rules of the package.
+
+    listed: it is an item of a pack, of which every word counts; in a cook's line some only tell what it is for.
+    """
+    return say_by(rulebook(), text, listed)
 
 
-def say_by(book: Rulebook, text: str) -> Said:
+def say_by(book: Rulebook, text: str, listed: bool = False) -> Said:
     """What a text says by the rules of ``book``; time grows with its length."""
     reading = book.read(text)
     reading.hits.extend(by_container(reading.tokens))
     if not reading.hits and not reading.doubts:
         return _NOTHING
-    beside = asides(reading.tokens, reading.hits)
+    beside: frozenset[int] = frozenset() if listed else asides(reading.tokens, reading.hits)
     standing, denied = _standing(reading, beside)
     contains: dict[str, dict[str, None]] = defaultdict(dict)
     check: dict[str, dict[str, None]] = defaultdict(dict)

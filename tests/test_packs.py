@@ -125,7 +125,7 @@ def test_only_an_emphasised_or_stated_allergen_ends_the_questions(text: str, spe
     ("text", "expected"),
     [
         ("Filling for the egg tart, sugar", {"eggs"}),
-        ("For the crispy fish coating", {"fish"}),
+        ("For the crispy cod topping", {"fish"}),
         ("Crumbs to coat the prawns", {"crustaceans"}),
         ("This cake is made with wheat flour and milk all day long", {"gluten", "milk"}),
     ],

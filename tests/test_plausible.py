@@ -193,11 +193,11 @@ def table_of(**values: float) -> TableData:
     ("tagname", "value"), [("PROCNT", 101.0), ("NA", 45_000.0), ("FAT", -1.0), ("ENERC_KCAL", 1200.0)]
 )
 def test_what_no_food_can_hold_is_left_out_with_a_word(tagname: str, value: float) -> None:
-    table, said = leave_out(table_of(**{tagname: value}))
+    table = leave_out(table_of(**{tagname: value}), "made up")
     assert pd.isna(table.foods[tagname].iloc[1])
-    assert any(sentence.startswith("x:2: ") and "left out" in sentence for sentence in said)
+    assert any(sentence.startswith("x:2: ") and "left out" in sentence for sentence in table.left_out)
     assert list(table.measures["grams"]) == [90.0]
-    assert any("1e+300" in sentence for sentence in said)
+    assert any("1e+300" in sentence for sentence in table.left_out)
 
 
 def test_a_unit_wrong_by_a_thousand_is_seen() -> None:

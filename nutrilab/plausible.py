@@ -11,15 +11,18 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.energy import reconciled, table_carbohydrate
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 
 CODE = "improbable"
 CONTRADICTION = "table-contradicts-itself"
-# What is said before all else: figures that hardly can be, and scales that show another dish than the lines.
-FIRST = frozenset((CODE, "much-fat", "impossible-energy", "sum-not-100", "scales-and-lines"))
+# What is said before all else: figures that hardly can be, numbers that may mean two things, scales that show another
+# dish than the lines.
+FIRST = frozenset(
+    (CODE, "amount-absurd", "amount-ambiguous", "much-fat", "impossible-energy", "sum-not-100", "scales-and-lines")
+)
 MACRONUTRIENTS = ("FAT", "CHOAVL", "FIBTG", "PROCNT")
-_SHOWN = 60  # characters of a line in a remark
 
 
 @cache
@@ -43,7 +46,7 @@ def line(text: str, grams: float | None, portions: float | None = None) -> tuple
         much = f"{grams / 1000:.3g} kg"
     else:
         return ()
-    return (Remark(CODE, f'"{_short(text)}" counts with {much}; look at its amount, its unit and the portions'),)
+    return (Remark(CODE, f"{quoted(text)} counts with {much}; look at its amount, its unit and the portions"),)
 
 
 def frying(grams: float, portions: float) -> tuple[Remark, ...]:
@@ -152,8 +155,3 @@ def refuse_overfull(least: float, mass: float, before: float) -> None:
     if mass > 0 and least > most * mass and before <= most:
         said = f"{least:.0f} g of fat, carbohydrate, fibre and protein would be in {mass:.0f} g; look at its weights"
         raise InputError(said)
-
-
-def _short(text: str) -> str:
-    text = " ".join(text.split())
-    return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"

@@ -65,7 +65,7 @@ class Products:
                 found.append(Remark("product-without-allergens", message))
             of_salt = salt(product.values["NA"]) if "NA" in product.values else None
             if of_salt is not None and too_salty(of_salt, *product.names):
-                message = f"the pack of {quoted(product.name)} has {of_salt:.0f} g of salt in 100 g here; look at it again"
+                message = f"the pack of {quoted(product.name)} has {of_salt:.0f} g of salt in 100 g; look at it again"
                 found.append(Remark(IMPROBABLE, message))
             pack = of_pack(product.ingredients or "")
             for word in pack.unknown:

@@ -137,9 +137,9 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
-    batch: all portions as served, its ``raw`` with what lines without a weight are taken to weigh, the mean of the
+    batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
-    lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the lines
+    lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
     whose weight is known [1].
     """
 

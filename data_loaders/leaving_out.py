@@ -27,9 +27,12 @@ _PARTS = ("FAT", "PROCNT", "FIBTG", "CHOAVL", "CHOCDF")
 @cache
 def limits() -> dict[str, float]:
     """The rows of possible.csv: unit, tagname or other thing -> the most of it."""
-    with (Path(__file__).parent / "possible.csv").open(encoding="utf-8", newline="") as file:
-        rows = csv.DictReader(line for line in file if not line.startswith("#"))
-        return {row["what"]: float(row["most"]) for row in rows}
+    return {row["what"]: float(row["most"]) for row in _rows("possible.csv")}
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with (Path(__file__).parent / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def most(tagname: str) -> float:
@@ -110,8 +113,20 @@ def _measures(measures: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
     low, high = limits()["least measure"], limits()["measure"]
     grams, amount = measures["grams"].astype("float64"), measures["amount"].astype("float64")
     possible = grams.between(low, high) & amount.between(low, 1 / low) & (grams / amount).between(low, high)
+    density = grams / amount / _millilitres(measures["words"])
+    possible &= density.isna() | density.between(limits()["least density"], limits()["density"])
     wrong = measures[~possible & (grams > 0) & (amount > 0)]  # the layout refuses what has no weight or no amount
     return measures.drop(wrong.index).reset_index(drop=True), list(_of_measures(wrong))
+
+
+def _millilitres(measures: pd.Series) -> pd.Series:
+    """What the volume that a household measure begins with holds [ml]; NaN where it is no volume."""
+    import pandas as pd
+
+    found = pd.Series(float("nan"), index=measures.index, dtype="float64")
+    for row in _rows("volumes.csv"):
+        found[measures.astype(str).str.match(rf"(?:{row['words']})s?\b", case=False)] = float(row["ml"])
+    return found
 
 
 def _of_measures(wrong: pd.DataFrame) -> Iterator[str]:

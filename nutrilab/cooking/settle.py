@@ -26,7 +26,7 @@ from nutrilab.cooking.steps import (
 from nutrilab.cooking.weight import Change
 from nutrilab.cooking.work import Work
 from nutrilab.plausible import CODE as IMPROBABLE
-from nutrilab.plausible import limit, refuse_salted_water
+from nutrilab.plausible import limit, macronutrients, refuse_salted_water
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 
@@ -112,18 +112,38 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -
             "share of fat in the loss by the yield table",
             known["source"],
         )
-        lost = work.batch.mass - after
+    _lose(work, work.batch.mass - _at_least(work, after), known)
+
+
+def _at_least(work: Work, after: float) -> float:
+    """The weighing [g], or what is dry in the food where scales or lines are a little off: no food weighs less.
+
+    Raises InputError where they are more than a little off.
+    """
+    batch, water = work.batch, work.batch.get("WATER")
+    told = batch.coverage("WATER") >= SURE
+    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
+    if after >= dry - SLACK * batch.mass:
+        return after
+    if dry - after <= max(LINES * after, sqrt(batch.spread.get(MASS, (0.0, 0.0))[0])):
+        words = f"it weighs {after:.0f} g, but what is dry in it weighs {dry:.0f} g, which were counted"
+        work.say("scales-and-lines", words)
+        return dry
+    lost = batch.mass - after
+    if told:
+        words = f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
+    else:
+        words = f"{dry:.0f} g of fat, carbohydrate, fibre and protein would be in {after:.0f} g; look at its weights"
+    raise InputError(words)
+
+
+def _lose(work: Work, lost: float, known: Mapping[str, Any]) -> None:
+    """Water that leaves [g], and what is more than the water that is known of."""
     water = work.batch.get("WATER")
     if lost > water + SLACK * work.batch.mass:
-        if work.batch.coverage("WATER") >= SURE:
-            words = (
-                f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
-            )
-            raise InputError(words)
         work.say("water-unknown", f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
         _adjust(work, water - lost)
-        lost = water
-    _boil_off(work, lost, known)
+    _boil_off(work, min(lost, water), known)
 
 
 def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:

@@ -293,12 +293,12 @@ def _anchors(view: _View) -> _Found:
 
 
 def _named(names: pd.Series, starts: list[str]) -> pd.Series:
-    """Foods of the first beginning that any has: "butter, salted" before a bare "butter", which stands alone."""
+    """Foods of the first beginning that any has: "butter, salted", then "butter" alone, then "butter, light"."""
     for start in starts:
-        ends = r"\b" if " " in start else r"\s*(?:,|$)"
-        found = names.str.match(re.escape(start) + ends)
-        if found.any():
-            return found
+        begins = names.str.match(re.escape(start) + (r"\b" if " " in start else r"\s*,"))
+        for found in (names == start, begins):
+            if found.any():
+                return found
     return names == ""
 
 

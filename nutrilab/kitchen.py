@@ -91,8 +91,8 @@ class Kitchen:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
-            if food.link.food is not None:
-                remarks += plausible.contradictions(food.name, food.link.food.values)
+            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+                remarks += plausible.contradictions(brief(food.name), food.link.food.values)
         record = LineRecord(parsed, foods, findings, ())
         return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
 

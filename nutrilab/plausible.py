@@ -131,7 +131,7 @@ def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]
         inner = values.get(tagname)
         if inner is not None and outer is not None and inner - outer > slack:
             said = f"{inner:.1f} g of {part} in {outer:.1f} g of {whole}; the {whole} was counted as the {part}"
-            found.append(f"{name}: its food table has {said} (100 g)")
+            found.append(f"{name}: in 100 g its food table has {said}")
     if (total := macronutrients(reconciled(values))) > limit("macronutrients"):
         found.append(f"{name}: by its food table fat, carbohydrate, fibre and protein come to {total:.1f} g in 100 g")
     return tuple(Remark(CONTRADICTION, said) for said in found)

@@ -8,14 +8,16 @@ sanity.csv.
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import log10
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.energy import KJ_PER_KCAL, factors
-from data_loaders.leaving_out import most
+from data_loaders.leaving_out import macronutrients, most
 from data_loaders.schema import FOOD_COLUMNS, TableError, components
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 # What a declaration needs; missing shares are told for these. Carbohydrate: by whichever of the two a table has.
 CORE = ("WATER", "PROCNT", "FAT", "FASAT", "carbohydrate", "SUGAR", "FIBTG", "NA", "ENERC_KCAL")
+_ENOUGH = 100  # values above 0 from which their middle says something
+_NEARLY = 1e-9  # stands for a value of 0, which is as far off as can be
 _MINERALS = ("NA", "K", "CA", "MG", "P", "CLD")  # [mg]; stand for ash where a table has none
 
 
@@ -64,23 +68,33 @@ class Report:
     @property
     def faulty(self) -> float:
         """Share of foods with a fault in their figures [0 to 1]."""
-        ids = {fault.food_id for name, found in self.faults.items() if name != "duplicates" for fault in found}
+        of_one = (found for name, found in self.faults.items() if name not in ("duplicates", "middles"))
+        ids = {fault.food_id for found in of_one for fault in found}
         return len(ids) / self.foods
 
     @property
     def sound(self) -> bool:
         """Whether the table as a whole can be what it says it is."""
-        return not self.faults.get("anchors") and self.faulty <= checks()["too many"].limit
+        return not self.unsound
+
+    @property
+    def unsound(self) -> str:
+        """Why the table as a whole cannot be what it says it is; empty where it can."""
+        for fault in (*self.faults.get("anchors", ()), *self.faults.get("middles", ())):
+            if fault.size > checks()["wrong unit"].limit:
+                return f"{fault.food_id}, {fault.name[:60]}: {fault.words}"
+        if self.faulty > checks()["too many"].limit:
+            return f"TOO MANY of its foods, {self.faulty:.0%}, have figures that cannot be"
+        return ""
 
 
 @cache
 def checks() -> dict[str, Check]:
     """All checks by name, as sanity.csv has them."""
-    with (Path(__file__).parent / "sanity.csv").open(encoding="utf-8", newline="") as file:
-        return {
-            row["check"]: Check(row["check"], float(row["limit"]), float(row["floor"]), row["unit"], row["words"])
-            for row in csv.DictReader(file)
-        }
+    return {
+        row["check"]: Check(row["check"], float(row["limit"]), float(row["floor"]), row["unit"], row["words"])
+        for row in _rows("sanity.csv")
+    }
 
 
 def read_foods(path: Path) -> pd.DataFrame:
@@ -206,8 +220,7 @@ def _fatty_acids(view: _View) -> _Found:
 
 
 def _sugars(view: _View) -> _Found:
-    whole = view.column("CHOAVL").fillna(view.column("CHOCDF"))
-    return _part(view.column("SUGAR"), whole, "{:.2f} g in {:.2f} g of carbohydrate")
+    return _part(view.column("SUGAR"), view.available, "{:.2f} g in {:.2f} g of carbohydrate without fibre")
 
 
 def _fibre(view: _View) -> _Found:
@@ -245,38 +258,93 @@ def _duplicates(view: _View) -> _Found:
 
 
 @cache
-def anchors() -> tuple[dict[str, str], ...]:
-    """The rows of anchors.csv."""
-    with (Path(__file__).parent / "anchors.csv").open(encoding="utf-8", newline="") as file:
+def _rows(name: str) -> tuple[dict[str, str], ...]:
+    with (Path(__file__).parent / name).open(encoding="utf-8", newline="") as file:
         return tuple(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
-def _anchors(view: _View) -> _Found:
-    """How far foods whose figures everyone knows lie outside them, as a share of the nearer bound."""
-    import pandas as pd
+def _macronutrients(view: _View) -> _Found:
+    total = macronutrients(view.foods).reset_index(drop=True)
+    off = (total - 100).where(total > 0)
+    return _Found(off, off, lambda i: f"they come to {total[i]:.1f} g")
 
+
+def _anchors(view: _View) -> _Found:
+    """How far foods whose figures everyone knows lie outside them, as a share of the nearer bound.
+
+    Of several foods of one name the nearest counts: low-sodium salt and dried milk are no salt and no milk.
+    """
     names = view.foods["name"].str.casefold().reset_index(drop=True)
-    off = pd.Series(float("nan"), index=names.index)
-    words: dict[int, str] = {}
-    for row in anchors():
+    told = _Told(len(names))
+    named = {row["anchor"]: _named(names, row["starts"].split("|")) for row in _rows("anchors.csv")}
+    for row in _rows("anchor_figures.csv"):
         low, high, values = float(row["low"]), float(row["high"]), view.column(row["tagname"])
+        there = values[named[row["anchor"]] & values.notna()]
+        if there.empty:
+            continue
+        far = ((low / there.clip(lower=_NEARLY)).clip(lower=there / high) - 1).clip(lower=0.0).to_numpy()
+        nearest = int(far.argmin())
+        value, off = float(there.to_numpy()[nearest]), float(far[nearest])
         component = components()[row["tagname"]]
-        for i in names.index[_named(names, row["starts"].split("|")) & values.notna()]:
-            far = max(low / max(values[i], 1e-12), values[i] / high) - 1
-            if not off[i] >= max(far, 0.0):
-                off[i] = max(far, 0.0)
-                told = f"{component.name} of {values[i]:g} {component.unit} where {low:g} to {high:g} is usual"
-                words[i] = f"{told}; a unit may be wrong"
-    return _Found(off, off, lambda i: words[i])
+        usual = f"{low:g} to {high:g} is usual"
+        words = f"{component.name} of {value:.4g} {component.unit} where {usual}{_of_unit(off)}"
+        told.tell(int(there.index.to_numpy()[nearest]), off, words)
+    return told.found
 
 
 def _named(names: pd.Series, starts: list[str]) -> pd.Series:
-    """Foods of the first beginning that any has: "butter, salted" before a bare "butter", which must be all."""
+    """Foods of the first beginning that any has: "butter, salted", then "butter" alone, then "butter, light"."""
     for start in starts:
-        found = names.str.startswith(start) if " " in start else names == start
-        if found.any():
-            return found
+        begins = names.str.match(re.escape(start) + (r"\b" if " " in start else r"\s*,"))
+        for found in (names == start, begins):
+            if found.any():
+                return found
     return names == ""
+
+
+def _middles(view: _View) -> _Found:
+    """How far the middle of each component's values lies from that of other tables, told of the food in the middle."""
+    told = _Told(len(view.foods))
+    for row in _rows("middles.csv"):
+        usual, values = float(row["middle"]), view.column(row["tagname"])
+        there = values[values > 0]
+        if len(there) < _ENOUGH:
+            continue
+        middle = float(there.median())
+        off = max(usual / middle, middle / usual) - 1
+        component = components()[row["tagname"]]
+        unit = component.unit
+        words = f"half its foods have less than {middle:.4g} {unit} of {component.name}, {usual:g} {unit} is usual"
+        place = int((there - middle).abs().to_numpy().argmin())
+        told.tell(int(there.index.to_numpy()[place]), off, words + _of_unit(off))
+    return told.found
+
+
+class _Told:
+    """The worst that is said of each food."""
+
+    def __init__(self, foods: int) -> None:
+        import pandas as pd
+
+        self._off = pd.Series(float("nan"), index=range(foods), dtype="float64")
+        self._words: dict[int, str] = {}
+
+    def tell(self, place: int, off: float, words: str) -> None:
+        if not self._off[place] >= off:
+            self._off[place] = off
+            self._words[place] = words
+
+    @property
+    def found(self) -> _Found:
+        return _Found(self._off, self._off, lambda i: self._words[i])
+
+
+def _of_unit(off: float) -> str:
+    """What a factor of ten and more tells: units differ by powers of ten."""
+    if off <= checks()["wrong unit"].limit:
+        return ""
+    power = max(1, round(log10(off + 1)))
+    return f"; its unit may be wrong by {10**power:,}" if power <= 9 else "; its unit or column may be wrong"
 
 
 _LOOKS: dict[str, Callable[[_View], _Found]] = {
@@ -289,6 +357,8 @@ _LOOKS: dict[str, Callable[[_View], _Found]] = {
     "sugars": _sugars,
     "fibre": _fibre,
     "sodium": _sodium,
+    "macronutrients": _macronutrients,
     "anchors": _anchors,
+    "middles": _middles,
     "duplicates": _duplicates,
 }

@@ -57,11 +57,9 @@ def fetch(
     table = registry.load(name, path)
     if inside and standing(name, table.provenance.inputs) != "pinned":
         _refuse_unchecked(row, path)
-    report = check_foods(table.foods)
-    if not report.sound:
-        message = f"{report.faulty:.0%} of its foods have figures that cannot be; see: nutrilab tables check"
-        raise TableError(message, path)
-    table, _ = leave_out(table)
+    if unsound := check_foods(table.foods).unsound:
+        raise TableError(f"{unsound}; nothing was changed", path)
+    table = leave_out(table, path)
     return table, schema.write(table, folder, name)
 
 

@@ -35,6 +35,7 @@ from typing import TYPE_CHECKING
 
 from data_loaders import schema
 from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT
+from data_loaders.leaving_out import limits
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 from nutrilab.plain import quoted, two_numbers
 
@@ -63,11 +64,8 @@ _UNITS: dict[str, dict[str, float]] = {
 }
 _THOUSANDS = ("energy kj", "energy kcal", "pack size", "sulphites")  # of which a thousand and more is usual
 _MASS = {"": 1.0, "g": 1.0, "mg": 0.001}
-# The most in 100 g. Pure fat: 3700 kJ, 900 kcal (Annex XIV). The whole: fat, carbohydrate, fibre, protein and salt
-# together, each rounded on the pack.
-_MOST = {"energy kj": 3800.0, "energy kcal": 910.0}
+_MOST = {"energy kj": "kJ", "energy kcal": "kcal"}  # rows of possible.csv; every other value is in grams
 _WHOLE = ("FAT", "CHOAVL", "FIBTG", "PROCNT")
-_MOST_WHOLE = 105.0
 _PARTS = (
     ("saturates", "fat"), ("monounsaturates", "fat"), ("polyunsaturates", "fat"), ("sugars", "carbohydrate"),
     ("polyols", "carbohydrate"), ("starch", "carbohydrate"),
@@ -281,7 +279,7 @@ def _values(given: Mapping[str, float], row: Row, density: float | None, path: P
     _check_values(given, scale, path, row.where)
     values = {_TAGS[key]: value * scale * (SODIUM_PER_SALT if key == "salt" else 1) for key, value in given.items()}
     whole = sum(values.get(tagname, 0.0) for tagname in _WHOLE) + given.get("salt", 0.0) * scale
-    if whole > _MOST_WHOLE:
+    if whole > limits()["pack"]:
         message = f"fat, carbohydrate, fibre, protein and salt come to {whole:.0f} g in 100 g; look at the pack again"
         raise TableError(message, path, row.line)
     return values
@@ -308,7 +306,7 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
 def _check_values(given: Mapping[str, float], scale: float, path: Path, where: Callable[[str], int]) -> None:
     """Refuse what no food can have per 100 g; given: as the pack has it, scale: from there to 100 g."""
     for key, value in given.items():
-        if value * scale > _MOST.get(key, 100.0) + 1e-9:
+        if value * scale > limits()[_MOST.get(key, "g")]:
             message = f"{key} of {value:g} cannot be in 100 g or 100 ml; look at the pack again"
             raise TableError(message, path, where(key))
     for part, whole in _PARTS:

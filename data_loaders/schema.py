@@ -91,13 +91,15 @@ class Provenance:
 class TableData:
     """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance, notes on values if any.
 
-    A note's low and high bound the value [component's unit], NaN where they do not apply.
+    A note's low and high bound the value [component's unit], NaN where they do not apply. left_out: a sentence for each
+    thing of the published table that cannot be and is missing here; it is said at import and not kept.
     """
 
     foods: pd.DataFrame
     measures: pd.DataFrame
     provenance: Provenance
     notes: pd.DataFrame | None = None
+    left_out: tuple[str, ...] = ()
 
 
 def sha256(data: bytes) -> str:

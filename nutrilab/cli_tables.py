@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -50,7 +51,8 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
       nutrilab tables import fr-ciqual Table_Ciqual_2020.xls
       nutrilab tables import own-products packs.csv
     """
-    from data_loaders import checking, leaving_out, own_products, registry, schema
+    from data_loaders import checking, own_products, registry, schema
+    from data_loaders.leaving_out import leave_out
     from nutrilab.sheets import tables as tables_view
 
     folder = into or tables_folder()
@@ -59,16 +61,20 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
 
         table, target = import_products(path, folder)
     else:
-        table, left_out = leaving_out.leave_out(registry.load(name, path))
+        table = leave_out(registry.load(name, path), path)
         target = schema.write(table, folder, name)
-        for sentence in left_out[:SHOWN]:
-            click.echo(plain(sentence), err=True)
-        if len(left_out) > SHOWN:
-            click.echo(f"and {len(left_out) - SHOWN:,} more that cannot be were left out", err=True)
+    _say_left_out(table.left_out)
     counts = f"{len(table.foods):,} foods and {len(table.measures):,} measures"
     click.echo(f"{counts} of {plain(table.provenance.source)}: {file_name(target)}")
-    if name != own_products.NAME:
-        click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
+    click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
+
+
+def _say_left_out(left_out: Sequence[str]) -> None:
+    """What of a table was not taken over, the first of it in full."""
+    for sentence in left_out[:SHOWN]:
+        click.echo(plain(sentence), err=True)
+    if len(left_out) > SHOWN:
+        click.echo(f"and {len(left_out) - SHOWN:,} more that cannot be were left out", err=True)
 
 
 @tables.command("fetch")
@@ -84,11 +90,14 @@ def tables_fetch(name: str, file: str | None, sha256: str | None) -> None:
       nutrilab tables fetch fr-ciqual
     """
     from data_loaders import fetching
-    from nutrilab.sheets.tables import progress
+    from data_loaders.checking import check_foods
+    from nutrilab.sheets.tables import odd, progress
 
     with progress(name) as tell:
         table, target = fetching.fetch(name, tables_folder(), file, sha256, tell)
+    _say_left_out(table.left_out)
     click.echo(f"{len(table.foods):,} foods of {plain(table.provenance.source)}: {file_name(target)}")
+    click.echo(odd(name, check_foods(table.foods)), nl=False)
 
 
 @tables.command("check")

@@ -2,8 +2,8 @@
 
 References
 ----------
-[1] Regulation (EU) No 1169/2011, Annex XIV (energy factors), Annex I points 8, 10 and 11 (carbohydrate,
-    protein, salt).
+[1] Regulation (EU) No 1169/2011, Annex XIV (energy factors), Annex I points 2, 3, 7, 8, 10 and 11 (fat, saturates,
+    carbohydrate, sugars, protein, salt; the numbers of the points from memory).
 [2] H. Greenfield, D.A.T. Southgate, Food composition data, FAO 2003, chapter 9 (carbohydrate by difference
     and available; dishes by calculation).
 """
@@ -16,25 +16,46 @@ from data_loaders import energy as law
 from data_loaders.conversions import EQUIVALENTS
 
 
-def available_carbohydrate(values: Mapping[str, float]) -> float | None:
-    """Carbohydrate that people digest [g], from the values of one food or dish; None if it cannot be known.
+def table_carbohydrate(values: Mapping[str, float]) -> float | None:
+    """Available carbohydrate [g] as a food's own table has it; None if it cannot be known.
 
-    Never less than the sugars, which are measured and part of it (Annex I point 8): carbohydrate by difference holds
-    the errors of all other values, and of two figures known in part the larger is the better one.
         CHOAVL if the table has it; else CHOCDF - FIBTG, never below 0 [2]. Where a table gives no fibre, all of
     CHOCDF counts: the carbohydrate may then read too high, never too low, and the coverage of fibre shows it.
     Else CHOAVLM, the UK tables' monosaccharide equivalents, less the 10 % that starch gains by being counted as
     glucose, as far as its equivalents, STARCHM, are known (`data_loaders.conversions.EQUIVALENTS`).
     """
-    sugars = values.get("SUGAR", 0.0)
     if "CHOAVL" in values:
-        return max(sugars, values["CHOAVL"])
+        return values["CHOAVL"]
     if "CHOCDF" in values:
-        return max(sugars, values["CHOCDF"] - values.get("FIBTG", 0.0))
+        return max(0.0, values["CHOCDF"] - values.get("FIBTG", 0.0))
     if "CHOAVLM" in values:
         starch = values.get("STARCHM", 0.0)
-        return max(sugars, values["CHOAVLM"] - (starch - starch / EQUIVALENTS["STARCH"].value))
+        return values["CHOAVLM"] - (starch - starch / EQUIVALENTS["STARCH"].value)
     return None
+
+
+def available_carbohydrate(values: Mapping[str, float]) -> float | None:
+    """Carbohydrate that people digest [g], from the values of one food or dish; None if it cannot be known.
+
+    Never less than the sugars, which are part of it ([1] Annex I points 7 and 8): they are measured, while carbohydrate
+    by difference carries the errors of all other values, and one by weight those of its conversion.
+    """
+    found = table_carbohydrate(values)
+    return None if found is None else max(found, values.get("SUGAR", 0.0))
+
+
+def reconciled(values: Mapping[str, float]) -> dict[str, float]:
+    """Values of a food with its available carbohydrate, and no whole of the declaration below its part.
+
+    Saturates are part of the fat ([1] Annex I points 2 and 3): a table that has more of them has too little fat.
+    """
+    found = dict(values)
+    carbohydrate = available_carbohydrate(values)
+    if carbohydrate is not None:
+        found["CHOAVL"] = carbohydrate
+    if "FAT" in values:
+        found["FAT"] = max(values["FAT"], values.get("FASAT", 0.0))
+    return found
 
 
 def energy_regulation(values: Mapping[str, float]) -> tuple[float, float]:

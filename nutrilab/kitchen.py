@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from nutrilab import allergens, borrowing, nutrition, plausible, tracing
+from nutrilab import allergens, borrowing, improbable, nutrition, plausible, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
@@ -91,11 +91,10 @@ class Kitchen:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
-            if food.link.food is not None:
-                remarks += plausible.contradictions(food.name, food.link.food.values)
+            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+                remarks += plausible.contradictions(brief(food.name), food.link.food.values)
         record = LineRecord(parsed, foods, findings, ())
-        remarks = [*plausible.line(text, record.grams), *remarks]
-        return LineRecord(parsed, foods, findings, tuple(dict.fromkeys(remarks)))
+        return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
 
     def _in_order(self, text: str, parsed: ParsedLine) -> str:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
@@ -171,12 +170,12 @@ class Kitchen:
         steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
         told += of_method(steps, told, merge(told))
         whole = nutrition.totals(batch, count)
-        result = DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch)
-        left_out, weighed = tracing.unweighed(result)
-        result = replace(result, whole=nutrition.totals(batch, count, weighed), unweighed=left_out)
+        result = _less_unweighed(
+            DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch)
+        )
         return replace(
             result,
-            remarks=(*_improbable(result), *self._remarks(result)),
+            remarks=plausible.first([*improbable.of_dish(result), *self._remarks(result)]),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
         )
@@ -273,17 +272,12 @@ class Kitchen:
         return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
 
 
-def _improbable(result: DishResult) -> tuple[Remark, ...]:
-    """What hardly can be of the dish and its lines, to be said before all else."""
-    whole, weight = result.whole, result.whole.mass / result.portions
-    found = list(plausible.dish(whole.per_portion, whole.per_100g, weight, result.recipe.dish))
-    for one in tracing.used(result):
-        if one.place == 0:
-            fried = one.record.parsed.purpose in ("for frying", "for deep-frying")
-            grams = one.grams if len(one.record.foods) == 1 else one.record.grams
-            said = plausible.line(one.record.parsed.text, grams, result.portions, fried)
-            found += [remark.at(one.stage.stage.name, one.number) for remark in said]
-    return tuple(dict.fromkeys(found))
+def _less_unweighed(result: DishResult) -> DishResult:
+    """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
+    left_out, weighed = tracing.unweighed(result)
+    batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
+    whole = nutrition.totals(batch, result.portions)
+    return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
 
 
 def _on_the_scales(food: Food | None) -> Food | None:

@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from nutrilab.lines import ParsedLine
 from nutrilab.plain import brief
+from nutrilab.plausible import limit
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import state_factor
@@ -23,8 +24,6 @@ from nutrilab.weighing.habits import PORTIONS, by_habit
 from nutrilab.weighing.kinds import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
-
-MOST = 1e6  # [g] of one line; beyond a tonne its number is a slip
 
 __all__ = ["PORTIONS", "Measured", "WeighedFood", "Weight", "weigh"]
 
@@ -49,7 +48,7 @@ def weigh(line: ParsedLine, name: str, food: WeighedFood | None, cup: str = "us"
 
 
 def _possible(weight: Weight) -> bool:
-    return weight.grams is None or weight.grams <= MOST
+    return weight.grams is None or weight.grams <= limit("line weight at all")
 
 
 def _absurd(asked: Asked) -> Weight:

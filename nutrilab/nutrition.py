@@ -65,14 +65,15 @@ class Totals:
 def declared_values(batch: Batch) -> dict[str, float | None]:
     """Values of the whole batch under the keys of the declaration [g, kJ, kcal]; None: no ingredient has one."""
     found: dict[str, float | None] = dict.fromkeys(KEYS)
-    if any(t in batch.amounts for t in _ENERGY_NEEDS):
-        found["energy_kj"], found["energy_kcal"] = energy_regulation(batch.amounts)
     for key, tagname in COMPONENTS.items():
         found[key] = batch.amounts.get(tagname)
     for part, whole in (("saturates", "fat"), ("sugars", "carbohydrate")):
         inner, outer = found[part], found[whole]
         if inner is not None and outer is not None:
             found[whole] = max(outer, inner)  # both known in part: the whole is at least its part
+    if any(t in batch.amounts for t in _ENERGY_NEEDS):
+        wholes = {tagname: value for key, tagname in COMPONENTS.items() if (value := found[key]) is not None}
+        found["energy_kj"], found["energy_kcal"] = energy_regulation({**batch.amounts, **wholes})
     if "NA" in batch.amounts:
         found["salt"] = salt(batch.amounts["NA"])
     return found
@@ -127,14 +128,9 @@ def mass_range(batch: Batch) -> tuple[float, float]:
     return max(0.0, batch.mass - sqrt(down)), batch.mass + sqrt(up)
 
 
-def totals(batch: Batch, portions: float, weighed: float = 1.0) -> Totals:
-    """What the cook wants to know of a dish of so many portions.
-
-    weighed: share of its lines whose weight is known [1]. What a line without one weighs nobody knows, so that every
-    coverage, a share of the weight, is lowered by the share of lines instead.
-    """
+def totals(batch: Batch, portions: float) -> Totals:
+    """What the cook wants to know of a dish of so many portions."""
     one = batch.scaled(1 / portions)
     converted = "ENERC_KCAL_OWN" in one.amounts  # then ENERC_KCAL is not the table's own any more
     by_table = None if converted else one.amounts.get("ENERC_KCAL")
-    known = {key: share * weighed for key, share in coverage(batch).items()}
-    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), known, by_table)
+    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch), by_table)

@@ -1,26 +1,28 @@
-"""What cannot be, and what hardly can: one check over foods, lines, stages and dishes.
+"""What cannot be, and what hardly can: the one check over foods, lines, stages and dishes.
 
 The limits are ``data/plausible.csv``, each with its source. Impossible input is refused; the improbable is said first
-among the remarks, with what to do.
+among the remarks, with what to do. Here stand the limits, the words and the refusals; `improbable` looks over a dish.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.plain import brief, quoted
+from nutrilab.energy import reconciled, table_carbohydrate
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError, Remark
-from nutrilab.text import words as words_of
+from nutrilab.text import words
 
 CODE = "improbable"
-
-
-@cache
-def _salty() -> frozenset[str]:
-    """Words of a dish's name that say it is salt, stock or a cure, and may hold that much of it."""
-    return frozenset(row["word"] for row in rows("salty_words.csv"))
+CONTRADICTION = "table-contradicts-itself"
+# What is said before all else: figures that hardly can be, numbers that may mean two things, scales that show another
+# dish than the lines.
+FIRST = frozenset(
+    (CODE, "amount-absurd", "amount-ambiguous", "much-fat", "impossible-energy", "sum-not-100", "scales-and-lines")
+)
+MACRONUTRIENTS = ("FAT", "CHOAVL", "FIBTG", "PROCNT")
 
 
 @cache
@@ -29,79 +31,127 @@ def limit(what: str) -> float:
     return {row["what"]: float(row["most"]) for row in rows("plausible.csv")}[what]
 
 
-def line(text: str, grams: float | None, portions: float | None = None, fried: bool = False) -> tuple[Remark, ...]:
-    """What is improbable of the weight [g] of a line, alone or in a dish of so many portions.
+def first(remarks: Iterable[Remark]) -> tuple[Remark, ...]:
+    """Remarks, each once, the improbable before all others."""
+    return tuple(dict.fromkeys(sorted(remarks, key=lambda remark: remark.code not in FIRST)))
 
-    fried: whether all of it is frying oil that counts as eaten.
-    """
+
+def line(text: str, grams: float | None, portions: float | None = None) -> tuple[Remark, ...]:
+    """What is improbable of the weight [g] of a line, alone or in a dish of so many portions."""
     if grams is None:
         return ()
-    if portions and fried and grams / portions > limit("frying oil a portion"):
-        words = (
-            f"{quoted(text)} counts with {grams / portions:.0f} g of oil eaten a portion; food takes up only "
-            "part of its frying oil: give the stage its method, or what was left in the pan"
-        )
-        return (Remark(CODE, words),)
-    each = portions is not None and grams / portions > limit("line weight a portion")
-    if grams <= limit("line weight") and not each:
+    if portions and grams / portions > limit("line weight a portion"):
+        much = f"{grams / portions / 1000:.3g} kg a portion"
+    elif grams > limit("line weight"):
+        much = f"{grams / 1000:.3g} kg"
+    else:
         return ()
-    much = f"{grams / portions / 1000:.2g} kg a portion" if each and portions else f"{grams / 1000:.3g} kg"
-    return (Remark(CODE, f"{quoted(text)} counts with {much}; look at its amount and its unit"),)
+    return (Remark(CODE, f"{quoted(text)} counts with {much}; look at its amount, its unit and the portions"),)
 
 
-def dish(
-    per_portion: Mapping[str, float | None], per_100g: Mapping[str, float | None], weight: float, name: str
-) -> tuple[Remark, ...]:
-    """What is improbable of a portion of a dish: its weight [g], its energy [kcal], its salt [g in 100 g]."""
+def frying(grams: float, portions: float) -> tuple[Remark, ...]:
+    """What is improbable of the fat [g] that is eaten of what a stage was fried in."""
+    if grams / portions <= limit("frying oil a portion"):
+        return ()
+    said = (
+        f"{grams / portions:.0f} g of frying oil a portion would be eaten, and food takes up only 3 to 25 % of its "
+        "weight; give the stage its method, or weigh what was left in the pan (frying oil left)"
+    )
+    return (Remark(CODE, said),)
+
+
+def too_salty(per_100g: float | None, *names: str) -> bool:
+    """Whether so much salt [g] in 100 g of a dish, a stage or a pack is improbable by its names.
+
+    The last words of a name say what the thing is: "herb salt" and "cure for the salmon" may be salty, "salt and pepper
+    squid" may not.
+    """
+    return per_100g is not None and per_100g > limit("salt") and not any(_is_salty(name) for name in names)
+
+
+def salt(per_100g: float | None, *names: str) -> tuple[Remark, ...]:
+    """What is improbable of the salt [g] in 100 g of a dish or a stage of these names."""
+    if per_100g is None or not too_salty(per_100g, *names):
+        return ()
+    said = f"100 g hold {per_100g:.0f} g of salt; look at the amount of salt and of stock, and at what was poured away"
+    return (Remark(CODE, said),)
+
+
+def undissolved(salt: float, water: float) -> tuple[Remark, ...]:
+    """What is improbable of salt [g] in water [g] that holds nothing else."""
+    strength = 1000 * salt / water if water > 0 else 0.0
+    if strength <= limit("salted water"):
+        return ()
+    most = limit("salted water")
+    said = f"water dissolves {most:.0f} g of salt a litre, here are {strength:.0f} g; look at both amounts"
+    return (Remark(CODE, said),)
+
+
+@cache
+def _salty() -> tuple[frozenset[tuple[str, ...]], frozenset[str]]:
+    found = rows("salty_words.csv")
+    things = frozenset(words(row["words"]) for row in found if row["place"] == "the thing")
+    return things, frozenset(word for row in found if row["place"] == "ends it" for word in words(row["words"]))
+
+
+def _is_salty(name: str) -> bool:
+    things, ends = _salty()
+    said = words(name)
+    end = next((i for i, word in enumerate(said) if i and word in ends), len(said))
+    return any(said[start:end] in things for start in range(end))
+
+
+def portion(weight: float, kcal: float | None) -> tuple[Remark, ...]:
+    """What is improbable of a portion of a dish: its weight [g], its energy [kcal]."""
     found = []
     if weight > limit("portion weight"):
-        found.append(f"a portion weighs {weight / 1000:.2g} kg; look at the number of portions and at the amounts")
-    if (energy := per_portion.get("energy_kcal")) is not None and energy > limit("portion energy"):
+        found.append(f"a portion weighs {weight / 1000:.3g} kg; look at the number of portions and at the amounts")
+    if kcal is not None and kcal > limit("portion energy"):
         found.append(
-            f"a portion has {energy:.0f} kcal, more than two days of an adult; look at the number of portions, the "
+            f"a portion has {kcal:.0f} kcal, what an adult needs in two days; look at the number of portions, the "
             "amounts, and whether frying oil was counted whole"
         )
-    salty = per_100g.get("salt")
-    if salty is not None and salty > limit("salt") and _salty().isdisjoint(words_of(name)):
-        found.append(f"100 g hold {salty:.0f} g of salt; look at the amount of salt and of stock")
-    return tuple(Remark(CODE, words) for words in found)
+    return tuple(Remark(CODE, said) for said in found)
+
+
+def macronutrients(values: Mapping[str, float]) -> float:
+    """Fat, available carbohydrate, fibre and protein together [g]."""
+    return sum(values.get(tagname, 0.0) for tagname in MACRONUTRIENTS)
+
+
+def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]:
+    """Where the values of a food, per 100 g, contradict themselves by more than rounding."""
+    found = []
+    slack = limit("contradiction")
+    pairs = (
+        ("saturates", "FASAT", "fat", values.get("FAT")),
+        ("sugars", "SUGAR", "carbohydrate", table_carbohydrate(values)),
+    )
+    for part, tagname, whole, outer in pairs:
+        inner = values.get(tagname)
+        if inner is not None and outer is not None and inner - outer > slack:
+            said = f"{inner:.1f} g of {part} in {outer:.1f} g of {whole}; the {whole} was counted as the {part}"
+            found.append(f"{name}: in 100 g its food table has {said}")
+    if (total := macronutrients(reconciled(values))) > limit("macronutrients"):
+        found.append(f"{name}: by its food table fat, carbohydrate, fibre and protein come to {total:.1f} g in 100 g")
+    return tuple(Remark(CONTRADICTION, said) for said in found)
 
 
 def refuse_salted_water(strength: float) -> None:
     """Refuse water with more salt [g a litre] than it can dissolve. Raises InputError."""
-    if strength > limit("salted water"):
-        most = limit("salted water")
-        raise InputError(
-            f"{strength:.0f} g of salt a litre cannot be, water dissolves {most:.0f} g; look at the amount"
-        )
+    most = limit("salted water")
+    if strength > most:
+        said = f"{strength:.0f} g of salt a litre cannot be, water dissolves {most:.0f} g; look at the amount"
+        raise InputError(said)
 
 
-def refuse_overfull(macronutrients: float, mass: float, before: float) -> None:
+def refuse_overfull(least: float, mass: float, before: float) -> None:
     """Refuse a cooked weight [g] that cannot hold its fat, carbohydrate, fibre and protein [g]. Raises InputError.
 
-    before: their share of the weight as it went in [1]; where that cannot be either, the food table says so, not the
-    cook's scales.
+    least: what they weigh at least, as far as the lines are estimates; before: their share of the weight as it went in
+    [1]; where that cannot be either, the food table says so, not the cook's scales.
     """
     most = limit("macronutrients") / 100
-    if mass > 0 and macronutrients > most * mass and before <= most:
-        words = f"{macronutrients:.0f} g of fat, carbohydrate and protein would be in {mass:.0f} g; look at its weights"
-        raise InputError(words)
-
-
-def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]:
-    """Where a food's own values contradict themselves by more than rounding: a part above its whole."""
-    found = []
-    pairs = [("FASAT", "FAT", "saturates", "fat")]
-    if "CHOAVL" in values:
-        pairs.append(("SUGAR", "CHOAVL", "sugars", "carbohydrate"))
-    elif "CHOCDF" in values:
-        values = {**values, "_": max(0.0, values["CHOCDF"] - values.get("FIBTG", 0.0))}
-        pairs.append(("SUGAR", "_", "sugars", "carbohydrate"))
-    for part, whole, named, of in pairs:
-        if part in values and whole in values and values[part] - values[whole] > limit("contradiction"):
-            words = (
-                f"{brief(name)}: its food table has {values[part]:.1f} g of {named} in {values[whole]:.1f} g of {of} "
-                f"(100 g); the {of} was counted as the {named}"
-            )
-            found.append(Remark("table-contradicts-itself", words))
-    return tuple(found)
+    if mass > 0 and least > most * mass and before <= most:
+        said = f"{least:.0f} g of fat, carbohydrate, fibre and protein would be in {mass:.0f} g; look at its weights"
+        raise InputError(said)

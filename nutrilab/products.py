@@ -17,8 +17,11 @@ from data_loaders.schema import TableError
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.rules import ALLERGENS
 from nutrilab.allergens.words import say
+from nutrilab.energy import salt
 from nutrilab.foods import Food, HouseholdMeasure
 from nutrilab.plain import quoted
+from nutrilab.plausible import CODE as IMPROBABLE
+from nutrilab.plausible import too_salty
 from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words
 
@@ -60,6 +63,10 @@ class Products:
                     "its allergens are guessed from its name"
                 )
                 found.append(Remark("product-without-allergens", message))
+            of_salt = salt(product.values["NA"]) if "NA" in product.values else None
+            if of_salt is not None and too_salty(of_salt, *product.names):
+                message = f"the pack of {quoted(product.name)} has {of_salt:.0f} g of salt in 100 g; look at it again"
+                found.append(Remark(IMPROBABLE, message))
             pack = of_pack(product.ingredients or "")
             for word in pack.unknown:
                 message = (

@@ -137,8 +137,10 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
-    batch: all portions as served; tables: those that a line was linked to or borrowed from; unweighed: lines of which a
-    food is in no figure, because nobody knows which it is or how much.
+    batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
+    others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
+    lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
+    whose weight is known [1].
     """
 
     recipe: Recipe
@@ -150,6 +152,7 @@ class DishResult:
     tables: tuple[FoodTable, ...]
     batch: Batch
     unweighed: tuple[str, ...] = ()
+    weighed: float = 1.0
 
     @property
     def complete(self) -> bool:

@@ -108,19 +108,23 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
 
 
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
-    """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of lines
-    whose weight is known [1]. A heading and what the cook decided to be no food ask for none."""
-    left: dict[str, None] = {}
-    lines = unknown = 0
+    """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of foods
+    whose weight is known [1]. A heading and what the cook decided to be no food ask for none.
+
+    What no table has a food for may have a weight: its share of the weight is then known, and is not covered.
+    """
+    left: list[str] = []
+    there = weighed = 0
     for stage, _ in in_dish(result):
         for record in stage.records:
             if record.parsed.heading or record.no_food:
                 continue
-            lines += 1
-            if not record.foods or any(food.left_out for food in record.foods):
-                left[record.parsed.text.strip()] = None
-            unknown += not record.foods or any(f.weight.grams is None and not f.no_food for f in record.foods)
-    return tuple(left), 1 - unknown / lines if lines else 1.0
+            foods = [food for food in record.foods if not food.no_food]
+            there += max(1, len(foods))
+            weighed += sum(food.weight.grams is not None for food in foods)
+            if not foods or any(food.left_out for food in foods):
+                left.append(record.parsed.text.strip())
+    return tuple(dict.fromkeys(left)), weighed / there if there else 1.0
 
 
 def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:

@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
+from math import sqrt
 from typing import Literal
 
 from nutrilab.cooking.steps import Batch, Flow, solids
-from nutrilab.plausible import refuse_overfull
+from nutrilab.plausible import CODE as IMPROBABLE
+from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
 from nutrilab.remarks import InputError, Remark
 
 Way = Literal["taken up", "lost", "left over"]
@@ -70,17 +72,10 @@ def balance(raw: Batch, steps: Iterable[Step], cooked: Batch) -> Balance:
 
 
 SURE = 0.98  # share of the mass that must have values before a sum is held against the cook
-MOST_FAT = 90.0  # [g per 100 g]: only fats and oils hold more (USDA SR28: butter 81 g, suet 94 g, oil 100 g)
-MOST_ENERGY = 902.0  # [kcal per 100 g]: pure animal fat in USDA SR28 (lard 04002); nothing eaten holds more
-SOLIDS_OFF = 5.0  # [g per 100 g]
-
-
-MOST_FAT_SHARE = 1.02  # [g fat per g] own choice, no source: scales are a little off
-MOST_SOLIDS_SHARE = 1.2  # [g solids per g] own choice, no source: foods are known to some per cent, weighings too
 
 
 def refuse_impossible(raw: Batch, cooked: Batch) -> None:
-    """Refuse weighings by which food would hold more fat than it weighs, or a fifth more of all its solids.
+    """Refuse weighings by which food would weigh less than its macronutrients, its fat, or by a fifth its solids.
 
     Raises InputError. What the foods of a table themselves are off by is a doubt only (`doubts`).
     """
@@ -88,15 +83,14 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         most = max(cooked.get("FAT"), _dry(cooked))
         words = f"{most:.0f} g of fat and other solids would be in {cooked.mass:.0f} g; look at its weights"
         raise InputError(words)
-    refuse_overfull(_macronutrients(cooked), cooked.mass, _macronutrients(raw) / raw.mass if raw.mass > 0 else 0.0)
-
-
-def _macronutrients(batch: Batch) -> float:
-    return sum(batch.get(tagname) for tagname in ("FAT", "CHOAVL", "FIBTG", "PROCNT"))
+    # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
+    least = macronutrients(cooked.amounts) - sum(sqrt(cooked.spread.get(t, (0.0, 0.0))[0]) for t in MACRONUTRIENTS)
+    refuse_overfull(least, cooked.mass, macronutrients(raw.amounts) / raw.mass if raw.mass > 0 else 0.0)
 
 
 def _overfull(batch: Batch) -> bool:
-    return batch.get("FAT") > batch.mass * MOST_FAT_SHARE or _dry(batch) > batch.mass * MOST_SOLIDS_SHARE
+    fat, solid = batch.get("FAT"), _dry(batch)
+    return fat > batch.mass * limit("fat by weight") or solid > batch.mass * limit("solids by weight")
 
 
 def _dry(batch: Batch) -> float:
@@ -108,15 +102,19 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
     if cooked.mass <= 0:
         return []
     found = []
-    fat, energy = (100 * amount / cooked.mass for amount in (cooked.get("FAT"), kcal))
-    if fat > MOST_FAT and not of_fat:
+    hundred = cooked.scaled(100 / cooked.mass)
+    fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
+    if macro > limit("macronutrients"):
+        words = f"fat, carbohydrate, fibre and protein come to {macro:.0f} g in 100 g of this; look at its weights"
+        found.append((IMPROBABLE, words))
+    if fat > limit("fat") and not of_fat:
         found.append(("much-fat", f"{fat:.0f} g of every 100 g of this would be fat; look at its weights"))
-    if energy > MOST_ENERGY:
+    if energy > limit("energy"):
         words = f"{energy:.0f} kcal in 100 g is more than pure fat holds (about 900); look at its weights"
         found.append(("impossible-energy", words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
-        total = 100 * solids(cooked) / cooked.mass
-        if abs(total - 100) > SOLIDS_OFF:
+        total = solids(hundred)
+        if abs(total - 100) > limit("sum off 100"):
             words = (
                 f"water, protein, fat, carbohydrate and ash add up to {total:.0f} g in 100 g; "
                 "look at its weights and at what was drained"

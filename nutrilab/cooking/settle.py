@@ -25,7 +25,8 @@ from nutrilab.cooking.steps import (
 )
 from nutrilab.cooking.weight import Change
 from nutrilab.cooking.work import Work
-from nutrilab.plausible import refuse_salted_water
+from nutrilab.plausible import CODE as IMPROBABLE
+from nutrilab.plausible import limit, macronutrients, refuse_salted_water
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 
@@ -111,18 +112,38 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -
             "share of fat in the loss by the yield table",
             known["source"],
         )
-        lost = work.batch.mass - after
+    _lose(work, work.batch.mass - _at_least(work, after), known)
+
+
+def _at_least(work: Work, after: float) -> float:
+    """The weighing [g], or what is dry in the food where scales or lines are a little off: no food weighs less.
+
+    Raises InputError where they are more than a little off.
+    """
+    batch, water = work.batch, work.batch.get("WATER")
+    told = batch.coverage("WATER") >= SURE
+    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
+    if after >= dry - SLACK * batch.mass:
+        return after
+    if dry - after <= max(LINES * after, sqrt(batch.spread.get(MASS, (0.0, 0.0))[0])):
+        words = f"it weighs {after:.0f} g, but what is dry in it weighs {dry:.0f} g, which were counted"
+        work.say("scales-and-lines", words)
+        return dry
+    lost = batch.mass - after
+    if told:
+        words = f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
+    else:
+        words = f"{dry:.0f} g of fat, carbohydrate, fibre and protein would be in {after:.0f} g; look at its weights"
+    raise InputError(words)
+
+
+def _lose(work: Work, lost: float, known: Mapping[str, Any]) -> None:
+    """Water that leaves [g], and what is more than the water that is known of."""
     water = work.batch.get("WATER")
     if lost > water + SLACK * work.batch.mass:
-        if work.batch.coverage("WATER") >= SURE:
-            words = (
-                f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
-            )
-            raise InputError(words)
         work.say("water-unknown", f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
         _adjust(work, water - lost)
-        lost = water
-    _boil_off(work, lost, known)
+    _boil_off(work, min(lost, water), known)
 
 
 def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:
@@ -151,16 +172,23 @@ def _drip(work: Work, grams: float, words: str, source: object) -> None:
 
 def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> None:
     """Food came out heavier than it went in: it took up water (none in a frying pan), or the lines are a little off."""
-    if weight.may_gain(work.pot, work.cooking) and work.cooking.method not in FRIED:
-        pool.absorb(grams, COOK)
-        return
-    most = raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1])
-    if after > max(most, raw.mass * (1 + LINES)) and work.cooking.weight_before is None:
+    cooking, food = work.cooking, work.pot.food_mass
+    taking_up = weight.may_gain(work.pot, cooking) and cooking.method not in FRIED
+    from_tap = taking_up and cooking.method in IN_WATER and not pool.wet  # no line names the water: there is enough
+    most = max(raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1]), raw.mass * (1 + LINES))
+    if cooking.weight_before is not None:
+        most = max(most, cooking.weight_before + raw.mass - food)
+    if after > most and not from_tap:
         words = (
             f"it weighs {after:.0f} g after cooking, but what is listed adds up to {raw.mass:.0f} g: a line is missing"
         )
         raise InputError(words)
-    _adjust(work, grams)
+    if not taking_up:
+        _adjust(work, grams)
+        return
+    if after > limit("gain in water") * food:
+        work.say(IMPROBABLE, f"{food:.0f} g would have become {after:.0f} g in the water; look at its weights")
+    pool.absorb(grams, COOK)
 
 
 def _by_table(work: Work, pool: _Pool, change: Change) -> None:
@@ -193,9 +221,13 @@ class _Pool:
         self.work = work
         cooking, pot = work.cooking, work.pot
         self.listed = mix([i.batch for i in pot.liquid])
-        wet = any(i.kind != "salt" for i in pot.liquid)
-        self.tap = 0.0 if wet or not pot.liquid else self._assumed()
-        refuse_salted_water(cooking.salted_water or 0.0)
+        self.wet = any(i.kind != "salt" for i in pot.liquid)
+        self.tap = 0.0 if self.wet or not pot.liquid else self._assumed()
+        salty = cooking.salted_water or 0.0
+        if self.wet:  # a litre of water, whatever else is in it
+            water = self.listed.get("WATER") / 1000
+            salty += self.listed.get("NA") / SODIUM_PER_SALT / water if water > 0 else 0.0
+        refuse_salted_water(salty)
         self.brine = (cooking.salted_water or 0.0) * SODIUM_PER_SALT / 1000  # [mg sodium per g water]
 
     def _assumed(self) -> float:

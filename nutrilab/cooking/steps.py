@@ -21,7 +21,7 @@ from dataclasses import dataclass, field, replace
 from math import fsum
 
 from data_loaders.energy import KJ_PER_KCAL, factors
-from nutrilab.energy import available_carbohydrate, energy_regulation
+from nutrilab.energy import energy_regulation, reconciled
 from nutrilab.foods import Food
 
 ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
@@ -146,12 +146,10 @@ def _square_sums(maps: Iterable[Spread]) -> dict[str, tuple[float, float]]:
 def of_food(food: Food, grams: float, low: float | None = None, high: float | None = None) -> Batch:
     """``grams`` of one food [g], values per 100 g edible portion; low and high: between which the weight lies [g].
 
-    Available carbohydrate is derived here, food by food, where the table lacks it (`energy.available_carbohydrate`).
+    Available carbohydrate is derived here, food by food, where the table lacks it, and a whole below its part is the
+    part (`energy.reconciled`).
     """
-    values = dict(food.values)
-    carbohydrate = available_carbohydrate(values)
-    if carbohydrate is not None:
-        values["CHOAVL"] = carbohydrate
+    values = reconciled(food.values)
     share = grams / 100
     batch = Batch(
         grams,

@@ -23,7 +23,7 @@ from nutrilab.foods import Food
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.sheets.safe import cell, plain
-from nutrilab.sheets.sentences import gaps
+from nutrilab.sheets.sentences import not_counted, values_left_out
 from nutrilab.tracing import in_dish, used
 
 COLUMNS = (
@@ -57,9 +57,12 @@ def as_csv(results: Sequence[DishResult]) -> str:
 def _rows(result: DishResult) -> Iterator[Row]:
     """What is not complete first, then figures, lines, allergens, remarks, cautions and food tables."""
     for text in result.allergens.unresolved:
-        yield {"kind": "NOT COMPLETE", "name": text, "note": "not understood: allergens may be missing"}
-    for sentence in gaps(result):
-        yield {"kind": "NOT COMPLETE", "note": sentence}
+        where = ", and it is in no figure" if text.strip() in result.unweighed else ""
+        yield {"kind": "NOT COMPLETE", "name": text, "note": f"not understood: allergens may be missing{where}"}
+    for text in not_counted(result):
+        yield {"kind": "NOT COMPLETE", "name": text, "note": "not in the figures: nobody knows which food or how much"}
+    for sentence in values_left_out(result):
+        yield {"kind": "partly known", "note": sentence}
     foods = {id(food): food for one in used(result) if (food := one.food.link.food) is not None}.values()
     yield from _weights(result)
     yield from _figures(result, foods)

@@ -18,7 +18,7 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.declaration import declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
-from nutrilab.sheets.sentences import partly_known, without_figures
+from nutrilab.sheets.sentences import not_counted, partly_known, without_figures
 from nutrilab.sheets.templating import render
 
 FIGURES = {"energy_kcal": "Energy", "salt": "Salt"}
@@ -48,7 +48,7 @@ class Listed:
     """A dish of the list.
 
     file: address of its sheet, relative and quoted; has: every allergen it contains, may contain or must be checked
-    for; unresolved: how many lines were not understood.
+    for; unresolved: how many lines were not understood; not_counted: how many others are in no figure.
     """
 
     dish: str
@@ -59,6 +59,7 @@ class Listed:
     may: tuple[str, ...]
     has: tuple[str, ...]
     unresolved: int
+    not_counted: int
 
 
 def index(
@@ -102,6 +103,7 @@ def _listed(file: str, result: DishResult) -> Listed:
         may=tuple(answer.may),
         has=_any_of(answer.contains, answer.check, answer.may),
         unresolved=len(answer.unresolved),
+        not_counted=len(not_counted(result)),
     )
 
 

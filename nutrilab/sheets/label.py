@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from nutrilab.datafiles import rows
 from nutrilab.declaration import ORDER, basis, declared
 from nutrilab.results import DishResult
-from nutrilab.sheets.sentences import too_low
+from nutrilab.sheets.sentences import improbable, not_counted, too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
@@ -38,6 +38,8 @@ def label(result: DishResult) -> str:
         unweighed=any(not entry.weighed for entry in entries),
         may=tuple(result.allergens.may),
         unresolved=result.allergens.unresolved,
+        not_counted=not_counted(result),
+        improbable=[remark.message for remark in improbable(result)],
         allergens=result.allergens,
         rows=declared_rows(result),
         per_100=counted.words,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from nutrilab.declaration import (
@@ -24,6 +24,8 @@ from nutrilab.sheets.sentences import (
     OF_KINDS,
     counted_by,
     doubts,
+    improbable,
+    not_counted,
     partly_known,
     portion_figure,
     too_low,
@@ -70,7 +72,7 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
     today: the date on it, by default the day it is made; vitamins: with the vitamins and minerals that tell.
     """
     whole, drink = result.whole, result.recipe.drink
-    counted = basis(result.batch, result.portions, drink)
+    counted, first = basis(result.batch, result.portions, drink), improbable(result)
     return render(
         "sheet.html.j2",
         recipe=result.recipe,
@@ -87,13 +89,15 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         vitamins_remark=MICRONUTRIENT_REMARK,
         answers=answers(result),
         unresolved=result.allergens.unresolved,
+        not_counted=not_counted(result),
         entries=ingredients(result),
         brings=[pictures.what_brings(result, key, name) for key, name in FOLLOWED.items()],
         spans=pictures.how_sure(result),
         draw=pictures,
         stages=trace.stages(result, tuple(FOLLOWED)),
         doubts=doubts(result),
-        remarks=remarks(result),
+        improbable=remarks(result, first),
+        remarks=remarks(result, result.remarks[len(first) :]),
         cautions=result.cautions,
         energy=counted_by(result),
         tables=[table.provenance for table in result.tables],
@@ -149,10 +153,10 @@ class RemarkRow:
     message: str
 
 
-def remarks(result: DishResult) -> tuple[RemarkRow, ...]:
-    """All remarks of a dish; one of a single stage names no stage."""
+def remarks(result: DishResult, some: Iterable[Remark]) -> tuple[RemarkRow, ...]:
+    """Some of the remarks of a dish; one of a single stage names no stage."""
     alone = len(result.stages) == 1
-    return tuple(RemarkRow(_place(remark, alone), remark.message) for remark in result.remarks)
+    return tuple(RemarkRow(_place(remark, alone), remark.message) for remark in some)
 
 
 def _place(remark: Remark, alone: bool) -> str:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from nutrilab.declaration import ORDER, UNKNOWN, declared, unmoved
+from nutrilab.plausible import FIRST
+from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import all_stages
@@ -47,6 +49,16 @@ def without_figures(result: DishResult) -> list[str]:
     return list(result.unweighed)
 
 
+def not_counted(result: DishResult) -> list[str]:
+    """Those of them whose words were understood, so that nothing else is said of them."""
+    return [line for line in without_figures(result) if line not in result.allergens.unresolved]
+
+
+def improbable(result: DishResult) -> list[Remark]:
+    """What is to be looked at before anything else: figures that hardly can be."""
+    return [remark for remark in result.remarks if remark.code in FIRST]
+
+
 def percent(share: float) -> str:
     """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
     if 0 < abs(share) < 0.005:
@@ -59,10 +71,11 @@ def partly_known(result: DishResult) -> dict[str, str]:
 
     A bay leaf without sugars changes nothing; a pinch of a seasoning without salt does.
     """
-    whole, raw = result.whole, result.batch.raw / result.portions
+    whole, weighed = result.whole, result.weighed
+    raw = result.batch.raw * weighed / result.portions  # as weighed; `without_figures` speaks of the other lines
     found = {}
     for key in ORDER:
-        value, known = whole.per_portion[key], whole.coverage[key]
+        value, known = whole.per_portion[key], min(1.0, whole.coverage[key] / weighed) if weighed else 0.0
         if value is not None and known < ALL_KNOWN and not unmoved(key, value, (1 - known) * raw):
             found[key] = percent(known)
     return found
@@ -96,12 +109,20 @@ def _name(key: str) -> str:
 
 def gaps(result: DishResult) -> list[str]:
     """What the figures leave out."""
-    said = []
+    return [*lines_left_out(result), *values_left_out(result)]
+
+
+def lines_left_out(result: DishResult) -> list[str]:
+    """Which lines are in no figure; that makes a dish not complete."""
     left_out = without_figures(result)
     if left_out and set(left_out) == {line.strip() for line in result.allergens.unresolved}:
-        said.append("Nor are they in the figures.")
-    elif left_out:
-        said.append(f"NOT COMPLETE: these lines are not in the figures: {quoted(left_out)}.")
+        return ["Nor are they in the figures."]
+    return [f"NOT COMPLETE: these lines are not in the figures: {quoted(left_out)}."] if left_out else []
+
+
+def values_left_out(result: DishResult) -> list[str]:
+    """Which figures lack values of ingredients whose food tables have none; the dish may be complete all the same."""
+    said = []
     keys = [key for key in ORDER if key != "energy_kj"]
     known = [key for key in keys if result.whole.per_portion[key] is not None]
     partly = {_name(key): share for key, share in partly_known(result).items() if key in keys}

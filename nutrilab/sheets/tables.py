@@ -11,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from data_loaders.checking import Report, checks
+from data_loaders.own_products import NAME as OWN
 from data_loaders.publishers import Described
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
@@ -23,6 +24,8 @@ _NAMES = {
     "WATER": "water", "PROCNT": "protein", "FAT": "fat", "FASAT": "saturates", "carbohydrate": "carbohydrate",
     "SUGAR": "sugars", "FIBTG": "fibre", "NA": "sodium", "ENERC_KCAL": "energy",
 }  # fmt: skip
+
+_OF_UNITS = ("anchors", "middles")  # checks that see a unit that is wrong in a whole column
 
 
 def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
@@ -50,10 +53,17 @@ def odd(name: str, report: Report) -> str:
     lines = []
     for key, faults in report.faults.items():
         if faults:
-            lines.append(f"odd: {checks()[key].words}: {_answer(len(faults), report.looked[key])}")
+            lines.append(f"odd: {checks()[key].words}: {_answer(key, report)}")
             lines.append(f"    {faults[0].food_id}  {faults[0].name}: {faults[0].words}")
-    verdict = "see all with" if report.sound else "THIS CANNOT BE WHAT IT SAYS IT IS; look at it with"
-    lines.append(f"{report.faulty:.1%} of its foods have a figure to ask about; {verdict} nutrilab tables check {name}")
+    if name != OWN and not any(report.looked[key] for key in _OF_UNITS):
+        lines.append(
+            f"not known: {checks()['anchors'].words}: none of them was found, so a wrong unit would not be seen"
+        )
+    if report.unsound:
+        lines.append(f"THIS CANNOT BE WHAT IT SAYS IT IS: {report.unsound}")
+    lines.append(
+        f"{report.faulty:.1%} of its foods have a figure to ask about; see all with nutrilab tables check {name}"
+    )
     for line in lines:
         console.print(clean(line), soft_wrap=True)
     return text_of(sink)
@@ -62,10 +72,11 @@ def odd(name: str, report: Report) -> str:
 def check(name: str, report: Report, worst: int = 5, width: int | None = None) -> str:
     """What a check of a table found: faults by check, the worst rows of each, shares of missing values."""
     console, sink = console_of(width, colour=False)
-    verdict = "" if report.sound else "; THAT IS TOO MANY: this cannot be what it says it is"
-    console.print(clean(f"{name}: {report.foods:,} foods, {report.faulty:.1%} with a figure to ask about{verdict}"))
+    console.print(clean(f"{name}: {report.foods:,} foods, {report.faulty:.1%} with a figure to ask about"))
+    if report.unsound:
+        console.print(clean(f"THIS CANNOT BE WHAT IT SAYS IT IS: {report.unsound}"), soft_wrap=True)
     for key, faults in report.faults.items():
-        console.print(f"\n{checks()[key].words}: {_answer(len(faults), report.looked[key])}")
+        console.print(f"\n{checks()[key].words}: {_answer(key, report)}")
         for fault in faults[:worst]:
             console.print(Padding(clean(f"{fault.food_id}  {fault.name}: {fault.words}"), (0, 0, 0, 4)))
         if len(faults) > worst:
@@ -78,10 +89,11 @@ def check(name: str, report: Report, worst: int = 5, width: int | None = None) -
     return text_of(sink)
 
 
-def _answer(faults: int, looked: int) -> str:
+def _answer(key: str, report: Report) -> str:
+    faults, looked, what = len(report.faults[key]), report.looked[key], "components" if key == "middles" else "foods"
     if not looked:
-        return "no food has the values to tell"
-    return f"NOT SO in {faults:,} of {looked:,} foods" if faults else f"so in all {looked:,} foods"
+        return "too few foods to tell" if key == "middles" else "no food has the values to tell"
+    return f"NOT SO in {faults:,} of {looked:,} {what}" if faults else f"so in all {looked:,} {what}"
 
 
 @contextmanager

@@ -23,9 +23,10 @@ from nutrilab.declaration import (
     percent_of_intake,
 )
 from nutrilab.foods import Food
+from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import counted_by, doubts, portion_figure, too_low
+from nutrilab.sheets.sentences import counted_by, doubts, improbable, not_counted, portion_figure, too_low
 from nutrilab.tracing import all_stages, credits, ingredients
 
 WIDTH = 100
@@ -91,6 +92,10 @@ def _head(console: Console, result: DishResult) -> None:
     if result.allergens.unresolved:
         console.print("[bold]NOT COMPLETE.[/bold] These lines were not understood, so allergens may be missing:")
         for text in result.allergens.unresolved:
+            console.print(Padding(clean(text), (0, 0, 0, 2)))
+    if left_out := not_counted(result):
+        console.print("[bold]NOT COMPLETE.[/bold] These lines are not in the figures, which are too low:")
+        for text in left_out:
             console.print(Padding(clean(text), (0, 0, 0, 2)))
     console.print()
 
@@ -194,17 +199,23 @@ def _balance(console: Console, result: DishResult) -> None:
 
 
 def _to_check(console: Console, result: DishResult) -> None:
-    doubtful = doubts(result)
+    doubtful, first = doubts(result), improbable(result)
     if doubtful or result.remarks:
         console.print("\n[bold]What to check[/bold]")
+    for remark in first:
+        _remark(console, remark)
     for text, words in doubtful:
         console.print(Padding(f"{clean(text)}: {clean(words)}", (0, 0, 0, 2)))
-    for remark in result.remarks:
-        where = f"{clean(remark.stage)}{f', line {remark.line}' if remark.line else ''}: " if remark.stage else ""
-        console.print(Padding(f"{where}{clean(remark.message)}", (0, 0, 0, 2)))
+    for remark in result.remarks[len(first) :]:
+        _remark(console, remark)
     console.print()
     for caution in result.cautions:
         console.print(caution)
+
+
+def _remark(console: Console, remark: Remark) -> None:
+    where = f"{clean(remark.stage)}{f', line {remark.line}' if remark.line else ''}: " if remark.stage else ""
+    console.print(Padding(f"{where}{clean(remark.message)}", (0, 0, 0, 2)))
 
 
 def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool = False) -> str:

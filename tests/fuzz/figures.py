@@ -1,17 +1,18 @@
-"""Figures that cannot be: no answer may show one without a word about it. The limits are data/plausible.csv."""
+"""Figures that cannot be: no answer may show one without a word about it, said first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from math import isfinite
 from typing import Any
 
+from data_loaders.leaving_out import leave_out, limits, most
 from data_loaders.schema import FOOD_COLUMNS, TableData
-from nutrilab.measures import MOST
-from nutrilab.plausible import CODE, limit
+from nutrilab.plausible import CODE, CONTRADICTION, FIRST, limit, too_salty
+from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 
-SLACK = 0.05  # [g] a part may be above its whole by the rounding of the tables
+NOISE = 1e-6  # share or grams by which arithmetic may be off
 
 
 def of_line(record: LineRecord) -> Iterator[str]:
@@ -23,55 +24,66 @@ def of_line(record: LineRecord) -> Iterator[str]:
         yield f"grams that are no weight: {grams}, {low} to {high}"
     elif not (low or 0) - 1e-6 <= grams <= (high or 0) + 1e-6:
         yield f"grams outside their range: {grams}, {low} to {high}"
-    elif grams > MOST * max(1, len(record.foods)):
+    elif grams > limit("line weight at all") * max(1, len(record.foods)):
         yield f"{grams:.0f} g, more than a tonne"
-    elif grams > limit("line weight") and CODE not in _codes(record):
+    elif grams > limit("line weight") and not _said(record.remarks, CODE):
         yield f"{grams:.0f} g without a word"
-
-
-def _codes(record: LineRecord) -> set[str]:
-    return {remark.code for remark in record.remarks}
+    yield from _order(record.remarks)
 
 
 def of_dish(result: DishResult, record: Mapping[str, Any]) -> Iterator[str]:
-    """What cannot be of a dish, and what hardly can where nothing is said about it."""
+    """What cannot be of a dish, where nothing is said about it."""
     for stage in result.stages:
         for line in stage.records:
             yield from of_line(line)
-    portion, hundred = record["per_portion"], record["per_100g"]
-    known = [value for value in (*portion.values(), *hundred.values()) if value is not None]
-    if any(not isfinite(value) or value < -1e-9 for value in known):
-        yield f"figures that are none: {portion}"
-    said = {remark.code for remark in result.remarks}
-    if CODE not in said:
-        if (record["portion_weight_g"] or 0) > limit("portion weight"):
-            yield f"a portion of {record['portion_weight_g']} g without a word"
-        if (portion["energy_kcal"] or 0) > limit("portion energy"):
-            yield f"a portion of {portion['energy_kcal']} kcal without a word"
-    if record["complete"] and any(line.grams is None and line.foods and not line.no_food for line in _lines(result)):
-        yield "complete, though a line was not weighed"
-    yield from _of_100_g(hundred, bool(said))
+    figures = (*record["per_portion"].values(), *record["per_100g"].values())
+    if any(value is not None and (not isfinite(value) or value < -1e-9) for value in figures):
+        yield f"figures that are none: {record['per_portion']}"
+    yield from _improbable(result, record, record["per_100g"])
+    yield from _incomplete(record)
+    yield from _order(result.remarks)
 
 
-def _lines(result: DishResult) -> Iterator[LineRecord]:
-    for stage in result.stages:
-        yield from stage.records
-
-
-def _of_100_g(hundred: Mapping[str, float | None], said: bool) -> Iterator[str]:
+def _improbable(result: DishResult, record: Mapping[str, Any], hundred: Mapping[str, float | None]) -> Iterator[str]:
+    said = _said(result.remarks, CODE)
+    kcal = record["per_portion"]["energy_kcal"] or 0
+    if not said and (record["portion_weight_g"] > limit("portion weight") or kcal > limit("portion energy")):
+        yield "a portion for a giant without a word"
+    if not said and too_salty(hundred["salt"], result.recipe.dish):
+        yield f"{hundred['salt']:.0f} g of salt in 100 g without a word"
     macros = [hundred[key] or 0.0 for key in ("fat", "carbohydrate", "protein", "fibre")]
-    if sum(macros) > limit("macronutrients") and not said:
+    if sum(macros) > limit("macronutrients") + NOISE and not said and not _said(result.remarks, CONTRADICTION):
         yield f"more than 100 g in 100 g without a word: {macros}"
     for part, whole in (("sugars", "carbohydrate"), ("saturates", "fat")):
-        one, other = hundred[part], hundred[whole]
-        if one is not None and other is not None and one > other + SLACK and not said:
-            yield f"more {part} than {whole} without a word"
+        inner, outer = hundred[part], hundred[whole]
+        if inner is not None and outer is not None and inner > outer + NOISE:
+            yield f"more {part} than {whole}"
+
+
+def _incomplete(record: Mapping[str, Any]) -> Iterator[str]:
+    if record["unweighed"] and record["complete"]:
+        yield "a dish that lacks a line is called complete"
+    if record["unweighed"] and not record["coverage"]["mass_linked"] < 1:
+        yield "a dish that lacks a line is covered whole"
+
+
+def _said(remarks: Iterable[Remark], code: str) -> bool:
+    return any(remark.code == code for remark in remarks)
+
+
+def _order(remarks: Iterable[Remark]) -> Iterator[str]:
+    first = [remark.code in FIRST for remark in remarks]
+    if first != sorted(first, reverse=True):
+        yield "the improbable is not said first"
 
 
 def of_table(table: TableData) -> Iterator[str]:
     """What cannot be of a table that was taken."""
-    values = table.foods[list(table.foods.columns[len(FOOD_COLUMNS) :])]
-    if bool((values < 0).any().any()) or bool((values == float("inf")).any().any()):
-        yield "a value below zero or without end was taken"
-    if bool((table.measures["grams"] <= 0).any()) or bool((table.measures["grams"] > MOST).any()):
-        yield "a measure that weighs nothing, or more than a tonne, was taken"
+    taken = leave_out(table, "the table")
+    for tagname in taken.foods.columns[len(FOOD_COLUMNS) :]:
+        values = taken.foods[tagname].dropna()
+        if not values.between(0, most(tagname)).all():
+            yield f"{tagname} that cannot be was taken"
+    grams = taken.measures["grams"]
+    if not grams.between(limits()["least measure"], limits()["measure"]).all():
+        yield "a measure that cannot be was taken"

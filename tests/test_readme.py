@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from nutrilab.cli import main
 
@@ -68,3 +69,10 @@ def test_every_command_named_is_one_with_those_options(path: Path) -> None:
 
 def test_commands_are_found_in_the_docs_at_all() -> None:
     assert len(NAMED.findall(README)) >= 10
+
+
+def test_what_the_readme_shows_is_what_the_tool_prints() -> None:
+    shown = re.search(r"```text\n(.*?)\n\.\.\.\n```", README, re.S)
+    assert shown
+    printed = CliRunner().invoke(main, ["analyse", str(ROOT / "demo_recipes" / "harbour-fish-pie.yaml")]).stdout
+    assert printed.startswith(shown[1] + "\n")

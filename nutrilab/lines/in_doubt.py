@@ -23,7 +23,7 @@ _FIGURES = rf"[\d{VULGAR}]++"
 _BETWEEN = (
     rf"[.,'/]++(?:(?<=/)\s)?|\s/++\s?|(?<=\d)e[+-]?|\s(?=[{VULGAR}]|\d{{1,3}}\s?/\s?\d)|(?<=\d)\s(?=\d{{3}}(?!\d))"
 )
-_NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*+", re.ASCII)
+_NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*", re.ASCII)
 _RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
 _SLASHES = re.compile(r"/\s?\d*\s?/")
 _POINTS = re.compile(r"\d{1,3}(?:\.\d{3})+")  # 1.500, 1.234.567

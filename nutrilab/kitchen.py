@@ -102,7 +102,8 @@ class Kitchen:
         if turned is None:
             return text
         kind, name = turned
-        return re.sub(rf"{re.escape(name)}\s*,\s*{re.escape(kind)}", f"{kind} {name}", text, count=1, flags=re.I)
+        written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
+        return re.sub(written, lambda _: f"{kind} {name}", text, count=1, flags=re.I)
 
     def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:
         """The foods of a line that count: all of them, or the first of a choice."""

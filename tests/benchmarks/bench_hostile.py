@@ -13,7 +13,9 @@ from nutrilab.allergens.dish import DishAllergens
 from nutrilab.allergens.labels import label_allergens, read_label
 from nutrilab.allergens.method import of_method
 from nutrilab.foods import embedded
+from nutrilab.kitchen import Kitchen
 from nutrilab.lines import parse_line
+from nutrilab.lines.in_doubt import in_doubt
 from nutrilab.linking import Linker
 from nutrilab.recipe import prose
 from nutrilab.recipe.markup import tokens
@@ -24,6 +26,8 @@ SHORT, TIMES = 1_250, 8  # characters, how much longer the longer one is
 FLOOR = 0.002  # [s] below which a time is noise
 UNITS = {
     "lines": ("1 ", "(", "1/2 ", "or ", "&amp;", "1 x ", "<a", '1"', "chopped and ", "\u202e1 egg", "1 egg, total "),
+    "numbers": ("/", "1/", " / ", "'", "1e", ".,", "½ ", "1 000 ", "1.5 /2 ", "9"),
+    "kitchen": ("half half ", "gluten-free ", "MILK MILK ", "egg ", "vegan ", "half a dozen "),
     "allergens": ("coconut milk ", "(", "gluten free ", "butter(", "vegan, ", "a", "- "),
     "labels": ("(", "**", "<b>", "milk, ", "a (", "1% ", "may contain "),
     "links": ("a", "tin ", "12% ", "without ", "chicken ", "(", "80/20 ", " and 2 "),
@@ -42,6 +46,8 @@ def readers() -> dict[str, Callable[[str], object]]:
     linker = Linker([embedded()])
     return {
         "lines": parse_line,
+        "numbers": in_doubt,
+        "kitchen": Kitchen([embedded()], alternatives=False).line,
         "allergens": lambda text: find.__wrapped__(text) if hasattr(find, "__wrapped__") else find(text),
         "labels": lambda text: label_allergens(read_label(text)),
         "links": lambda text: linker.link(text, None, text),

@@ -119,9 +119,9 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="nutrilab-fuzz-") as folder:
         lines = islice(some_lines(Random(asked.seed)), asked.lines or 0 if bounded else None)
         files = islice(some_files(Random(asked.seed), Path(folder)), asked.files or 0 if bounded else None)
-        slowest = _run(_in_turns(lines, files), until, counts, failed)
+        slowest, of = _run(_in_turns(lines, files), until, counts, failed)
     print(f"seed {asked.seed}: " + ", ".join(f"{count:,} {kind}" for kind, count in sorted(counts.items())))
-    print(f"slowest {slowest:.2f} s; {sum(failed.values())} failed")
+    print(f"slowest {slowest:.2f} s ({of}); {sum(failed.values())} failed")
     for fault, count in failed.most_common():
         print(f"  {count} x {fault}")
     return 1 if failed else 0
@@ -139,8 +139,10 @@ def _in_turns(lines: Iterator[tuple[str, str]], files: Iterator[tuple[str, Path]
             return
 
 
-def _run(inputs: Iterator[tuple[str, str | Path]], until: float, counts: Counter[str], failed: Counter[str]) -> float:
-    slowest = 0.0
+def _run(
+    inputs: Iterator[tuple[str, str | Path]], until: float, counts: Counter[str], failed: Counter[str]
+) -> tuple[float, str]:
+    slowest = (0.0, "")
     tell: Callable[[str], object] = print
     for kind, what in inputs:
         if time.monotonic() > until:
@@ -148,7 +150,7 @@ def _run(inputs: Iterator[tuple[str, str | Path]], until: float, counts: Counter
         began = time.perf_counter()
         CURRENT.write_bytes(what.encode("utf-8", "surrogatepass") if isinstance(what, str) else what.read_bytes())
         found = tried(kind, what)
-        slowest = max(slowest, time.perf_counter() - began)
+        slowest = max(slowest, (time.perf_counter() - began, kind))
         counts[kind] += 1
         for fault in found:
             alike = f"{kind}: {_FIGURES.sub('N', fault)[:80]}"

@@ -395,6 +395,7 @@ TEXTS = [row["text"] for row in gold()]
 lines = st.sampled_from(TEXTS)
 
 
+@settings(deadline=None)
 @given(lines, lines)
 def test_adding_an_ingredient_to_a_dish_never_removes_an_allergen(one: str, other: str) -> None:
     """Ground: Regulation (EU) No 1169/2011, Article 9(1)(c): all that is used is named."""
@@ -404,6 +405,7 @@ def test_adding_an_ingredient_to_a_dish_never_removes_an_allergen(one: str, othe
     assert set(alone.check) <= set(both.check) | set(both.contains)
 
 
+@settings(deadline=None)
 @given(lines, lines, st.sampled_from([", ", " and ", " or ", " with ", " plus ", "; "]))
 def test_adding_an_ingredient_to_a_line_never_removes_what_it_contains(one: str, other: str, joint: str) -> None:
     """Ground: Regulation (EU) No 1169/2011, Article 9(1)(c): all that is used is named."""
@@ -411,6 +413,7 @@ def test_adding_an_ingredient_to_a_line_never_removes_what_it_contains(one: str,
     assert set(find(one).contains) <= set(found.contains) | set(found.check)
 
 
+@settings(deadline=None)
 @given(lines, st.integers(min_value=1, max_value=9999))
 def test_scaling_never_changes_the_answer(text: str, amount: int) -> None:
     """Ground: Article 9(1)(c) knows no least amount, but for sulphites (Annex II, 12), which are asked."""
@@ -419,6 +422,7 @@ def test_scaling_never_changes_the_answer(text: str, amount: int) -> None:
     assert one == many
 
 
+@settings(deadline=None)
 @given(st.lists(lines, max_size=6), st.randoms())
 def test_the_order_of_lines_never_matters(texts: list[str], random: object) -> None:
     """Ground: Article 9(1)(c): all that is used is named, in whatever order."""
@@ -431,6 +435,7 @@ def test_the_order_of_lines_never_matters(texts: list[str], random: object) -> N
     assert {k: set(v) for k, v in a.contains.items()} == {k: set(v) for k, v in b.contains.items()}
 
 
+@settings(deadline=None)
 @given(st.lists(lines, max_size=4), st.text(min_size=1, max_size=20))
 def test_an_unknown_word_never_makes_a_dish_complete(texts: list[str], unknown: str) -> None:
     """Ground: Article 9(1)(c): what is not known is not "none"."""
@@ -440,7 +445,7 @@ def test_an_unknown_word_never_makes_a_dish_complete(texts: list[str], unknown: 
     assert unknown in dish.unresolved
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(st.text(max_size=300))
 def test_no_text_ever_raises_and_answers_stay_within_the_fourteen(text: str) -> None:
     """Ground: Annex II names fourteen."""

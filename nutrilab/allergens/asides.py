@@ -79,10 +79,12 @@ class _Stretch:
 
 
 def _is_heading(tokens: Sequence[str]) -> bool:
-    """A title with its colon, or all of a short line that says what for: "Fish cakes:", "For the crispy fish"."""
+    """A title with its sign, or all of a short line that says what for: "Fish cakes:", "For the crispy fish"."""
     if any(token.isdigit() for token in tokens):
         return False
     words = [token for token in tokens if token.isalpha()]
+    if tokens and tokens[0] == "#":
+        return len(words) <= _LONGEST_HEADING
     if tokens and tokens[-1] == ":":
         return len(words) == len(tokens) - 1 <= _LONGEST_HEADING
     first = tokens[0] if tokens else ""
@@ -107,11 +109,13 @@ def _begins(tokens: Sequence[str], i: int, stretch: _Stretch) -> int:
     """Where what a purpose is about begins, if one begins at ``i``: "for ...", "to glaze the ..."; else 0."""
     if tokens[i] == "for":
         return i + 1 if i + 1 < len(tokens) and not stretch.instead else 0
-    if tokens[i] != "to" or i == 0 or i + 2 >= len(tokens) or not tokens[i + 1].isalpha():
+    if tokens[i] != "to" or i == 0 or not "".join(tokens[i + 1 : i + 2]).isalpha() or tokens[i - 1] in _words("ready"):
         return 0
-    if tokens[i - 1] in _words("ready"):
+    object_ = i + 3 if "".join(tokens[i + 2 : i + 3]) in _words("place") else i + 2  # "to serve with the fish"
+    if object_ >= len(tokens):
         return 0
-    return i + 2 if tokens[i + 2] in _words("article") or tokens[i + 1] in _words("treat") else 0
+    treats = object_ == i + 2 and tokens[i + 1] in _words("treat")
+    return object_ if treats or tokens[object_] in _words("article") else 0
 
 
 def _end(tokens: Sequence[str], begin: int, named: bool) -> int:
@@ -131,8 +135,10 @@ def _end(tokens: Sequence[str], begin: int, named: bool) -> int:
         if tokens[i] == "and" and not _joins_purposes(tokens, i):
             break
         if i == first and tokens[i] in _words("serving"):
-            if tokens[i + 1 : i + 2] != ["the"]:
+            placed = i + 1 < len(tokens) and tokens[i + 1] in _words("place")
+            if tokens[i + 1 + placed : i + 2 + placed] != ["the"]:
                 return i + 1
+            i += placed
         elif tokens[i] in _words("part") and tokens[i + 1 : i + 2] != ["of"]:
             return i + 1
         if not named and i > first:

@@ -272,15 +272,18 @@ def test_a_doubled_batch_is_twice_the_batch(puts: list[Put], cooking: Cooking | 
 
 
 @pytest.mark.parametrize("grams", [0.001, 1.0, 1e5])
-@pytest.mark.parametrize(("loss", "refused"), [(1e-3, True), (1e-5, True), (1e-9, False)])
-def test_water_that_oil_does_not_hold_is_missed_at_any_size(grams: float, loss: float, refused: bool) -> None:
+@pytest.mark.parametrize(
+    ("loss", "answer"), [(0.2, "refused"), (0.1, "refused"), (1e-3, "said"), (1e-5, "said"), (1e-9, "silent")]
+)
+def test_water_that_oil_does_not_hold_is_missed_at_any_size(grams: float, loss: float, answer: str) -> None:
+    """By a little it is the scales, and said; by much it is refused."""
     oil = Put(embedded().food("sr:04053"), grams, grams, grams, "oil", "oil", line=1)
     try:
-        cook_stage([oil], [], Cooking(loss=loss), "oil")
+        made = cook_stage([oil], [], Cooking(loss=loss), "oil")
     except InputError:
-        assert refused
+        assert answer == "refused"
     else:
-        assert not refused
+        assert answer == ("said" if "scales-and-lines" in {r.code for r in made.remarks} else "silent")
 
 
 @given(st.lists(lines, min_size=1, max_size=6), st.floats(0.001, 0.999))

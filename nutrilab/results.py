@@ -155,6 +155,11 @@ class DishResult:
     weighed: float = 1.0
 
     @property
+    def cooked_mass(self) -> float:
+        """What came out of the pot [g], without what is served beside it."""
+        return self.stages[len(self.recipe.stages) - 1].result.cooked.mass
+
+    @property
     def complete(self) -> bool:
         """Whether every line that is food was understood, by a sure or likely food, and weighed."""
         return self.allergens.complete and not self.unweighed

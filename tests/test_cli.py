@@ -84,8 +84,29 @@ def test_a_line_with_a_food_nobody_knows_names_none() -> None:
     assert len(found) == 3
     for record in found:
         check_line(record)
-        assert (record["sureness"], record["food_id"], "parts" in record) == ("none", None, False)
+        assert (record["sureness"], record["food_id"]) == ("none", None)
+        assert {part["food_id"] for part in record["parts"]} == {None, "sr:01001"}
         assert record["allergens"]["contains"].keys() == {"milk"}
+
+
+def test_parts_say_which_amount_is_of_which_food() -> None:
+    lines = ("225 g plain flour and a pinch of salt", "200 ml double cream", "100 g flour, 2 eggs")
+    salted, creamy, unsaid = records("\n".join(lines))
+    for record in (salted, creamy, unsaid):
+        check_line(record)
+    assert [(p["name"], p["grams"]) for p in salted["parts"]] == [("plain flour", 225), ("salt", pytest.approx(0.4))]
+    assert sum(part["grams"] for part in creamy["parts"]) == pytest.approx(creamy["grams"])
+    assert [p["food_id"] for p in unsaid["parts"]] == ["sr:20581", "sr:01123"]
+
+
+def test_what_is_served_beside_is_not_in_the_pot(tmp_path: Path) -> None:
+    def weights(beside: str) -> tuple[float, float]:
+        (tmp_path / "stew.yaml").write_text(f"dish: Stew\nportions: 4\ningredients: [1 kg carrots]\n{beside}")
+        dish = json.loads(run("analyse", str(tmp_path / "stew.yaml"), "--format", "json").stdout)
+        return dish["cooked_weight_g"], dish["portion_weight_g"]
+
+    pot, portion = weights("")
+    assert weights("serve with: [50 g bread]\n") == pytest.approx((pot, portion + 50))
 
 
 def test_several_foods_share_a_record() -> None:

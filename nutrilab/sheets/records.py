@@ -8,13 +8,14 @@ from typing import Any
 from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
+from nutrilab.foods import Food
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import credits, ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
-    """One ingredient line. ``parts`` only where several foods make it up; no food where one of them is not found."""
+    """One ingredient line. ``parts`` where several foods make it up; no food where one of them is not found."""
     parsed, first = record.parsed, record.foods[0] if record.foods else None
     food = first.link.food if first and record.sureness != "none" else None
     found: dict[str, Any] = {
@@ -38,11 +39,11 @@ def line_record(record: LineRecord) -> dict[str, Any]:
     }
     if record.findings.may:
         found["allergens"]["may_contain"] = _plain(record.findings.may)
-    if food and (parts := _parts(record)):
+    if (food or len(record.foods) > 1) and (parts := _parts(record)):
         found["parts"] = parts
-        if len(record.foods) > 1:
-            found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts)
-            found["food_name"] = " + ".join(p["food_name"] for p in parts)
+        if food and len(record.foods) > 1:
+            found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts if p["food_id"])
+            found["food_name"] = " + ".join(p["food_name"] for p in parts if p["food_id"])
     return found
 
 
@@ -60,19 +61,27 @@ def _alternatives(first: LineFood | None) -> list[dict[str, Any]]:
 
 
 def _parts(record: LineRecord) -> list[dict[str, Any]]:
-    """Foods of the line with their shares of its mass; even shares where it has no mass."""
-    linked = [(food.link.food, food.weight.grams) for food in record.foods if food.link.food is not None]
-    if len({food.food_id for food, _ in linked}) == 1:
-        linked = linked[:1]  # "20 g butter, plus 10 g": one food, met twice
-    if len(linked) == 1 and linked[0][0].parts:
-        return [{"food_id": f.food_id, "food_name": f.name, "share": share} for f, share in linked[0][0].parts]
-    if len(linked) < 2:
-        return []
-    total = sum(grams or 0.0 for _, grams in linked)
-    return [
-        {"food_id": f.food_id, "food_name": f.name, "share": (grams or 0.0) / total if total else 1 / len(linked)}
-        for f, grams in linked
-    ]
+    """Foods of the line, or of its composed food, with their grams and shares of its mass; even shares without a mass.
+
+    Two amounts of one food are one: "20 g butter, plus 10 g".
+    """
+    foods = [food for food in record.foods if not food.no_food]
+    if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
+        total = sum(food.weight.grams or 0.0 for food in foods)
+        even = 1 / len(foods)
+        return [
+            _part(food.link.food, food.name, food.weight.grams, (food.weight.grams or 0.0) / total if total else even)
+            for food in foods
+        ]
+    composed = foods[0].link.food if foods else None
+    grams = record.grams
+    parts = composed.parts if composed else ()
+    return [_part(food, food.name, None if grams is None else grams * share, share) for food, share in parts]
+
+
+def _part(food: Food | None, name: str, grams: float | None, share: float) -> dict[str, Any]:
+    found, called = (food.food_id, food.name) if food else (None, None)
+    return {"food_id": found, "food_name": called, "name": name, "grams": grams, "share": share}
 
 
 def _plain(findings: Mapping[str, tuple[str, ...]]) -> dict[str, list[str]]:
@@ -92,7 +101,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "portions": _whole(result.portions),
         "complete": result.complete,
         "unweighed": list(result.unweighed),
-        "cooked_weight_g": whole.mass,
+        "cooked_weight_g": result.cooked_mass,
         "portion_weight_g": whole.mass / result.portions,
         "per_portion": dict(whole.per_portion),
         "per_100g": dict(whole.per_100g),

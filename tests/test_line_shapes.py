@@ -10,6 +10,7 @@ import pytest
 
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
+from nutrilab.lines import parse_line
 
 
 @pytest.fixture(scope="module")
@@ -195,3 +196,75 @@ def test_harmless_words_do_not_block_a_link(kitchen: Kitchen, line: str) -> None
 def test_words_that_make_another_thing_still_do(kitchen: Kitchen, line: str) -> None:
     food = kitchen.line(line).foods[0].link.food
     assert food is None or food.values.get("CHOLE", 0) < 20 or kitchen.line(line).sureness == "doubtful"
+
+
+@pytest.mark.parametrize(
+    ("line", "quantity", "unit", "name"),
+    [  # common practice, no source
+        ("10 number whole cloves", 10, None, "cloves"),
+        ("3 nos tomatoes, chopped", 3, None, "tomatoes"),
+        ("2 pcs salmon fillet", 2, "piece", "salmon fillet"),
+        ("1- 6 oz. can frozen lemonade", 1, "tin", "frozen lemonade"),
+        ("1 8 oz. pkg cream cheese", 1, "pack", "cream cheese"),
+        ("1 sm. can frozen lime juice", 1, "tin", "frozen lime juice"),
+        ("2 lg. tins chopped tomatoes", 2, "tin", "chopped tomatoes"),
+        ("gingerbread: 5 slices", 5, "slice", "gingerbread"),
+        ("Rye bread: 2 slices", 2, "slice", "Rye bread"),
+        ("2 jiggers rum", 2, "jigger", "rum"),
+        ("½ part garlic powder", 0.5, "part", "garlic powder"),
+        ("2 normal sized cucumbers per serving", 2, None, "cucumbers"),
+        ("2 medium sized potatoes", 2, None, "potatoes"),
+        ("Your favourite marinara sauce", None, None, "marinara sauce"),
+        ("Any lean, tough cut of beef", None, None, "lean tough cut of beef"),
+        ("⅔ cup fresh-grated pecorino", 2 / 3, "cup", "pecorino"),
+        ("½ cup small-diced carrots", 0.5, "cup", "carrots"),
+        ("100 g finely-chopped walnuts", 100, "g", "walnuts"),
+        ("½ cup short grained rice we used pudding rice", 0.5, "cup", "short grained rice"),
+        ("6 ears of corn (cut off the cob)—or equivalent", 6, "ear", "corn"),
+        ("2 mangos firm and green, peeled", 2, None, "mangos"),
+        ("3 avocados ripe and soft", 3, None, "avocados"),
+        ("If you're feeling brave, 2 slices of bacon, diced", 2, "slice", "bacon"),
+        ("When in season, a handful of samphire", 1, "handful", "samphire"),
+        ("equal parts white wine vinegar and water", None, None, "white wine vinegar and water"),
+    ],
+)
+def test_amounts_and_names_as_cooks_put_them(line: str, quantity: float | None, unit: str | None, name: str) -> None:
+    found = parse_line(line)
+    assert (found.quantity, found.unit, found.name) == (pytest.approx(quantity), unit, name)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Throw that cheese on top. Try to distribute it evenly.",
+        "Place on parchment paper, into a heavy pot, score.",
+        "A nice thick fat cap on the top of the pork is preferable.",
+        "If your ricotta is very wet, you'll need to drain it before using.",
+    ],
+)
+def test_a_sentence_is_no_food_and_stays_unresolved(kitchen: Kitchen, line: str) -> None:
+    record = kitchen.line(line)
+    assert (record.foods, record.resolved) == ((), False)
+    assert "no-food" in {remark.code for remark in record.remarks}
+
+
+@pytest.mark.parametrize(
+    ("line", "allergen"), [("Scatter the cheddar over it.", "milk"), ("The prawns are best bought raw.", "crustaceans")]
+)
+def test_a_sentence_still_tells_its_allergens(kitchen: Kitchen, line: str, allergen: str) -> None:
+    assert allergen in kitchen.line(line).findings.contains
+
+
+@pytest.mark.parametrize(
+    ("line", "name"),
+    [
+        ("Butter for greasing the tin.", "Butter"),
+        ("Toast, to serve.", "Toast"),
+        ("A little oil for frying.", "oil"),
+        ("Salt and pepper to taste.", "Salt and pepper"),
+        ("2 eggs, that are best fresh.", "eggs"),
+        ("Fresh herbs such as dill.", "Fresh herbs"),
+    ],
+)
+def test_a_line_with_a_full_stop_is_still_a_line(line: str, name: str) -> None:
+    assert parse_line(line).name == name

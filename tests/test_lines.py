@@ -316,7 +316,14 @@ def test_text_is_kept_as_written_whatever_was_cleaned() -> None:
 
 def test_every_unit_a_line_can_carry_has_a_kind_and_every_measured_one_a_size() -> None:
     measured = {unit for unit, kind in KINDS.items() if kind in ("mass", "volume", "spoon", "length")}
-    assert measured - set(FACTORS) == {"mug", "glass", "shot", "spoon", "scoop"}  # as large as the house has them
+    assert measured - set(FACTORS) == {
+        "mug",
+        "glass",
+        "shot",
+        "jigger",
+        "spoon",
+        "scoop",
+    }  # as large as the house has them
 
 
 def test_no_word_of_a_line_is_lost() -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.numbers import Number, number
 from nutrilab.lines.values import Amount
-from nutrilab.lines.words import FACTORS, FIRST_OF_TWO, KINDS, NEEDS_OF, NOT_UNITS, UNIT_SIZE, UNITS, Unit
+from nutrilab.lines.words import FACTORS, FIRST_OF_TWO, KINDS, NEEDS_OF, NOT_UNITS, SHORT_SIZES, UNIT_SIZE, UNITS, Unit
 
 MEASURED = frozenset(("mass", "volume", "spoon", "length"))
 COUNTED = frozenset(("container", "piece", "vague"))
@@ -20,8 +20,9 @@ _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times a
 _SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
 _WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])(?!(?<=\bt)-[a-z])")  # a T-bone is no teaspoon
 _SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
-_SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)(?=[ ,])")
+_SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)\.?(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
+_NUMBERS_OF = re.compile(r"\s(?:numbers?|nos)\.?(?=\s[a-z])")  # "8 number garlic cloves": eight of them
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
 _EACH = re.compile(r"\.?\s(?:of\s)?each(?:\sof)?(?=[\s:,]|$),?")
 _DUAL = re.compile(
@@ -140,7 +141,7 @@ def sizes_at(low: str, pos: int) -> tuple[list[str], int]:
     """Size words before a unit ("lightly heaped", "large"), and where the text goes on."""
     words: list[str] = []
     while (found := _SIZE_WORD.match(low, pos)) and (found[1] in UNIT_SIZE or found[1].endswith(_SIZE_ENDS)):
-        words.append(found[1])
+        words.append(SHORT_SIZES.get(found[1], found[1]))
         pos = found.end()
     return words, pos
 
@@ -208,7 +209,7 @@ def _measured(low: str, amount: Amount, end: int, reading: Reading, cup: str) ->
     elif (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
         reading.notes.append("amount-not-understood")
         end = unit[1]
-    sizes, after = sizes_at(low, end)
+    sizes, after = sizes_at(low, end + (low[end : end + 2] == ". "))
     holder = unit_at(low, after) if low[after : after + 1] == " " or low[after : after + 1] == "-" else None
     kind = dimension(amount.unit)
     if holder and holder[0].kind == "piece" and not sizes and _NAMES_NOTHING.match(low, holder[1]):
@@ -254,6 +255,8 @@ def _counted(low: str, count: Number, reading: Reading) -> None:
     """ "2 x 400g tins", "2 large cloves", "½ 400g/14 oz can", "2 (8 ounce) packages", "3"."""
     reading.quantity, reading.quantity_max = count.low, count.high
     end = count.end
+    if of_them := _NUMBERS_OF.match(low, end):
+        end = of_them.end()
     if times := _TIMES.match(low, end):
         end = times.end()
     inside = low[end : end + 2].lstrip(" ")[:1]
@@ -299,7 +302,7 @@ def _pack(low: str, pos: int, reading: Reading) -> int:
             return pos
         end = close.end()
     reading.pack = amount
-    return end
+    return end + (low[end : end + 2] == ". ")  # "8 oz. pkg"
 
 
 def _vague(low: str, count: Number, reading: Reading) -> Reading:

@@ -13,6 +13,8 @@ from nutrilab.lines.words import ADVERB, PARTS, PREPARED, WITH_PART
 
 _OPTIONAL = re.compile(r"(?:[(\[]?optional\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
 _PLUS = re.compile(r"(?:plus\s)+", re.IGNORECASE)
+# "If you're feeling brave, 2 chillies": when, and then an amount
+_CLAUSE = re.compile(rf"(?:if|when|unless|should|in\scase)\s[^,;()]{{3,80}},\s(?=[\d{VULGAR}]|an?\s)", re.IGNORECASE)
 _LABEL = re.compile(r"([^\W\d_][^\d:,()]{0,39}):\s(?=\S)")
 _LAST_AMOUNT = re.compile(rf"\s(?:-\s|x\s?)?([\d{VULGAR}].*)$")
 _NUMBER_SOON = re.compile(rf"\D{{0,20}}[\d{VULGAR}]")
@@ -48,6 +50,9 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
         draft.preparation.append(Segment("", "optional"))
     elif first == "p" and (found := _PLUS.match(plain)):
         plain = plain[found.end() :]
+    elif first in "iwus" and (found := _CLAUSE.match(plain)):
+        draft.purpose, plain = "optional", plain[found.end() :]
+        draft.preparation.append(Segment("", found[0].rstrip(", ")))
     if ": " in plain and (found := _LABEL.match(plain)):
         draft.label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()

@@ -38,7 +38,7 @@ _PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
 _RANGE = frozenset(("to", "or", "and", "-"))
 _LINKS = frozenset(("and", "or", "&"))
-_NOT_ALONE = frozenset(("of", "the", "a", "an", "some", "my", "your", "optional"))
+_NOT_ALONE = frozenset("of the a an any some my your optional favourite favorite".split())
 _NEVER_NAMES = frozenset(("for", "to", "per", "if"))
 
 
@@ -108,6 +108,8 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
     while stop - start > 1 and low[stop - 1] in SIZE and low[stop - 2] not in _LINKS:
         stop -= 1  # "Eggs large"
         sizes.append(low[stop])
+    if stop - start > 3 and low[stop - 2] in _LINKS and low[stop - 1] in ADJECTIVE and low[stop - 3] in ADJECTIVE:
+        stop -= 3  # "mangos firm and ripe"
     name = words[start:stop]
     if not start:
         return Naming(name, "", " ".join(words[stop:]), sizes)
@@ -124,7 +126,12 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
     at, sizes, count = 0, [], len(low)
     while at < count:
         word = low[at]
-        if word in SIZE and _size_here(low, at):
+        if "-" in word and _is_joined_work(word):
+            pass  # "fresh-grated"
+        elif low[at + 1 : at + 2] == ["sized"] and at + 2 < count:
+            sizes += [word] if word in SIZE else []  # "medium sized", "normal sized"
+            at += 1
+        elif word in SIZE and _size_here(low, at):
             sizes.append(SHORT_SIZES.get(word, word))
         elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
             pass  # "medium to large"
@@ -166,6 +173,12 @@ def _work_follows(low: list[str], at: int) -> bool:
     while at < len(low) and low[at] in ADVERB:
         at += 1
     return at < len(low) and low[at] in PREPARED and (low[at] != "ground" or low[at - 1] in _FRESHLY)
+
+
+def _is_joined_work(word: str) -> bool:
+    """ "fresh-grated", "small-diced": work and how it is done, joined by a dash."""
+    *how, work = word.split("-")
+    return work in PREPARED and all(one in _FRESHLY or one in ADVERB or one in SIZE for one in how)
 
 
 def _is_work(low: list[str], at: int) -> bool:

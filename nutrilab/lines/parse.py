@@ -16,6 +16,7 @@ from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, ParsedLine
 from nutrilab.lines.words import HEADING
 from nutrilab.plain import NAMED, brief, named
+from nutrilab.recipe import prose
 from nutrilab.remarks import Remark
 
 __all__ = ["Amount", "ParsedLine", "parse_line"]
@@ -75,8 +76,11 @@ def _without_amounts(line: ParsedLine) -> ParsedLine:
 
 
 def _read(text: str, plain: str, cup: str, depth: int) -> ParsedLine:
-    if _is_heading(plain):
+    if _is_heading(plain) or (text.startswith("##") and not _HAS_NUMBER.search(plain)):
         return ParsedLine(text, name=plain.strip(" :"), heading=True)
+    if text.rstrip().endswith((".", "!")) and _is_sentence(text):
+        remarks = (Remark("no-food", "This reads as a sentence of the method or a note: no food was counted for it."),)
+        return ParsedLine(text, preparation=plain, remarks=remarks)
     draft, body = begin(plain, cup)
     pieces = segments(body)
     if draft.reading.quantity is None and not draft.reading.vague:
@@ -104,6 +108,11 @@ def _is_heading(plain: str) -> bool:
     if not words or not (plain.isupper() or words[0] in ("for", "to")):
         return False
     return all(word in HEADING for word in words)
+
+
+def _is_sentence(text: str) -> bool:
+    """Whether a line with a full stop is a step or a note: it begins with the verb of a step, or states something."""
+    return prose.step(text) or (not prose.amount_at_head(text) and prose.is_sentence(text))
 
 
 def _finished(text: str, draft: Draft) -> ParsedLine:

@@ -202,6 +202,8 @@ def _imperative(words: list[str], strict: bool = False) -> bool:
     if not words:
         return False
     plain, may_be_food = words[0] in _role("verb"), words[0] in _role("verb or food")
+    if may_be_food and words[1:2] == ["for"] and words[2:3] and words[2].endswith("ing"):
+        return False  # "butter for greasing" is a food and what it is for
     if plain and not strict:
         return True
     return (plain or may_be_food) and len(words) > 1 and words[1] in _role("object")

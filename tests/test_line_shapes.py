@@ -225,6 +225,11 @@ def test_words_that_make_another_thing_still_do(kitchen: Kitchen, line: str) -> 
         ("3 avocados ripe and soft", 3, None, "avocados"),
         ("If you're feeling brave, 2 slices of bacon, diced", 2, "slice", "bacon"),
         ("When in season, a handful of samphire", 1, "handful", "samphire"),
+        ("½ bunch ofcoriander, leaves picked", 0.5, "bunch", "coriander"),
+        ("100 ggruyère, sliced", 100, "g", "gruyère"),
+        ("250mlmilk", 250, "ml", "milk"),
+        ("500 g offal", 500, "g", "offal"),
+        ("2 grapes", 2, None, "grapes"),
         ("equal parts white wine vinegar and water", None, None, "white wine vinegar and water"),
     ],
 )

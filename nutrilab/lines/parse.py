@@ -8,6 +8,7 @@ from functools import partial
 
 from nutrilab.lines.clean import VULGAR, clean
 from nutrilab.lines.foods import foods
+from nutrilab.lines.glued import parted
 from nutrilab.lines.head import Draft, amount_behind, begin
 from nutrilab.lines.in_doubt import InDoubt, in_doubt
 from nutrilab.lines.names import Segment, segments
@@ -81,7 +82,7 @@ def _read(text: str, plain: str, cup: str, depth: int) -> ParsedLine:
     if text.rstrip().endswith((".", "!")) and _is_sentence(text):
         remarks = (Remark("no-food", "This reads as a sentence of the method or a note: no food was counted for it."),)
         return ParsedLine(text, preparation=plain, remarks=remarks)
-    draft, body = begin(plain, cup)
+    draft, body = begin(parted(plain), cup)
     pieces = segments(body)
     if draft.reading.quantity is None and not draft.reading.vague:
         pieces = amount_behind(pieces, draft, cup)

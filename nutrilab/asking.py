@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from nutrilab.decisions import NONE
-from nutrilab.energy import salt
 from nutrilab.kitchen import Kitchen, LineRecord
+from nutrilab.law.energy import salt
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words

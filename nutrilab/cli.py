@@ -304,7 +304,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         return
     if not query:
         raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
-    from nutrilab.energy import salt as salt_of
+    from nutrilab.law.energy import salt as salt_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)

@@ -11,8 +11,9 @@ from typing import Any
 
 import pytest
 
-from nutrilab.declaration import ORDER, band, declared, percent_of_intake
 from nutrilab.kitchen import DishResult
+from nutrilab.law.levels import band, percent_of_intake
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.recipe import read_recipe
 from nutrilab.sheets.lettering import faces
 from nutrilab.sheets.page import figure_rows, sheet

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nutrilab.declaration import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import allergens, gaps, portion_figure, without_figures

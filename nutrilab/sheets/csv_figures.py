@@ -11,15 +11,10 @@ import io
 from collections.abc import Collection, Iterator, Sequence
 
 from data_loaders.schema import components
-from nutrilab.declaration import (
-    ORDER,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    share_of_intake,
-)
+from nutrilab.declaration import basis, micronutrients_of
 from nutrilab.foods import Food
+from nutrilab.law.levels import band, share_of_intake
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.sheets.safe import cell, plain

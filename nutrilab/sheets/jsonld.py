@@ -14,8 +14,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from nutrilab.declaration import declared
-from nutrilab.energy import salt
+from nutrilab.law.energy import salt
+from nutrilab.law.rounding import declared
 from nutrilab.recipe import Part
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain

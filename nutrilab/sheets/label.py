@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.datafiles import rows
-from nutrilab.declaration import ORDER, basis, declared
+from nutrilab.declaration import basis
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.sentences import improbable, not_counted, too_low
 from nutrilab.sheets.templating import render

@@ -6,16 +6,9 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from nutrilab.declaration import (
-    MICRONUTRIENT_REMARK,
-    ORDER,
-    REFERENCE_STATEMENT,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    percent_of_intake,
-)
+from nutrilab.declaration import MICRONUTRIENT_REMARK, basis, micronutrients_of
+from nutrilab.law.levels import REFERENCE_STATEMENT, band, percent_of_intake
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult
 from nutrilab.sheets import pictures, trace

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from nutrilab.declaration import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent

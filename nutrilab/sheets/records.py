@@ -7,8 +7,9 @@ from typing import Any
 
 from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
+from nutrilab.declaration import Micronutrient, basis, micronutrients_of
 from nutrilab.foods import Food
+from nutrilab.law.rounding import declaration
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import credits, ingredients

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nutrilab.declaration import ORDER, UNKNOWN, declared, unmoved
+from nutrilab.law.rounding import ORDER, UNKNOWN, declared, unmoved
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord

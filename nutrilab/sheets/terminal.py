@@ -12,17 +12,10 @@ from rich.table import Table
 
 from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import (
-    MICRONUTRIENT_REMARK,
-    ORDER,
-    REFERENCE_STATEMENT,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    percent_of_intake,
-)
+from nutrilab.declaration import MICRONUTRIENT_REMARK, basis, micronutrients_of
 from nutrilab.foods import Food
+from nutrilab.law.levels import REFERENCE_STATEMENT, band, percent_of_intake
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nutrilab.cooking.balance import Step
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import of_food
-from nutrilab.declaration import UNKNOWN, declared
+from nutrilab.law.rounding import UNKNOWN, declared
 from nutrilab.nutrition import coverage
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord

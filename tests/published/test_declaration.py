@@ -13,22 +13,18 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.declaration import (
-    ORDER,
+from nutrilab.declaration import density, micronutrients
+from nutrilab.foods import embedded
+from nutrilab.law.levels import (
     REFERENCE_STATEMENT,
     band,
-    declaration,
-    declared,
-    density,
     limits,
-    micronutrients,
-    nrvs,
     percent,
     percent_of_intake,
     reference_intakes,
     share_of_intake,
 )
-from nutrilab.foods import embedded
+from nutrilab.law.rounding import ORDER, declaration, declared, nrvs
 
 ENERGY = "[G] section 6, table 4, energy: to the nearest 1 kJ or kcal"
 COARSE = "[G] section 6, table 4, fat, carbohydrate, sugars, protein, fibre: 10 g and more to 1 g"

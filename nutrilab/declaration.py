@@ -1,8 +1,11 @@
-"""Vitamins and minerals of a dish.
+"""What a declaration of a dish counts by, 100 g of it or 100 ml of a drink, and its vitamins and minerals.
 
 References
 ----------
-[1] Regulation (EU) No 1169/2011, Annex XIII part A (reference values; point 2: significant amount), Article 32(3).
+[1] Regulation (EU) No 1169/2011, Article 32(2) and (3); Annex XIII part A (reference values; point 2: significant
+    amount).
+[2] Y. Choi, M.R. Okos, Effects of temperature and composition on the thermal properties of foods, in Food Engineering
+    and Process Applications, vol. 1, 1986 (densities of the parts of food; from memory).
 """
 
 from __future__ import annotations
@@ -11,24 +14,88 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
-from typing import TYPE_CHECKING
 
+from nutrilab.cooking.steps import Batch
 from nutrilab.datafiles import rows
-from nutrilab.declaration.drinks import density
-from nutrilab.declaration.exact import exact
-from nutrilab.declaration.intakes import percent
-from nutrilab.declaration.nrv import Nrv, nrvs
-from nutrilab.declaration.rounding import declared
+from nutrilab.law.levels import percent
+from nutrilab.law.rounding import Nrv, decimal_of, declared, nrvs
+from nutrilab.nutrition import per_100g
 
-if TYPE_CHECKING:
-    from nutrilab.nutrition import Batch
-
+# Stands with figures per 100 ml of a drink whose density is not known; source: USDA SR28, the 264 foods of the group
+# Beverages with a weight of 1 fl oz (29.57 ml) between 0.9 and 1.3 g/ml: median 1.01, one in ten above 1.08 g/ml.
+DRINK_REMARK = (
+    "100 ml of this drink are taken to weigh 100 g; most drinks weigh up to 8 g more, and then hold that much more: "
+    "weigh a litre."
+)
+_UNACCOUNTED = 5.0  # [g/100 g] common practice, no source
 # Stands with vitamins and minerals. US milk has vitamin D added (SR28, "Milk, whole, 3.25% milkfat, with added vitamin
 # D"); UK white flour has calcium, iron, thiamin and niacin added (Bread and Flour Regulations 1998, from memory).
 MICRONUTRIENT_REMARK = (
     "Vitamins and minerals vary more than the other figures, and flour, milk, spreads and breakfast cereals of the "
     "food table may have others added than yours: check the packs before you declare any."
 )
+
+
+def per_100_words(drink: bool = False) -> str:
+    """Head of the column: "per 100 ml" of a drink, "per 100 g" of all else [1] Article 32(2)."""
+    return "per 100 ml" if drink else "per 100 g"
+
+
+@cache
+def _densities() -> dict[str, float]:
+    return {row["component"]: float(row["density"]) for row in rows("component_density.csv")}
+
+
+def density(values: Mapping[str, float]) -> float | None:
+    """Density of a drink [g/ml] from what 100 g of it hold, by INFOODS tagname [g].
+
+        density = sum m_i / sum (m_i / density_i)        (volumes of the parts add up) [2]
+
+    Bubbles are left out. None where the parts known do not make up 100 g, to 5 g: then a weighed litre must tell, or
+    `DRINK_REMARK` stands with the figures.
+    Raises ValueError for NaN, an infinite value and a value below zero.
+    """
+    parts = {t: float(decimal_of(values[t], t)) for t in _densities() if t in values}
+    mass = sum(parts.values())
+    if "WATER" not in parts or abs(mass - 100) > _UNACCOUNTED:
+        return None
+    return mass / sum(grams / _densities()[t] for t, grams in parts.items())
+
+
+def per_100ml(values: Mapping[str, float | None], density: float) -> dict[str, float | None]:
+    """Values of 100 g of a drink as values of 100 ml; density: [g/ml], above 0. What is not known stays so."""
+    if decimal_of(density, "the density") == 0:
+        raise ValueError("the density is 0")
+    return {key: None if value is None else value * density for key, value in values.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """Words for the head of a column, values by key per 100 of the unit, weight or volume of a portion, what to say.
+
+    unit: "g" or "ml"; portion: [unit]; remark: "" where nothing needs saying.
+    """
+
+    words: str
+    unit: str
+    values: Mapping[str, float | None]
+    portion: float
+    remark: str = ""
+
+
+def basis(batch: Batch, portions: float, drink: bool = False) -> Basis:
+    """The basis of a cooked batch in so many portions (above 0).
+
+    Of a drink 100 ml count by the density of what is in it; where that is not known, 100 ml are taken to weigh 100 g,
+    and the remark says so.
+    """
+    values, portion = per_100g(batch), batch.mass / portions
+    if not drink:
+        return Basis(per_100_words(), "g", values, portion)
+    weight = density(batch.scaled(100 / batch.mass).amounts) if batch.mass > 0 else None
+    if weight is None:
+        return Basis(per_100_words(drink), "ml", values, portion, DRINK_REMARK)
+    return Basis(per_100_words(drink), "ml", per_100ml(values, weight), portion / weight)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +184,7 @@ def micronutrients(
     Raises ValueError for NaN, an infinite value, a value below zero and a coverage above 1.
     """
     for tagname, share in (coverage or {}).items():
-        if exact(share, f"the coverage of {tagname}") > 1:
+        if decimal_of(share, f"the coverage of {tagname}") > 1:
             raise ValueError(f"the coverage of {tagname} is above 1: {share}")
     limit = _significant()
     found = []
@@ -136,7 +203,7 @@ def _significant() -> dict[str, Decimal]:
 
 
 def _reaches(share: float | None, limit: Decimal) -> bool:
-    return share is not None and exact(share, "a share") >= limit
+    return share is not None and decimal_of(share, "a share") >= limit
 
 
 def _count(

@@ -14,7 +14,7 @@ import click
 
 from nutrilab import __version__
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
-from nutrilab.cli_parts import cook, kitchen, open_tables, recipes_among, screen, sentences, stop, tables_option
+from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
 from nutrilab.files import check_lines, content, text_of
 from nutrilab.plain import brief, plain, quoted
@@ -196,12 +196,14 @@ def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> Non
       nutrilab lines shopping.txt --format jsonl
       nutrilab lines shopping.txt --ask
     """
+    from nutrilab.folder import Folder
+
     texts = _input_lines(file)
     folder = Path() if str(file) == "-" else file.parent
-    opened = kitchen(folder, names, alternatives=ask or form == "jsonl")
+    opened = Folder(folder, names, alternatives=ask or form == "jsonl")
     if ask:
-        _ask(file, folder, opened, texts)
-        opened = kitchen(folder, names, alternatives=form == "jsonl")
+        _ask(file, folder, opened.kitchen(), texts)
+        opened = Folder(folder, names, alternatives=form == "jsonl")
     records = (opened.line(text, cups) for text in texts)
     if form == "text":
         from nutrilab.sheets import terminal
@@ -293,9 +295,10 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
       nutrilab foods "smoked haddock"
       nutrilab foods --id sr:15035
     """
+    from nutrilab.folder import Folder
     from nutrilab.sheets import terminal
 
-    there = open_tables(Path(), names)
+    there = Folder(Path(), names).tables
     if food_id:
         table = next((t for t in there if food_id in t), None)
         if table is None:

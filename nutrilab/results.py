@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,11 +21,15 @@ from nutrilab.linking.query import ORDER, Sureness
 from nutrilab.linking.stack import YOURS
 from nutrilab.measures import Weight
 from nutrilab.nutrition import Totals
+from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
 
 if TYPE_CHECKING:
     from nutrilab.products import Product
+
+
+SHORT = 60  # characters of a name in a repr
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,7 @@ class LineFood:
         return not self.no_food and (self.link.food is None or self.weight.grams is None)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class LineRecord:
     """All that is known of an ingredient line."""
 
@@ -56,6 +60,11 @@ class LineRecord:
     foods: tuple[LineFood, ...]
     findings: Findings
     remarks: tuple[Remark, ...]
+
+    def __repr__(self) -> str:
+        foods = " + ".join(brief(food.link.food.name, SHORT) if food.link.food else "?" for food in self.foods)
+        grams = "no weight" if self.grams is None else f"{self.grams:.4g} g"
+        return f"<line {brief(self.parsed.text, SHORT)}: {grams} of {foods or 'no food'}, {self.sureness}>"
 
     @property
     def grams(self) -> float | None:
@@ -99,6 +108,10 @@ def _understood(food: LineFood) -> bool:
     return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
 
 
+def _or_unknown(value: float | None, form: str) -> str:
+    return "?" if value is None else format(value, form)
+
+
 def _total(values: Iterable[float | None]) -> float | None:
     known = [value for value in values if value is not None]
     return sum(known) if known else None
@@ -133,7 +146,7 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
     return tuple(line for stage in found.values() for line in stage.told)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
@@ -153,6 +166,23 @@ class DishResult:
     batch: Batch
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
+
+    def __repr__(self) -> str:
+        kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))
+        figures = f"{_or_unknown(kcal, '.0f')} kcal and {_or_unknown(salt, '.2g')} g salt in each of {self.portions:g}"
+        told = f"{len(self.allergens.contains)} allergens, {len(self.allergens.check)} to check"
+        state = "" if self.complete else ", not complete"
+        return f"<dish {brief(self.recipe.dish, SHORT)}: {figures} portions; {told}{state}>"
+
+    @property
+    def per_portion(self) -> Mapping[str, float | None]:
+        """What a portion holds by key of the declaration [kJ, kcal, g]; None where nothing is known."""
+        return self.whole.per_portion
+
+    @property
+    def per_100g(self) -> Mapping[str, float | None]:
+        """What 100 g hold, as `per_portion`."""
+        return self.whole.per_100g
 
     @property
     def cooked_mass(self) -> float:

@@ -162,10 +162,9 @@ def allergens(
     results = cook(recipes, names)
     read |= taken(results)
     if since is not None:
-        from nutrilab.allergens import earlier
-        from nutrilab.sheets.chart import changes
+        from nutrilab.sheets import earlier
 
-        write(changes(earlier.read(since), results), to.path, read)
+        write(earlier.changes(earlier.read(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
     page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))

@@ -15,7 +15,7 @@ from data_loaders.disk import steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import ALLERGENS
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import say
 from nutrilab.foods import Food, HouseholdMeasure
 from nutrilab.law.energy import salt

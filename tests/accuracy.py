@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import ALLERGENS
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.kitchen import Kitchen
 from nutrilab.law.energy import salt as salt_of
 from nutrilab.linking.tolerance import agree

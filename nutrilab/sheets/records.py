@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, micronutrients_of
 from nutrilab.foods import Food
 from nutrilab.law.rounding import declaration
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.sheets.ingredients import as_html, as_json, as_text
 from nutrilab.tracing import credits, ingredients
 
 

@@ -10,7 +10,6 @@ from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
 
-from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, basis, micronutrients_of
 from nutrilab.foods import Food
@@ -18,6 +17,7 @@ from nutrilab.law.levels import REFERENCE_STATEMENT, band, percent_of_intake
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
+from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import counted_by, doubts, improbable, not_counted, portion_figure, too_low
 from nutrilab.tracing import all_stages, credits, ingredients

@@ -252,10 +252,14 @@ def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
 
 def _offer(choices: tuple[Choice, ...]) -> None:
     for number, choice in enumerate(choices, 1):
-        kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-        salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-        name = plain(f"{choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}")
-        click.echo(f"  {number}  {name}", err=True)
+        click.echo(f"  {number}  {plain(f'{_told(choice)} {choice.food_id}')}", err=True)
+
+
+def _told(choice: Choice) -> str:
+    """A food with what decides between it and others."""
+    kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+    salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
+    return f"{choice.food_name} ({kcal}, {salt} per 100 g)"
 
 
 def _input_lines(file: Path) -> list[str]:
@@ -306,7 +310,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         return
     if not query:
         raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
-    from nutrilab.law.energy import salt as salt_of
+    from nutrilab.asking import choice_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)
@@ -314,10 +318,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         raise InputError(f"nothing in the food tables is near {quoted(' '.join(query))}")
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        values = table.food(candidate.food_id).values
-        kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
-        salt = f"{salt_of(values['NA']):.2g} g salt" if "NA" in values else "salt not known"
-        click.echo(plain(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)"))
+        click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))
 
 
 main.add_command(tables)

@@ -1,4 +1,6 @@
-"""What a declaration of a dish counts by, 100 g of it or 100 ml of a drink, and its vitamins and minerals.
+"""The declaration of a dish: what it counts by, 100 g or 100 ml of a drink, its figures, its vitamins and minerals.
+
+Sheets show what stands here and compute nothing themselves.
 
 References
 ----------
@@ -17,9 +19,10 @@ from functools import cache
 
 from nutrilab.cooking.steps import Batch
 from nutrilab.datafiles import rows
-from nutrilab.law.levels import percent
-from nutrilab.law.rounding import Nrv, decimal_of, declared, nrvs
+from nutrilab.law.levels import Band, band, percent, percent_of_intake, share_of_intake
+from nutrilab.law.rounding import ORDER, Nrv, decimal_of, declared, nrvs, unmoved
 from nutrilab.nutrition import per_100g
+from nutrilab.results import DishResult
 
 # Stands with figures per 100 ml of a drink whose density is not known; source: USDA SR28, the 264 foods of the group
 # Beverages with a weight of 1 fl oz (29.57 ml) between 0.9 and 1.3 g/ml: median 1.01, one in ten above 1.08 g/ml.
@@ -96,6 +99,126 @@ def basis(batch: Batch, portions: float, drink: bool = False) -> Basis:
     if weight is None:
         return Basis(per_100_words(drink), "ml", values, portion, DRINK_REMARK)
     return Basis(per_100_words(drink), "ml", per_100ml(values, weight), portion / weight)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure of a dish, unrounded, and in words as it is declared.
+
+    per_100: by the basis, of a drink of 100 ml; ends: low and high of a portion, None where nothing is known; coverage:
+    share of the ingredients' mass that has a value [0 to 1]; too_low: whether what has none could change it.
+    """
+
+    key: str
+    title: str
+    per_100: float | None
+    per_100g: float | None
+    per_portion: float | None
+    ends: tuple[float, float] | None
+    coverage: float
+    level: Band | None
+    too_low: bool
+
+    @property
+    def declared_per_100(self) -> str:
+        """By the basis: "9.4 g" in 100 ml of a drink."""
+        return declared(self.key, self.per_100)
+
+    @property
+    def declared_per_100g(self) -> str:
+        """As `declared_per_100`, of a drink too."""
+        return declared(self.key, self.per_100g)
+
+    @property
+    def declared_per_portion(self) -> str:
+        """As `declared_per_100`."""
+        return declared(self.key, self.per_portion)
+
+    @property
+    def declared_ends(self) -> tuple[str, str] | None:
+        """Low and high of a portion."""
+        return None if self.ends is None else (declared(self.key, self.ends[0]), declared(self.key, self.ends[1]))
+
+    @property
+    def share_of_day(self) -> float | None:
+        """Share of an adult's day in a portion [1 = all of it]."""
+        return share_of_intake(self.key, self.per_portion)
+
+    @property
+    def percent_of_day(self) -> str:
+        """The same in words, "" for what has no reference intake."""
+        return percent_of_intake(self.key, self.per_portion)
+
+
+@dataclass(frozen=True, slots=True)
+class Declaration:
+    """What a dish counts by, and its figures in the Regulation's order."""
+
+    basis: Basis
+    figures: tuple[Figure, ...]
+
+
+def declare(result: DishResult) -> Declaration:
+    """The declaration of a dish."""
+    whole, drink = result.whole, result.recipe.drink
+    counted, partly = basis(result.batch, result.portions, drink), known_in_part(result)
+    figures = tuple(
+        Figure(
+            key,
+            title,
+            counted.values[key],
+            whole.per_100g[key],
+            whole.per_portion[key],
+            whole.per_portion_range.get(key),
+            whole.coverage[key],
+            band(key, counted.values[key], counted.portion, drink),
+            bool(result.unweighed) or key in partly,
+        )
+        for key, title in ORDER.items()
+    )
+    return Declaration(counted, figures)
+
+
+ALL_KNOWN = 1 - 1e-9  # share of the ingredients' weight; the rest is the noise of arithmetic
+
+
+def known_in_part(result: DishResult) -> dict[str, float]:
+    """Figures that ingredients without a value could change, by key, and the share of the weight that has one [1].
+
+    A bay leaf without sugars changes nothing; a pinch of a seasoning without salt does. Of the lines that are weighed:
+    those that are not are in `DishResult.unweighed`.
+    """
+    whole, weighed = result.whole, result.weighed
+    raw = result.batch.raw * weighed / result.portions
+    found = {}
+    for key in ORDER:
+        value, known = whole.per_portion[key], min(1.0, whole.coverage[key] / weighed) if weighed else 0.0
+        if value is not None and known < ALL_KNOWN and not unmoved(key, value, (1 - known) * raw):
+            found[key] = known
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """What a dish holds of a component of the food tables, in its unit; coverage: share of its mass with a value."""
+
+    tagname: str
+    per_100g: float | None
+    per_portion: float
+    coverage: float
+
+
+def components_of(result: DishResult) -> dict[str, Component]:
+    """Every component that the dish has a value for, by INFOODS tagname."""
+    batch = result.batch
+    per_100 = batch.scaled(100 / batch.mass).amounts if batch.mass > 0 else {}
+    one = batch.scaled(1 / result.portions).amounts
+    return {tag: Component(tag, per_100.get(tag), amount, batch.coverage(tag)) for tag, amount in one.items()}
+
+
+def vitamins_of(result: DishResult, all_: bool = False) -> tuple[Micronutrient, ...]:
+    """`micronutrients_of` a dish."""
+    return micronutrients_of(result.batch, result.portions, result.recipe.drink, all_)
 
 
 @dataclass(frozen=True, slots=True)

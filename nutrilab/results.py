@@ -14,7 +14,7 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
-from nutrilab.foods import FoodTable
+from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
 from nutrilab.linking.query import ORDER, Sureness
@@ -52,6 +52,16 @@ class LineFood:
         return not self.no_food and (self.link.food is None or self.weight.grams is None)
 
 
+@dataclass(frozen=True, slots=True)
+class FoodShare:
+    """One of several foods that make up a line: its grams [g] and its share of the line's mass [1]."""
+
+    food: Food | None
+    name: str
+    grams: float | None
+    share: float
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class LineRecord:
     """All that is known of an ingredient line."""
@@ -77,6 +87,22 @@ class LineRecord:
     @property
     def high(self) -> float | None:
         return _total(food.weight.high for food in self.foods)
+
+    @property
+    def parts(self) -> tuple[FoodShare, ...]:
+        """Foods of the line, or of its composed food, where they are several; even shares without a mass.
+
+        Two amounts of one food are one: "20 g butter, plus 10 g".
+        """
+        foods = [food for food in self.foods if not food.no_food]
+        if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
+            masses = [food.weight.grams or 0.0 for food in foods]
+            shares = [mass / sum(masses) if any(masses) else 1 / len(foods) for mass in masses]
+            named = zip(foods, shares, strict=True)
+            return tuple(FoodShare(food.link.food, food.name, food.weight.grams, share) for food, share in named)
+        composed, grams = foods[0].link.food if foods else None, self.grams
+        parts = composed.parts if composed else ()
+        return tuple(FoodShare(f, f.name, None if grams is None else grams * share, share) for f, share in parts)
 
     @property
     def sureness(self) -> Sureness:
@@ -133,6 +159,11 @@ class CookedStage:
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
 
+    @property
+    def taken(self) -> tuple[float, ...]:
+        """What went in of each of its sources [g]."""
+        return tuple(source.result.cooked.mass * share for source, share in self.sources)
+
 
 def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
     """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once."""
@@ -183,6 +214,11 @@ class DishResult:
     def per_100g(self) -> Mapping[str, float | None]:
         """What 100 g hold, as `per_portion`."""
         return self.whole.per_100g
+
+    @property
+    def portion_weight(self) -> float:
+        """What a portion weighs as served [g]."""
+        return self.whole.mass / self.portions
 
     @property
     def cooked_mass(self) -> float:

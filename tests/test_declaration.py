@@ -100,7 +100,7 @@ def test_the_noise_of_binary_arithmetic_moves_no_figure(component: str, value: f
 REFUSE: list[Callable[[float], object]] = [
     lambda v: rounding.declared("fat", v),
     lambda v: rounding.declared("vitamin_c", v),
-    lambda v: rounding.declaration({"salt": v}),
+    lambda v: rounding.declared_all({"salt": v}),
     lambda v: levels.share_of_intake("fat", v),
     lambda v: levels.percent_of_intake("fat", v),
     lambda v: levels.percent(v),
@@ -141,7 +141,7 @@ def test_nothing_has_no_sign() -> None:
 def test_missing_is_never_zero() -> None:
     assert rounding.declared("fat", None) == "not known"
     assert rounding.declared("iron", None) == "not known"
-    assert set(rounding.declaration({}).values()) == {"not known"}
+    assert set(rounding.declared_all({}).values()) == {"not known"}
     found = d.micronutrients({}, {}, all_=True)
     assert [m.component for m in found] == list(rounding.nrvs())
     for m in found:

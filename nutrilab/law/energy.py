@@ -96,3 +96,8 @@ def reconciled(values: Mapping[str, float]) -> dict[str, float]:
 def salt(sodium: float) -> float:
     """Salt [g] from sodium [mg]: sodium x 2.5 [1]."""
     return sodium / SODIUM_PER_SALT
+
+
+def sodium(salt: float) -> float:
+    """Sodium [mg] that is in salt [g]."""
+    return salt * SODIUM_PER_SALT

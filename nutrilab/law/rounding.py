@@ -201,6 +201,6 @@ def unmoved(component: str, value: float, unknown: float) -> bool:
     return declared(component, value) == declared(component, value + most)
 
 
-def declaration(values: Mapping[str, float | None]) -> dict[str, str]:
+def declared_all(values: Mapping[str, float | None]) -> dict[str, str]:
     """All components in the Regulation's order [1], rounded [2]."""
     return {component: declared(component, values.get(component)) for component in ORDER}

@@ -14,7 +14,7 @@ VALUES = {"COMPONENTS", "SALT_PER_SODIUM", "sodium", "Step"}  # names, and units
 
 
 def counted(source: str) -> list[str]:
-    """What a file computes: products, quotients and powers of anything but text and paths, and computing rooms' names."""
+    """What a file computes: products, quotients and powers, of text and paths none; what it imports to compute."""
     found = []
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult | ast.Div | ast.Pow | ast.FloorDiv):

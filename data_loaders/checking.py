@@ -16,9 +16,9 @@ from math import log10
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from data_loaders.energy import KJ_PER_KCAL, factors
 from data_loaders.leaving_out import macronutrients, most
 from data_loaders.schema import FOOD_COLUMNS, TableError, components
+from nutrilab.law.energy import KJ_PER_KCAL, factors
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -155,7 +155,7 @@ class _View:
 
     @property
     def available(self) -> pd.Series:
-        """CHOAVL, else CHOCDF less fibre; as nutrilab/energy.py counts it."""
+        """CHOAVL, else CHOCDF less fibre; as nutrilab/law/energy.py counts it."""
         by_difference = (self.column("CHOCDF") - self.known("FIBTG")).clip(lower=0)
         return self.column("CHOAVL").fillna(by_difference)
 

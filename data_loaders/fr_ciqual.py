@@ -25,7 +25,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.archive import read_file, read_files
-from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT, factors
 from data_loaders.fr_ciqual_values import (
     LESS,
     MISSING,
@@ -40,6 +39,7 @@ from data_loaders.fr_ciqual_values import (
 from data_loaders.fr_ciqual_xls import MAGIC, english_names, read_workbook
 from data_loaders.fr_ciqual_xml import ALIM, COMPO, CONST, GROUPS, read_xml
 from data_loaders.schema import ENGLISH, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError, sha256
+from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT, factors
 
 if TYPE_CHECKING:
     import numpy as np

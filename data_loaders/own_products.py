@@ -34,9 +34,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders import schema
-from data_loaders.energy import KJ_PER_KCAL, SODIUM_PER_SALT
 from data_loaders.leaving_out import limits
 from data_loaders.schema import Provenance, TableData, TableError, sha256
+from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT
 from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads

@@ -20,12 +20,12 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from data_loaders.conversions import UK_ENERGY
-from data_loaders.energy import energy
 from data_loaders.schema import NOTE_COLUMNS, Provenance, TableData, TableError, components
 from data_loaders.uk_cofid_definitions import FACTORS, PER_FATTY_ACIDS, to_core
 from data_loaders.uk_cofid_sheets import Sheet, read_sheets
 from data_loaders.uk_cofid_values import SOURCE, Values, read_column
+from nutrilab.law.conversions import UK_ENERGY
+from nutrilab.law.energy import energy
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -1,6 +1,6 @@
 """CoFID's values in the core's definitions, each original beside what is made of it.
 
-Which is made of which, with formula and source, stands in conversions.py; here it is decided what is used when.
+Which is made of which, with formula and source, stands in nutrilab/law/conversions.py; here: what is used when.
 """
 
 from __future__ import annotations
@@ -9,7 +9,8 @@ import re
 from collections.abc import Sequence
 from math import nan
 
-from data_loaders.conversions import (
+from data_loaders.uk_cofid_values import Mark, Values
+from nutrilab.law.conversions import (
     Bounded,
     by_weight,
     carbohydrate_by_weight,
@@ -21,8 +22,7 @@ from data_loaders.conversions import (
     protein_regulation,
     sugars_by_weight,
 )
-from data_loaders.energy import energy_regulation
-from data_loaders.uk_cofid_values import Mark, Values
+from nutrilab.law.energy import energy_regulation
 
 # Alcoholic drinks are printed per 100 ml (from memory; the row "Spirits, 40% volume" holds 31.7 g alcohol, and 40 ml of
 # ethanol weigh 31.6 g).

@@ -15,9 +15,9 @@ from math import nan
 from pathlib import Path
 from typing import Literal, NamedTuple
 
-from data_loaders.conversions import Bounded, exact
 from data_loaders.schema import TableError
 from data_loaders.uk_cofid_sheets import Sheet, wanted_columns
+from nutrilab.law.conversions import Bounded, exact
 
 SOURCE = "uk-cofid"
 Kind = Literal["trace", "less than", "estimate", "converted", "missing", ""]

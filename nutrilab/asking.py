@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from nutrilab.decisions import NONE
-from nutrilab.energy import salt
+from nutrilab.foods import Food
 from nutrilab.kitchen import Kitchen, LineRecord
+from nutrilab.law.energy import salt
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
@@ -75,11 +76,11 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen) -> str | tupl
     return found
 
 
-def _choices(food_ids: Iterable[str], kitchen: Kitchen) -> tuple[Choice, ...]:
-    return tuple(_choice(kitchen, food_id) for food_id in dict.fromkeys(food_ids))[:SHOWN]
-
-
-def _choice(kitchen: Kitchen, food_id: str) -> Choice:
-    food = kitchen.linker.food(food_id)
+def choice_of(food: Food) -> Choice:
+    """A food as a choice."""
     sodium = food.values.get("NA")
-    return Choice(food_id, food.name, food.values.get("ENERC_KCAL"), None if sodium is None else salt(sodium))
+    return Choice(food.food_id, food.name, food.values.get("ENERC_KCAL"), None if sodium is None else salt(sodium))
+
+
+def _choices(food_ids: Iterable[str], kitchen: Kitchen) -> tuple[Choice, ...]:
+    return tuple(choice_of(kitchen.linker.food(food_id)) for food_id in dict.fromkeys(food_ids))[:SHOWN]

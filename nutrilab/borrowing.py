@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nutrilab.energy import available_carbohydrate
 from nutrilab.foods import Food
+from nutrilab.law.energy import available_carbohydrate
 
 # Components that a declaration or a cooking step needs, with the words a cook knows them by.
 BORROWED = {

@@ -14,7 +14,7 @@ import click
 
 from nutrilab import __version__
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
-from nutrilab.cli_parts import cook, kitchen, open_tables, recipes_among, screen, sentences, stop, tables_option
+from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
 from nutrilab.files import check_lines, content, text_of
 from nutrilab.plain import brief, plain, quoted
@@ -162,10 +162,9 @@ def allergens(
     results = cook(recipes, names)
     read |= taken(results)
     if since is not None:
-        from nutrilab.allergens import earlier
-        from nutrilab.sheets.chart import changes
+        from nutrilab.sheets import earlier
 
-        write(changes(earlier.read(since), results), to.path, read)
+        write(earlier.changes(earlier.read(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
     page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))
@@ -196,12 +195,14 @@ def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> Non
       nutrilab lines shopping.txt --format jsonl
       nutrilab lines shopping.txt --ask
     """
+    from nutrilab.folder import Folder
+
     texts = _input_lines(file)
     folder = Path() if str(file) == "-" else file.parent
-    opened = kitchen(folder, names, alternatives=ask or form == "jsonl")
+    opened = Folder(folder, names, alternatives=ask or form == "jsonl")
     if ask:
-        _ask(file, folder, opened, texts)
-        opened = kitchen(folder, names, alternatives=form == "jsonl")
+        _ask(file, folder, opened.kitchen(), texts)
+        opened = Folder(folder, names, alternatives=form == "jsonl")
     records = (opened.line(text, cups) for text in texts)
     if form == "text":
         from nutrilab.sheets import terminal
@@ -251,10 +252,14 @@ def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
 
 def _offer(choices: tuple[Choice, ...]) -> None:
     for number, choice in enumerate(choices, 1):
-        kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-        salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-        name = plain(f"{choice.food_name} ({kcal}, {salt} per 100 g) {choice.food_id}")
-        click.echo(f"  {number}  {name}", err=True)
+        click.echo(f"  {number}  {plain(f'{_told(choice)} {choice.food_id}')}", err=True)
+
+
+def _told(choice: Choice) -> str:
+    """A food with what decides between it and others."""
+    kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+    salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
+    return f"{choice.food_name} ({kcal}, {salt} per 100 g)"
 
 
 def _input_lines(file: Path) -> list[str]:
@@ -293,9 +298,10 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
       nutrilab foods "smoked haddock"
       nutrilab foods --id sr:15035
     """
+    from nutrilab.folder import Folder
     from nutrilab.sheets import terminal
 
-    there = open_tables(Path(), names)
+    there = Folder(Path(), names).tables
     if food_id:
         table = next((t for t in there if food_id in t), None)
         if table is None:
@@ -304,7 +310,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         return
     if not query:
         raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
-    from nutrilab.energy import salt as salt_of
+    from nutrilab.asking import choice_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)
@@ -312,10 +318,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         raise InputError(f"nothing in the food tables is near {quoted(' '.join(query))}")
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        values = table.food(candidate.food_id).values
-        kcal = f"{values['ENERC_KCAL']:.0f} kcal" if "ENERC_KCAL" in values else "kcal not known"
-        salt = f"{salt_of(values['NA']):.2g} g salt" if "NA" in values else "salt not known"
-        click.echo(plain(f"{candidate.food_id}  {candidate.food_name}  ({kcal}, {salt} per 100 g)"))
+        click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))
 
 
 main.add_command(tables)

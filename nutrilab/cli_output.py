@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import click
 
 from nutrilab import marks, writing
-from nutrilab.cli_parts import packs_of
 from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
@@ -115,6 +114,8 @@ def given(recipes: Iterable[Path], since: Path | None = None) -> dict[Path, str]
 
 def taken(results: Iterable[DishResult]) -> dict[Path, str]:
     """What was read besides: recipes that lend a stage, and lists of own products."""
+    from nutrilab.folder import Folder
+
     found: dict[Path, str] = {}
 
     def walk(recipe: Recipe) -> None:
@@ -126,7 +127,7 @@ def taken(results: Iterable[DishResult]) -> dict[Path, str]:
     for result in results:
         walk(result.recipe)
         if result.recipe.path is not None:
-            packs = packs_of(result.recipe, result.recipe.path.parent)
+            packs = Folder(result.recipe.path.parent).packs_of(result.recipe)
             found |= dict.fromkeys(packs, "the list of own products that is read")
     return found
 

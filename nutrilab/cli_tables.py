@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
-from nutrilab.cli_parts import sentences, tables_folder
+from nutrilab.cli_parts import sentences
 from nutrilab.plain import brief, file_name, plain
+from nutrilab.store import tables_folder
 
 SHOWN = 20  # sentences of what was left out of a table
 

@@ -67,8 +67,8 @@ def no_file(path: Path) -> str:
     return missing(path)
 
 
-def missing(path: Path) -> str:
-    """What to say of a file that is not there: that it is a web address, or the likest name of its folder."""
+def missing(path: Path, what: str = "file") -> str:
+    """What to say of a file or folder that is not there: that it is a web address, or the likest name beside it."""
     text = str(path)
     if _ADDRESS.match(text):
         if text.lower().startswith("file:"):
@@ -81,10 +81,10 @@ def missing(path: Path) -> str:
     if not folder.is_dir():
         near = nearest(folder.name, _names(folder.parent), LIKE)
         hint = f"; did you mean {quoted(folder.parent / near)}?" if near else ""
-        return f"there is no such file: its folder {quoted(folder)} is not there{hint}"
+        return f"there is no such {what}: its folder {quoted(folder)} is not there{hint}"
     near = nearest(path.name, _names(folder), LIKE) or _by_stem(path)
     hint = f"; did you mean {quoted(near)}?" if near else ""
-    return f"there is no such file{hint}"
+    return f"there is no such {what}{hint}"
 
 
 def _names(folder: Path) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from nutrilab import plausible
 from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.cooking.media import FRIED
-from nutrilab.energy import salt
+from nutrilab.law.energy import salt
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult
 from nutrilab.tracing import Used, in_dish, used

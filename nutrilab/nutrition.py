@@ -9,7 +9,7 @@ from math import sqrt
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, mix, of_food, of_unknown
-from nutrilab.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
 
 __all__ = [
     "Batch",

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.energy import reconciled, table_carbohydrate
+from nutrilab.law.energy import reconciled, table_carbohydrate
 from nutrilab.plain import quoted
 from nutrilab.remarks import InputError, Remark
 from nutrilab.text import words

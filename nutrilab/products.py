@@ -15,10 +15,10 @@ from data_loaders.disk import steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import ALLERGENS
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import say
-from nutrilab.energy import salt
 from nutrilab.foods import Food, HouseholdMeasure
+from nutrilab.law.energy import salt
 from nutrilab.plain import quoted
 from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import too_salty

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,18 +14,22 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
-from nutrilab.foods import FoodTable
+from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
 from nutrilab.linking.query import ORDER, Sureness
 from nutrilab.linking.stack import YOURS
 from nutrilab.measures import Weight
 from nutrilab.nutrition import Totals
+from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
 
 if TYPE_CHECKING:
     from nutrilab.products import Product
+
+
+SHORT = 60  # characters of a name in a repr
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +53,16 @@ class LineFood:
 
 
 @dataclass(frozen=True, slots=True)
+class FoodShare:
+    """One of several foods that make up a line: its grams [g] and its share of the line's mass [1]."""
+
+    food: Food | None
+    name: str
+    grams: float | None
+    share: float
+
+
+@dataclass(frozen=True, slots=True, repr=False)
 class LineRecord:
     """All that is known of an ingredient line."""
 
@@ -56,6 +70,11 @@ class LineRecord:
     foods: tuple[LineFood, ...]
     findings: Findings
     remarks: tuple[Remark, ...]
+
+    def __repr__(self) -> str:
+        foods = " + ".join(brief(food.link.food.name, SHORT) if food.link.food else "?" for food in self.foods)
+        grams = "no weight" if self.grams is None else f"{self.grams:.4g} g"
+        return f"<line {brief(self.parsed.text, SHORT)}: {grams} of {foods or 'no food'}, {self.sureness}>"
 
     @property
     def grams(self) -> float | None:
@@ -68,6 +87,22 @@ class LineRecord:
     @property
     def high(self) -> float | None:
         return _total(food.weight.high for food in self.foods)
+
+    @property
+    def parts(self) -> tuple[FoodShare, ...]:
+        """Foods of the line, or of its composed food, where they are several; even shares without a mass.
+
+        Two amounts of one food are one: "20 g butter, plus 10 g".
+        """
+        foods = [food for food in self.foods if not food.no_food]
+        if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
+            masses = [food.weight.grams or 0.0 for food in foods]
+            shares = [mass / sum(masses) if any(masses) else 1 / len(foods) for mass in masses]
+            named = zip(foods, shares, strict=True)
+            return tuple(FoodShare(food.link.food, food.name, food.weight.grams, share) for food, share in named)
+        composed, grams = foods[0].link.food if foods else None, self.grams
+        parts = composed.parts if composed else ()
+        return tuple(FoodShare(f, f.name, None if grams is None else grams * share, share) for f, share in parts)
 
     @property
     def sureness(self) -> Sureness:
@@ -99,6 +134,10 @@ def _understood(food: LineFood) -> bool:
     return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
 
 
+def _or_unknown(value: float | None, form: str) -> str:
+    return "?" if value is None else format(value, form)
+
+
 def _total(values: Iterable[float | None]) -> float | None:
     known = [value for value in values if value is not None]
     return sum(known) if known else None
@@ -120,6 +159,11 @@ class CookedStage:
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
 
+    @property
+    def taken(self) -> tuple[float, ...]:
+        """What went in of each of its sources [g]."""
+        return tuple(source.result.cooked.mass * share for source, share in self.sources)
+
 
 def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
     """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once."""
@@ -133,7 +177,7 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
     return tuple(line for stage in found.values() for line in stage.told)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
@@ -153,6 +197,28 @@ class DishResult:
     batch: Batch
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
+
+    def __repr__(self) -> str:
+        kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))
+        figures = f"{_or_unknown(kcal, '.0f')} kcal and {_or_unknown(salt, '.2g')} g salt in each of {self.portions:g}"
+        told = f"{len(self.allergens.contains)} allergens, {len(self.allergens.check)} to check"
+        state = "" if self.complete else ", not complete"
+        return f"<dish {brief(self.recipe.dish, SHORT)}: {figures} portions; {told}{state}>"
+
+    @property
+    def per_portion(self) -> Mapping[str, float | None]:
+        """What a portion holds by key of the declaration [kJ, kcal, g]; None where nothing is known."""
+        return self.whole.per_portion
+
+    @property
+    def per_100g(self) -> Mapping[str, float | None]:
+        """What 100 g hold, as `per_portion`."""
+        return self.whole.per_100g
+
+    @property
+    def portion_weight(self) -> float:
+        """What a portion weighs as served [g]."""
+        return self.whole.mass / self.portions
 
     @property
     def cooked_mass(self) -> float:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 from data_loaders.schema import TableError
@@ -10,6 +12,22 @@ from nutrilab.foods import EMBEDDED, FoodTable, open_table
 from nutrilab.plain import brief
 
 SUFFIX = ".foods.parquet"
+OWN = f"own-products{SUFFIX}"  # packs that were imported
+
+
+def tables_folder() -> Path:
+    """Where imported food tables live; the environment variable is for tests and shared machines."""
+    given = os.environ.get("NUTRILAB_TABLES")
+    return Path(given) if given else _settings_folder() / "nutrilab"
+
+
+def _settings_folder() -> Path:
+    """Where programs keep what is a person's own, as this system has it."""
+    if sys.platform == "win32":
+        return Path(os.environ.get("APPDATA") or Path.home())
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    return Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config")
 
 
 def available(folder: Path | None) -> dict[str, Path]:

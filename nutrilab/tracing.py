@@ -12,7 +12,7 @@ from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_l
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.linking.mixes import ground_of
-from nutrilab.nutrition import declared_values
+from nutrilab.nutrition import coverage, declared_values
 from nutrilab.text import singular, words
 
 if TYPE_CHECKING:
@@ -148,6 +148,12 @@ def puts_of(stages: Iterable[CookedStage]) -> dict[tuple[int, int], list[Put]]:
         for put in stage.puts:
             found.setdefault((id(stage), put.line), []).append(put)
     return found
+
+
+def knows(puts: Sequence[Put], record: LineRecord, key: str) -> bool:
+    """Whether a line has a figure: every food of it is linked, weighed and has a value; puts: what it put in."""
+    known = (put.food is not None and coverage(of_food(put.food, 100.0))[key] > 1 - 1e-9 for put in puts)
+    return len(puts) == len(record.foods) and all(known)
 
 
 def brings(result: DishResult, key: str) -> tuple[Brought, ...]:

@@ -17,9 +17,9 @@ from pathlib import Path
 from typing import Any
 
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import ALLERGENS
-from nutrilab.energy import salt as salt_of
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.kitchen import Kitchen
+from nutrilab.law.energy import salt as salt_of
 from nutrilab.linking.tolerance import agree
 from nutrilab.sheets.records import line_record
 from nutrilab.store import tables

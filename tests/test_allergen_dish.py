@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from nutrilab.allergens import Findings, cautions, find, join
-from nutrilab.allergens.dish import LineFindings, chart, compare, merge, sulphites
+from nutrilab.allergens.dish import LineFindings, merge, sulphites
 from nutrilab.datafiles import rows
 from nutrilab.remarks import InputError
+from nutrilab.sheets.chart import chart
+from nutrilab.sheets.earlier import compare
 
 
 def test_a_dish_says_which_line_and_why() -> None:

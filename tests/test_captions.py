@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.declaration import declared
 from nutrilab.kitchen import DishResult
+from nutrilab.law.rounding import declared
 from nutrilab.sheets.captions import caption, description, screen
 from tests.dishes import demos, dish
 

@@ -9,10 +9,9 @@ import pytest
 
 from data_loaders import schema
 from data_loaders.checking import Report, check_foods, checks, read_foods
-from data_loaders.energy import factors
 from data_loaders.schema import FOOD_COLUMNS, TableError
-from nutrilab.energy import energy_regulation
 from nutrilab.foods import embedded
+from nutrilab.law.energy import energy_regulation, factors
 from nutrilab.sheets import tables as sheet
 
 # USDA SR28, 01009 Cheese, cheddar, but for energy, which is by the factors of the Regulation.

@@ -10,7 +10,6 @@ import pytest
 from click.testing import CliRunner
 
 from nutrilab import decisions
-from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.asking import answer, questions
 from nutrilab.cli import main
 from nutrilab.foods import embedded
@@ -19,6 +18,7 @@ from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
+from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.sentences import doubts, portion_figure, without_figures
 from nutrilab.tracing import ingredients
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Callable
 from fractions import Fraction
 from math import inf, nan
@@ -16,9 +15,10 @@ from data_loaders.schema import components
 from nutrilab import declaration as d
 from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
+from nutrilab.law import levels, rounding
 from nutrilab.nutrition import of_food, of_unknown
 
-KEYS = (*d.ORDER, *d.nrvs())
+KEYS = (*rounding.ORDER, *rounding.nrvs())
 FLOORS = {**dict.fromkeys(("fat", "carbohydrate", "sugars", "fibre", "protein"), "0.5"), "saturates": "0.1"}
 FLOORS["salt"] = "0.0125"
 values = st.floats(0, 1e6, allow_subnormal=False) | st.decimals(0, 120, places=3).map(float)
@@ -31,15 +31,15 @@ def number(text: str) -> Fraction:
 @given(st.sampled_from(KEYS), values, values)
 def test_more_is_never_declared_as_less(component: str, one: float, other: float) -> None:
     low, high = sorted((one, other))
-    less, more = d.declared(component, low), d.declared(component, high)
+    less, more = rounding.declared(component, low), rounding.declared(component, high)
     assert (number(less), not less.startswith("<")) <= (number(more), not more.startswith("<"))
 
 
 @given(st.sampled_from(KEYS), values)
 def test_a_declared_value_is_declared_as_itself(component: str, value: float) -> None:
     """But for the guidance's own step: "0.5 g" of fat stands for 0.51 g, and 0.5 g itself is negligible."""
-    once = d.declared(component, value)
-    again = d.declared(component, float(number(once)))
+    once = rounding.declared(component, value)
+    again = rounding.declared(component, float(number(once)))
     if not once.startswith("<") and 0 < number(once) <= Fraction(FLOORS.get(component, "0")):
         assert again.startswith("<")
     else:
@@ -51,28 +51,28 @@ def nearest(value: Fraction, step: Fraction) -> Fraction:
     return (value / step + Fraction(1, 2)).__floor__() * step
 
 
-@given(st.sampled_from(tuple(d.ORDER)), st.decimals(0, 120, places=4))
+@given(st.sampled_from(tuple(rounding.ORDER)), st.decimals(0, 120, places=4))
 def test_rounding_is_to_the_nearest_step_of_the_decimal_halves_up(component: str, value: object) -> None:
     exact = Fraction(str(value))
     floor = Fraction(FLOORS.get(component, "0"))
     coarse, fine, turn = {"salt": ("0.1", "0.01", 1)}.get(component, ("1", "0.1", 10))
     if component.startswith("energy"):
         fine = "1"
-    text = d.declared(component, float(exact))
+    text = rounding.declared(component, float(exact))
     if exact > floor:
         assert number(text) == nearest(exact, Fraction(coarse if exact >= turn else fine))
     else:
         assert text.startswith("<") or exact == 0
 
 
-@given(st.sampled_from(tuple(d.nrvs())), st.decimals("0.001", 99999, places=3))
+@given(st.sampled_from(tuple(rounding.nrvs())), st.decimals("0.001", 99999, places=3))
 def test_significant_figures_are_the_nearest_halves_up(component: str, value: object) -> None:
     exact = Fraction(str(value))
     power = 10
     while Fraction(10) ** power > exact:
         power -= 1
-    step = Fraction(10) ** (power - d.nrvs()[component].figures + 1)
-    assert number(d.declared(component, float(exact))) == nearest(exact, step)
+    step = Fraction(10) ** (power - rounding.nrvs()[component].figures + 1)
+    assert number(rounding.declared(component, float(exact))) == nearest(exact, step)
 
 
 @pytest.mark.parametrize(
@@ -94,18 +94,18 @@ def test_significant_figures_are_the_nearest_halves_up(component: str, value: ob
     ],
 )
 def test_the_noise_of_binary_arithmetic_moves_no_figure(component: str, value: float, text: str) -> None:
-    assert d.declared(component, value) == text
+    assert rounding.declared(component, value) == text
 
 
 REFUSE: list[Callable[[float], object]] = [
-    lambda v: d.declared("fat", v),
-    lambda v: d.declared("vitamin_c", v),
-    lambda v: d.declaration({"salt": v}),
-    lambda v: d.share_of_intake("fat", v),
-    lambda v: d.percent_of_intake("fat", v),
-    lambda v: d.percent(v),
-    lambda v: d.band("fat", v, 100),
-    lambda v: d.band("fat", 1.0, v),
+    lambda v: rounding.declared("fat", v),
+    lambda v: rounding.declared("vitamin_c", v),
+    lambda v: rounding.declared_all({"salt": v}),
+    lambda v: levels.share_of_intake("fat", v),
+    lambda v: levels.percent_of_intake("fat", v),
+    lambda v: levels.percent(v),
+    lambda v: levels.band("fat", v, 100),
+    lambda v: levels.band("fat", 1.0, v),
     lambda v: d.micronutrients({"VITC": v}, {}),
     lambda v: d.micronutrients({}, {"VITC": v}),
     lambda v: d.micronutrients({}, {}, coverage={"VITC": v}),
@@ -123,9 +123,9 @@ def test_no_number_and_below_zero_are_refused(refuse: Callable[[float], object],
 
 def test_refusals_name_what_is_wrong() -> None:
     with pytest.raises(ValueError, match=r'^"sodium" is no component of the declaration$'):
-        d.declared("sodium", 1.0)
+        rounding.declared("sodium", 1.0)
     with pytest.raises(ValueError, match=r"^fat below zero: -1$"):
-        d.declared("fat", -1)
+        rounding.declared("fat", -1)
     with pytest.raises(ValueError, match=r"the coverage of VITC is above 1: 1\.5"):
         d.micronutrients({}, {}, coverage={"VITC": 1.5})
     with pytest.raises(ValueError, match="the density is 0"):
@@ -135,15 +135,15 @@ def test_refusals_name_what_is_wrong() -> None:
 
 
 def test_nothing_has_no_sign() -> None:
-    assert d.percent(-0.0) == "0%"
+    assert levels.percent(-0.0) == "0%"
 
 
 def test_missing_is_never_zero() -> None:
-    assert d.declared("fat", None) == "not known"
-    assert d.declared("iron", None) == "not known"
-    assert set(d.declaration({}).values()) == {"not known"}
+    assert rounding.declared("fat", None) == "not known"
+    assert rounding.declared("iron", None) == "not known"
+    assert set(rounding.declared_all({}).values()) == {"not known"}
     found = d.micronutrients({}, {}, all_=True)
-    assert [m.component for m in found] == list(d.nrvs())
+    assert [m.component for m in found] == list(rounding.nrvs())
     for m in found:
         assert (m.per_100, m.share_per_portion, m.significant) == (None, None, False)
         assert {m.declared_per_100, m.declared_per_portion, m.percent_per_100, m.percent_per_portion} == {"not known"}
@@ -225,7 +225,7 @@ PLAIN = {
 def test_each_is_counted_from_its_own_component_in_its_unit(component: str, tagname: str) -> None:
     assert one(component, {tagname: 2.5}).per_100 == 2.5
     if tagname in components():
-        assert components()[tagname].unit.replace("u", "µ") == d.nrvs()[component].unit
+        assert components()[tagname].unit.replace("u", "µ") == rounding.nrvs()[component].unit
 
 
 def test_a_batch_brings_its_own_coverage() -> None:
@@ -275,8 +275,8 @@ def test_more_is_never_a_lower_band_nor_is_a_drink(
     component: str, one: float, other: float, portion: float | None
 ) -> None:
     low, high = sorted((one, other))
-    less, more = (LEVELS.index(d.band(component, value, portion)) for value in (low, high))
-    drunk_less, drunk_more = (LEVELS.index(d.band(component, value, portion, True)) for value in (low, high))
+    less, more = (LEVELS.index(levels.band(component, value, portion)) for value in (low, high))
+    drunk_less, drunk_more = (LEVELS.index(levels.band(component, value, portion, True)) for value in (low, high))
     assert less <= more
     assert drunk_less <= drunk_more
     assert less <= drunk_less
@@ -285,7 +285,7 @@ def test_more_is_never_a_lower_band_nor_is_a_drink(
 @given(st.floats(0, 50), st.floats(0, 50))
 def test_more_is_never_fewer_per_cent(one: float, other: float) -> None:
     low, high = sorted((one, other))
-    less, more = d.percent(low), d.percent(high)
+    less, more = levels.percent(low), levels.percent(high)
     assert (number(less), not less.startswith("<")) <= (number(more), not more.startswith("<"))
 
 
@@ -297,13 +297,13 @@ def test_every_row_names_its_source(name: str) -> None:
 def test_every_way_to_count_uses_tagnames_a_table_may_hold() -> None:
     """A misspelt tagname would leave a vitamin out without a word."""
     infoods = {"VITA", "CARTBEQ", "VITK", "NIAEQ", "NIATRP", "BIOT", "CLD", "CR", "MO", "ID", "VITE", "VITK2"}
-    used = {tagname for nrv in d.nrvs().values() for way in nrv.ways for tagname, _ in way.terms}
+    used = {tagname for nrv in rounding.nrvs().values() for way in nrv.ways for tagname, _ in way.terms}
     assert used <= infoods | set(components())
-    assert all(way.words for nrv in d.nrvs().values() for way in nrv.ways)
+    assert all(way.words for nrv in rounding.nrvs().values() for way in nrv.ways)
 
 
 def test_a_way_to_count_that_cannot_be_read_is_refused() -> None:
-    way = sys.modules["nutrilab.declaration.nrv"]._way
+    way = rounding._way
     assert way("FIB- + TRP_G*1000/60", "").terms == (("FIB-", 1.0), ("TRP_G", pytest.approx(1000 / 60)))
     for wrong in ("", "NIA+TRP_G", "NIA + ", "nia", "NIA*", "NIA/x"):
         with pytest.raises(ValueError, match=re.escape("is no tagname with")):
@@ -311,9 +311,9 @@ def test_a_way_to_count_that_cannot_be_read_is_refused() -> None:
 
 
 def test_what_is_not_known_may_not_matter() -> None:
-    assert d.unmoved("sugars", 8.72, 0.02)  # 8.7 g either way
-    assert not d.unmoved("sugars", 8.72, 0.04)  # 8.8 g
-    assert not d.unmoved("salt", 0.0, 0.02)
-    assert d.unmoved("energy_kcal", 533.1, 0.04)  # 0.36 kcal of fat
-    assert not d.unmoved("energy_kcal", 533.1, 0.05)
-    assert not d.unmoved("energy_kj", 2235.1, 0.04)  # 1.48 kJ of fat
+    assert rounding.unmoved("sugars", 8.72, 0.02)  # 8.7 g either way
+    assert not rounding.unmoved("sugars", 8.72, 0.04)  # 8.8 g
+    assert not rounding.unmoved("salt", 0.0, 0.02)
+    assert rounding.unmoved("energy_kcal", 533.1, 0.04)  # 0.36 kcal of fat
+    assert not rounding.unmoved("energy_kcal", 533.1, 0.05)
+    assert not rounding.unmoved("energy_kj", 2235.1, 0.04)  # 1.48 kJ of fat

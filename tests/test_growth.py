@@ -15,7 +15,7 @@ import pytest
 from nutrilab.allergens import find
 from nutrilab.allergens.claims import Claim, Holding
 from nutrilab.allergens.labels import label_allergens, read_label
-from nutrilab.allergens.rules import Hit, Rule
+from nutrilab.allergens.values import Hit, Rule
 from nutrilab.decisions import Decisions, without
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen

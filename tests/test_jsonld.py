@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from nutrilab.declaration import declared
 from nutrilab.kitchen import DishResult
+from nutrilab.law.rounding import declared
 from nutrilab.recipe import read_recipe
 from nutrilab.sheets.jsonld import PROPERTIES, as_script, as_text, jsonld
 from tests.dishes import demos, dish, kitchen

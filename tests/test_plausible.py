@@ -14,9 +14,9 @@ from nutrilab import nutrition, plausible
 from nutrilab.cli import main
 from nutrilab.cooking.steps import mix, of_food
 from nutrilab.datafiles import rows
-from nutrilab.energy import available_carbohydrate, reconciled
 from nutrilab.foods import Food, embedded
 from nutrilab.kitchen import Kitchen
+from nutrilab.law.energy import available_carbohydrate, reconciled
 from nutrilab.products import load
 from nutrilab.recipe import InputError, read_recipe
 from nutrilab.results import DishResult

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.declaration import ORDER
 from nutrilab.kitchen import DishResult
+from nutrilab.law.rounding import ORDER
 from nutrilab.sheets import pictures
 from nutrilab.sheets.page import sheet
 from nutrilab.sheets.records import dish_record

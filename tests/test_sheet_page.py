@@ -11,11 +11,13 @@ from typing import Any
 
 import pytest
 
-from nutrilab.declaration import ORDER, band, declared, percent_of_intake
+from nutrilab.declaration import declare
 from nutrilab.kitchen import DishResult
+from nutrilab.law.levels import band, percent_of_intake
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.recipe import read_recipe
 from nutrilab.sheets.lettering import faces
-from nutrilab.sheets.page import figure_rows, sheet
+from nutrilab.sheets.page import sheet
 from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import IN_COOKING, brings
@@ -199,8 +201,8 @@ class TestFigures:
         path = tmp_path / "cordial.yaml"
         path.write_text("dish: Cordial\nportions: 4\ndrink: true\ningredients: [1 litre water, 100 g sugar]\n", "utf-8")
         found = kitchen().dish(read_recipe(path))
-        rows = {row.key: row for row in figure_rows(found)}
-        assert rows["sugars"].per_100g == "9.4 g"  # 9.09 g in 100 g at 1.036 g/ml (Choi and Okos)
+        rows = {row.key: row for row in declare(found).figures}
+        assert rows["sugars"].declared_per_100 == "9.4 g"  # 9.09 g in 100 g at 1.036 g/ml (Choi and Okos)
         assert rows["sugars"].level == "high"  # medium by 100 ml, but a portion over 150 ml holds more than 13.5 g
         assert "per 100 ml" in read(sheet(found, TODAY)).text
 

@@ -13,9 +13,9 @@ from click.testing import CliRunner, Result
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from nutrilab.allergens import earlier
 from nutrilab.cli import main
 from nutrilab.remarks import InputError
+from nutrilab.sheets import earlier
 
 BEFORE: dict[str, Any] = {
     "dish": "Soup",

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.foods import embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.nutrition import KEYS
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.sheets.csv_figures import as_csv
+from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.trace import stages
 from nutrilab.tracing import IN_COOKING, brings, in_dish, ingredients, sureness_of, used
 

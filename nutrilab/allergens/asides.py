@@ -9,12 +9,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
+from nutrilab.allergens.values import Hit
 from nutrilab.datafiles import role_words
-
-if TYPE_CHECKING:
-    from nutrilab.allergens.rules import Hit
 
 _LONGEST_HEADING = 7  # words
 _SHORTEST_TELLING = 6  # words of an introduction

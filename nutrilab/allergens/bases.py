@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import TYPE_CHECKING
 
+from nutrilab.allergens.values import Hit
 from nutrilab.datafiles import role_words
-
-if TYPE_CHECKING:
-    from nutrilab.allergens.rules import Hit
 
 _BETWEEN = 4  # words between the base and the food
 

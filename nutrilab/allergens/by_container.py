@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.allergens.rules import Hit, Rule
+from nutrilab.allergens.values import Hit, Rule
 from nutrilab.datafiles import rows
 
 _BETWEEN = 5  # words between the vessel and the drink

@@ -9,12 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import TYPE_CHECKING
 
+from nutrilab.allergens.values import Hit
 from nutrilab.datafiles import rows
-
-if TYPE_CHECKING:
-    from nutrilab.allergens.rules import Hit
 
 _CHOICE = frozenset("or / and &".split())
 _ON = frozenset("for to if with as".split())  # where a line goes on after a choice

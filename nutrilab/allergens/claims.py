@@ -14,7 +14,7 @@ from functools import cache
 from itertools import accumulate
 
 from nutrilab.allergens.choices import ordinary
-from nutrilab.allergens.rules import Hit, Rule
+from nutrilab.allergens.values import Hit, Rule
 
 _JOINERS = frozenset("and or with plus in for from on served over then".split())
 _BEHIND = frozenset("( [ , for".split())  # a claim alone after one of these speaks of what stands before

@@ -1,14 +1,13 @@
-"""The allergens of a dish from those of its lines, what changed since, and the chart of a menu."""
+"""The allergens of a dish from those of its lines."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
-from nutrilab.allergens.rules import ALLERGENS
-from nutrilab.remarks import InputError
+from nutrilab.allergens.values import ALLERGENS
 
 Cell = Literal["contains", "check", "may", ""]
 
@@ -119,85 +118,3 @@ def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[
         f"sulphites: about {level:.1f} mg/kg in the dish from {names}, {side} the limit of {SULPHITES_LIMIT:g} mg/kg; "
         "an estimate from dose and dilution that clears nothing: check the packs",
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """Dishes by allergen: for each dish its name, a cell for each of the 14, and whether its answer is complete."""
-
-    allergens: tuple[str, ...]
-    rows: tuple[tuple[str, tuple[Cell, ...], bool], ...]
-
-
-def chart(dishes: Iterable[tuple[str, DishAllergens]]) -> Chart:
-    """The chart of a menu, dishes in the order given."""
-    rows = tuple((name, tuple(dish.cell(a) for a in ALLERGENS), dish.complete) for name, dish in dishes)
-    return Chart(ALLERGENS, rows)
-
-
-def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
-    """What changed between two JSON results of a dish (docs/records.md), as sentences; empty if nothing did.
-
-    Raises InputError when either is no such result.
-    """
-    before, after = answer_of(old, "the earlier result"), answer_of(new, "the new result")
-    dish = str(new.get("dish", "the dish"))
-    found: list[str] = []
-    for allergen in ALLERGENS:
-        was, now = _state(before, allergen), _state(after, allergen)
-        if was != now:
-            found.append(f"{dish}: {_change(allergen, was, now, before, after)}")
-        elif (one := _named(before, allergen)) and (other := _named(after, allergen)) and one != other:
-            found.append(f"{dish}: now contains {other}, before: {one}")
-    gone = [text for text in before["unresolved"] if text not in after["unresolved"]]
-    come = [text for text in after["unresolved"] if text not in before["unresolved"]]
-    found += [f'{dish}: "{text}" is not understood, so the answer is not complete' for text in come]
-    found += [f'{dish}: "{text}" no longer stands among the lines that were not understood' for text in gone]
-    return found
-
-
-_KEYS = ("contains", "check", "may_contain")
-_WORDS = {"contains": "contains {0}", "check": "check the pack for {0}", "may_contain": "may contain {0}"}
-
-
-def answer_of(result: Mapping[str, Any], what: str) -> dict[str, Any]:
-    """The allergens of a result, checked. Raises InputError."""
-    answer = result.get("allergens") if isinstance(result, Mapping) else None
-    if not isinstance(answer, Mapping):
-        raise InputError(f'{what} has no "allergens"; take a result written by "nutrilab analyse --format json"')
-    checked: dict[str, Any] = {}
-    for key in _KEYS:
-        found = answer.get(key, {})
-        if not isinstance(found, Mapping) or not all(_sentences(v) for v in found.values()):
-            raise InputError(f'"{key}" of {what} is not what an allergen list looks like')
-        checked[key] = found
-    for key in ("unresolved", "named"):
-        checked[key] = answer.get(key, [])
-        if not _sentences(checked[key]):
-            raise InputError(f'"{key}" of {what} is not a list of texts')
-    return checked
-
-
-def _named(answer: Mapping[str, Any], allergen: str) -> str:
-    """An allergen with its cereals or nuts, as `DishAllergens.named` wrote it; "" where the result does not name it."""
-    return next((text for text in answer["named"] if text == allergen or text.startswith(f"{allergen} (")), "")
-
-
-def _sentences(value: object) -> bool:
-    return isinstance(value, Sequence) and not isinstance(value, str) and all(isinstance(x, str) for x in value)
-
-
-def _state(answer: Mapping[str, Any], allergen: str) -> str:
-    return next((key for key in _KEYS if allergen in answer[key]), "")
-
-
-def _change(allergen: str, was: str, now: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
-    if not now:
-        return f"nothing points to {allergen} any more (before: {_because(before[was][allergen])})"
-    said = _WORDS[now].format(allergen)
-    earlier = f", before: {_WORDS[was].format(allergen)}" if was else ""
-    return f"now {said}{earlier} ({_because(after[now][allergen])})"
-
-
-def _because(evidence: Sequence[str]) -> str:
-    return evidence[0] if evidence else "no evidence given"

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 from nutrilab.allergens.foods import excused, witness
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import ALLERGENS, tokenise
+from nutrilab.allergens.rules import tokenise
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 

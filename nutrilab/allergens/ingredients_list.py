@@ -1,4 +1,4 @@
-"""The list of ingredients as Regulation (EU) No 1169/2011 asks for it, as text, HTML and JSON.
+"""The list of ingredients as Regulation (EU) No 1169/2011 asks for it, as values.
 
 Articles and annex points are cited from memory: look them up before a label is printed. Descending order of weight as
 recorded when the ingredients are put together (Article 18); added water only as far as it stays in the finished dish,
@@ -9,11 +9,10 @@ Annex VIII).
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
 from nutrilab.allergens.find import Findings, join
 from nutrilab.allergens.labels import Item, read_label
@@ -212,39 +211,3 @@ def _missing(item: Ingredient, runs: Sequence[Run]) -> list[Run]:
     for n, word in enumerate(left):
         found += [*([Run(", ")] if n else []), Run(word, "allergen")]
     return [*found, Run(")")]
-
-
-def as_text(entries: Sequence[Entry]) -> str:
-    """One line of text; allergens in capitals, so that they stand out without any markup (Article 21)."""
-    shown = ("".join(run.text.upper() if run.kind == "allergen" else run.text for run in e.runs) for e in entries)
-    return "Ingredients: " + ", ".join(_noted(text, e) for text, e in zip(shown, entries, strict=True)) + "."
-
-
-def _noted(text: str, entry: Entry) -> str:
-    return text if entry.weighed else f"{text} [not weighed: put it where its weight belongs]"
-
-
-def as_html(entries: Sequence[Entry]) -> str:
-    """A paragraph; allergens in <strong>, everything else escaped."""
-    shown = []
-    for entry in entries:
-        parts = []
-        for run in entry.runs:
-            text = html.escape(run.text)
-            tag = {"allergen": "strong", "check": "em"}.get(run.kind)
-            parts.append(f"<{tag}>{text}</{tag}>" if tag else text)
-        shown.append(_noted("".join(parts), entry))
-    return "<p>Ingredients: " + ", ".join(shown) + ".</p>"
-
-
-def as_json(entries: Sequence[Entry]) -> list[dict[str, Any]]:
-    """One object an entry: grams [g] and percent unrounded, null where not known; runs with their kind."""
-    return [
-        {
-            "grams": entry.grams,
-            "percent": entry.percent,
-            "weighed": entry.weighed,
-            "runs": [{"text": run.text, "kind": run.kind} for run in entry.runs],
-        }
-        for entry in entries
-    ]

@@ -13,7 +13,8 @@ from functools import cache, lru_cache
 
 from nutrilab.allergens import pack_text
 from nutrilab.allergens.pack_text import Item, Label
-from nutrilab.allergens.rules import ALLERGENS, rulebook, tokenise
+from nutrilab.allergens.rules import rulebook, tokenise
+from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 

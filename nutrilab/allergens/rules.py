@@ -10,23 +10,15 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.spelling import Speller, Spelt
+from nutrilab.allergens.values import Hit, Kind, Reading, Rule
 from nutrilab.datafiles import rows
 from nutrilab.text import as_meant, brand_words, fold, singular
-
-# The keys of the records, in the order the tool shows them (Regulation (EU) No 1169/2011, Annex II).
-ALLERGENS = (
-    "gluten", "crustaceans", "eggs", "fish", "peanuts", "soya", "milk", "nuts", "celery", "mustard",
-    "sesame", "sulphites", "lupin", "molluscs",
-)  # fmt: skip
-
-Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
 # "half & half", "mac 'n' cheese", "half-n-half"
@@ -47,66 +39,6 @@ _FILES: dict[str, Kind] = {
 _NEVER_GUESSED = ("other_names", "languages", "languages_check")
 _REMEMBERED = 65536
 _JOINED = 4  # letters from which any word of a rule may be half of two written as one; below only an allergen's name
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """One row of the data.
-
-    contains, check: ``words`` point to ``allergen``, ``part`` names the cereal or nut.
-    misleads: inside ``words``, shorter words that point to ``allergen`` do not count.
-    claim: "gluten-free" and its kind; contains_becomes, check_becomes: what is left of a hit of
-    ``allergen`` under the claim ("contains", "check" or "nothing"), except for the parts in ``keeps`` and for what
-    has one of ``keeps_words``.
-    stand-in: where a claim takes ``instead_of`` away from ``words``, check for ``allergen``.
-    """
-
-    words: str
-    kind: Kind
-    allergen: str
-    ground: str
-    part: str = ""
-    contains_becomes: str = ""
-    check_becomes: str = ""
-    keeps: frozenset[str] = frozenset()
-    keeps_words: frozenset[str] = frozenset()
-    instead_of: str = ""
-
-    @property
-    def label(self) -> str:
-        """How evidence names the allergen: "wheat (gluten)", "milk"."""
-        return f"{self.part} ({self.allergen})" if self.part else self.allergen
-
-
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """``rule`` matched tokens ``start`` to ``end`` (exclusive) of a text.
-
-    gap: a stretch in brackets inside it that is none of its words ("glass (mung bean) noodles"); a rule may hold a
-    bracket of its own ("okra (lady fingers").
-    """
-
-    start: int
-    end: int
-    rule: Rule
-    gap: tuple[int, int] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """A text as the rules see it.
-
-    tokens: singular words, numbers and punctuation marks in order, then what "or" left unsaid; respelt:
-    position -> the word as written where a misspelt one was put right; doubts: words as written that may
-    be a misspelt allergen word, each with how it is spelt (``maybe``, ``close``); guessed: positions of what was put
-    right by a guess.
-    """
-
-    tokens: list[str]
-    hits: list[Hit]
-    respelt: dict[int, str]
-    doubts: dict[str, Spelt]
-    guessed: frozenset[int] = frozenset()
 
 
 class _Node:

@@ -17,7 +17,8 @@ from nutrilab.allergens.asides import asides
 from nutrilab.allergens.bases import has_base, is_pure
 from nutrilab.allergens.by_container import by_container
 from nutrilab.allergens.claims import Holding, claims
-from nutrilab.allergens.rules import Hit, Reading, Rulebook, rulebook
+from nutrilab.allergens.rules import Rulebook, rulebook
+from nutrilab.allergens.values import Hit, Reading
 
 _LONGEST = 8  # words in a rule, at most
 _NO_ACCIDENT = 4  # letters of each of two words written as one

@@ -7,7 +7,6 @@ from dataclasses import replace
 from math import sqrt
 from typing import Any
 
-from data_loaders.energy import SODIUM_PER_SALT, factors
 from nutrilab.cooking import uptake, weight
 from nutrilab.cooking.balance import SURE, Step
 from nutrilab.cooking.media import FRIED, IN_WATER
@@ -25,6 +24,7 @@ from nutrilab.cooking.steps import (
 )
 from nutrilab.cooking.weight import Change
 from nutrilab.cooking.work import Work
+from nutrilab.law.energy import SODIUM_PER_SALT, factors
 from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import limit, macronutrients, refuse_salted_water
 from nutrilab.recipe import Cooking

@@ -11,7 +11,7 @@ from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
-from nutrilab.energy import energy_regulation
+from nutrilab.law.energy import energy_regulation
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
 

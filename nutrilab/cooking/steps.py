@@ -20,9 +20,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
 
-from data_loaders.energy import KJ_PER_KCAL, factors
-from nutrilab.energy import energy_regulation, reconciled
 from nutrilab.foods import Food
+from nutrilab.law.energy import KJ_PER_KCAL, energy_regulation, factors, reconciled
 
 ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
 RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WATER")

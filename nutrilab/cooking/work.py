@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from nutrilab.cooking.balance import Balance, Step, Way
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
-from nutrilab.energy import energy_regulation
+from nutrilab.law.energy import energy_regulation
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Remark
 

@@ -21,8 +21,8 @@ from types import MappingProxyType
 from typing import Final
 
 from nutrilab.datafiles import rows
-from nutrilab.energy import available_carbohydrate
 from nutrilab.foods import Food
+from nutrilab.law.energy import available_carbohydrate
 
 OF: Final = "sr:"  # ids of the table whose foods are completed
 PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 g] the middle stands

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from nutrilab.energy import salt
+from nutrilab.law.energy import salt
 
 SALT_PER_MG = salt(1.0)  # [g salt per mg sodium]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,12 +22,15 @@ PAGE_NAMES = (".html", ".htm", ".xhtml", ".json", ".jsonld")
 ARCHIVE_NAMES = (".mht", ".mhtml")
 
 
-def read_recipe(path: Path) -> Recipe:
+def read_recipe(path: str | os.PathLike[str]) -> Recipe:
     """Read a recipe file, or a saved page that carries a recipe, and the recipes it takes stages from.
 
     Raises InputError: unreadable, too large, not UTF-8, every fault of the format, a file outside the
-    recipe's own folder, a cycle between files.
+    recipe's own folder, a cycle between files, what is no path at all.
     """
+    if not isinstance(path, (str, os.PathLike)):
+        raise InputError(f"{quoted(path)} is neither a recipe nor the path of one")
+    path = Path(path)
     return _read(path, place(path).parent, (), {})
 
 

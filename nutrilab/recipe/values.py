@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 
 METHODS = (
@@ -68,7 +69,7 @@ class Stage:
     line: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Recipe:
     """A dish. The last stage is the dish; ``others`` holds the recipes whose stages it takes, by file name.
 
@@ -91,3 +92,8 @@ class Recipe:
     path: Path | None = None
     others: Mapping[str, Recipe] = field(default_factory=dict)
     remarks: tuple[Remark, ...] = ()
+
+    def __repr__(self) -> str:
+        lines = sum(isinstance(entry, Line) for stage in self.stages for entry in stage.entries)
+        portions = "" if self.portions is None else f", {self.portions:g} portions"
+        return f"<recipe {brief(self.dish)}: {len(self.stages)} stages, {lines} lines{portions}>"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nutrilab.declaration import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import allergens, gaps, portion_figure, without_figures
@@ -43,10 +43,10 @@ def _lines(count: int) -> str:
 
 def description(result: DishResult) -> str:
     """Three lines: the figures of a portion; the allergens and what is not complete; the cautions."""
-    weight = result.whole.mass / result.portions
     names = {key: title.removeprefix("of which ").lower() for key, title in ORDER.items()}
     kj = declared("energy_kj", result.whole.per_portion["energy_kj"])
     energy = f"energy {portion_figure(result, 'energy_kcal')} ({kj})"
     others = [f"{names[key]} {portion_figure(result, key)}" for key in ORDER if not key.startswith("energy")]
-    first = f"{plain(result.recipe.dish, NAME)}, a portion of {weight:.0f} g: {', '.join([energy, *others])}."
+    portion = f"{plain(result.recipe.dish, NAME)}, a portion of {result.portion_weight:.0f} g"
+    first = f"{portion}: {', '.join([energy, *others])}."
     return "\n".join([first, " ".join([*allergens(result), *gaps(result)]), " ".join(result.cautions)])

@@ -1,23 +1,36 @@
-"""The chart of dishes by allergen: terminal and CSV, and what changed since an earlier result."""
+"""The chart of dishes by allergen: terminal and CSV."""
 
 from __future__ import annotations
 
 import csv
 import datetime
 import io
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from rich.table import Table
 
-from nutrilab.allergens.dish import Chart, chart, compare
+from nutrilab.allergens import ALLERGENS
+from nutrilab.allergens.dish import Cell, DishAllergens
 from nutrilab.results import DishResult
-from nutrilab.sheets.records import dish_record
-from nutrilab.sheets.safe import cell, plain
+from nutrilab.sheets.safe import cell
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Dishes by allergen: for each dish its name, a cell for each of the 14, and whether its answer is complete."""
+
+    allergens: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[Cell, ...], bool], ...]
+
+
+def chart(dishes: Iterable[tuple[str, DishAllergens]]) -> Chart:
+    """The chart of a menu, dishes in the order given."""
+    rows = tuple((name, tuple(dish.cell(a) for a in ALLERGENS), dish.complete) for name, dish in dishes)
+    return Chart(ALLERGENS, rows)
 
 
 def _chart(results: Sequence[DishResult]) -> Chart:
@@ -65,29 +78,3 @@ def as_csv(results: Sequence[DishResult]) -> str:
     for line in _foot(results, "contains: the words or a pack say so"):
         writer.writerow([cell(line)])
     return sink.getvalue()
-
-
-def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult]) -> str:
-    """What changed since earlier results, dish by dish of the same name; of a name that several have, only that."""
-    old = {str(dish.get("dish")): dish for dish in earlier}
-    before = Counter(str(dish.get("dish")) for dish in earlier)
-    now = Counter(result.recipe.dish for result in results)
-    found: list[str] = []
-    for result in results:
-        name = result.recipe.dish
-        if name not in old:
-            found.append(f"{name}: not in the earlier result")
-        elif before[name] > 1 or now[name] > 1:
-            found.append(_several(name, before[name], now[name]))
-        else:
-            found += compare(old[name], dish_record(result)) or [f"{name}: nothing changed"]
-    return "\n".join(dict.fromkeys(plain(line) for line in found)) + "\n"
-
-
-def _several(name: str, before: int, now: int) -> str:
-    """That dishes of one name cannot be told apart: an allergen of one would be held against another's."""
-    there = [f"{count} {where}" for count, where in ((before, "in the earlier result"), (now, "now")) if count > 1]
-    return (
-        f"{name}: NOT COMPARED, several dishes have this name ({', '.join(there)}) and which is which cannot be told; "
-        "give each dish its own name and make the earlier result again"
-    )

@@ -11,14 +11,7 @@ import io
 from collections.abc import Collection, Iterator, Sequence
 
 from data_loaders.schema import components
-from nutrilab.declaration import (
-    ORDER,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    share_of_intake,
-)
+from nutrilab.declaration import components_of, declare, vitamins_of
 from nutrilab.foods import Food
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -88,34 +81,37 @@ def _rows(result: DishResult) -> Iterator[Row]:
 
 def _weights(result: DishResult) -> Iterator[Row]:
     ground = result.stages[len(result.recipe.stages) - 1].result.weight_from
-    mass = result.whole.mass
-    yield {"kind": "weight", "name": "cooked weight of the dish", "unit": "g", "grams": mass, "grams from": ground}
+    yield {
+        "kind": "weight",
+        "name": "cooked weight of the dish",
+        "unit": "g",
+        "grams": result.whole.mass,
+        "grams from": ground,
+    }
     yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": f"{result.portions:g} portions"}
-    yield {"kind": "weight", "name": "a portion", "unit": "g", "a portion": mass / result.portions}
+    yield {"kind": "weight", "name": "a portion", "unit": "g", "a portion": result.portion_weight}
 
 
 def _figures(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
     """The declaration in the Regulation's order; of a drink the note has it per 100 ml, by which its level goes."""
-    whole, drink = result.whole, result.recipe.drink
-    counted = basis(result.batch, result.portions, drink)
-    for key, title in ORDER.items():
-        value, per_100 = whole.per_portion[key], whole.per_100g[key]
-        low, high = whole.per_portion_range.get(key) or (None, None)
+    told = declare(result)
+    for one in told.figures:
+        low, high = one.ends or (None, None)
         yield {
             "kind": "figure",
-            "name": title,
-            "unit": _UNITS.get(key, "g"),
-            "per 100 g": per_100,
-            "a portion": value,
+            "name": one.title,
+            "unit": _UNITS.get(one.key, "g"),
+            "per 100 g": one.per_100g,
+            "a portion": one.per_portion,
             "portion low": low,
             "portion high": high,
-            "declared per 100 g": declared(key, per_100),
-            "declared a portion": declared(key, value),
-            "share of an adult's day": share_of_intake(key, value),
-            "level": band(key, counted.values[key], counted.portion, drink),
-            "known for share of weight": whole.coverage.get(key),
-            "note": f"{declared(key, counted.values[key])} {counted.words}" if drink else None,
-            "source": _source_of_figure(foods, key),
+            "declared per 100 g": one.declared_per_100g,
+            "declared a portion": one.declared_per_portion,
+            "share of an adult's day": one.share_of_day,
+            "level": one.level,
+            "known for share of weight": one.coverage,
+            "note": f"{one.declared_per_100} {told.basis.words}" if result.recipe.drink else None,
+            "source": _source_of_figure(foods, one.key),
         }
 
 
@@ -136,7 +132,7 @@ def _sources(foods: Collection[Food], tagnames: Sequence[str]) -> str:
 
 def _vitamins(result: DishResult) -> Iterator[Row]:
     drink = result.recipe.drink
-    for one in micronutrients_of(result.batch, result.portions, drink, all_=True):
+    for one in vitamins_of(result, all_=True):
         notes = (one.counts_as, "" if one.significant else "not a significant amount", "per 100 ml" if drink else "")
         yield {
             "kind": "vitamin or mineral",
@@ -155,18 +151,16 @@ def _vitamins(result: DishResult) -> Iterator[Row]:
 
 def _components(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
     """Every component of the food tables that the dish has a value for, in the order of components.csv."""
-    batch = result.batch
-    per_100 = batch.scaled(100 / batch.mass).amounts if batch.mass > 0 else {}
-    per_portion = batch.scaled(1 / result.portions).amounts
+    held = components_of(result)
     for tagname, component in components().items():
-        if tagname in per_portion:
+        if one := held.get(tagname):
             yield {
                 "kind": "component",
                 "name": f"{component.name} ({tagname})",
                 "unit": component.unit,
-                "per 100 g": per_100.get(tagname),
-                "a portion": per_portion[tagname],
-                "known for share of weight": batch.coverage(tagname),
+                "per 100 g": one.per_100g,
+                "a portion": one.per_portion,
+                "known for share of weight": one.coverage,
                 "source": _sources(foods, _CARBOHYDRATE if tagname == "CHOAVL" else (tagname,)),
             }
 

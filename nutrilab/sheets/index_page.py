@@ -15,7 +15,7 @@ from importlib.resources import files
 from urllib.parse import quote
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.declaration import declared
+from nutrilab.law.rounding import declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
 from nutrilab.sheets.sentences import not_counted, partly_known, without_figures

@@ -14,8 +14,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from nutrilab.declaration import declared
-from nutrilab.energy import salt
+from nutrilab.law.energy import SALT_PER_SODIUM, sodium
+from nutrilab.law.rounding import declared
 from nutrilab.recipe import Part
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
@@ -96,7 +96,7 @@ def _nutrition(result: DishResult) -> dict[str, Any]:
     whole = result.whole
     found: dict[str, Any] = {
         "@type": "NutritionInformation",
-        "servingSize": f"1 portion ({whole.mass / result.portions:.0f} g)",
+        "servingSize": f"1 portion ({result.portion_weight:.0f} g)",
     }
     for name, key in PROPERTIES.items():
         value = whole.per_portion[key]
@@ -105,9 +105,8 @@ def _nutrition(result: DishResult) -> dict[str, Any]:
     of_salt = whole.per_portion["salt"]
     said = ["Calculated from the recipe and food tables, not analysed; figures are those of a portion."]
     if of_salt is not None:
-        sodium = f"{of_salt / salt(1.0):.0f} mg"
-        found["sodiumContent"] = sodium
-        said.append(f"Salt {portion_figure(result, 'salt')}, which is sodium x {salt(1000.0):g}.")
+        found["sodiumContent"] = f"{sodium(of_salt):.0f} mg"
+        said.append(f"Salt {portion_figure(result, 'salt')}, which is sodium x {SALT_PER_SODIUM:g}.")
     if ends := whole.per_portion_range.get("energy_kcal"):
         said.append(f"Energy likely between {ends[0]:.0f} and {ends[1]:.0f} kcal.")
     return found | {"description": " ".join([*said, *gaps(result)])}

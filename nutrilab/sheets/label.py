@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.datafiles import rows
-from nutrilab.declaration import ORDER, basis, declared
+from nutrilab.declaration import Declaration, declare
 from nutrilab.results import DishResult
 from nutrilab.sheets.sentences import improbable, not_counted, too_low
 from nutrilab.sheets.templating import render
@@ -29,7 +29,8 @@ class DeclaredRow:
 def label(result: DishResult) -> str:
     """The label of a dish as an HTML page."""
     entries = ingredients(result)
-    counted = basis(result.batch, result.portions, result.recipe.drink)
+    told = declare(result)
+    counted = told.basis
     return render(
         "label.html.j2",
         name=result.recipe.dish,
@@ -41,7 +42,7 @@ def label(result: DishResult) -> str:
         not_counted=not_counted(result),
         improbable=[remark.message for remark in improbable(result)],
         allergens=result.allergens,
-        rows=declared_rows(result),
+        rows=declared_rows(told),
         per_100=counted.words,
         portion=f"portion ({counted.portion:.0f} {counted.unit})",
         drink_words=counted.remark,
@@ -51,12 +52,9 @@ def label(result: DishResult) -> str:
     )
 
 
-def declared_rows(result: DishResult) -> tuple[DeclaredRow, ...]:
+def declared_rows(told: Declaration) -> tuple[DeclaredRow, ...]:
     """The declaration in the Regulation's order, kJ and kcal in one row."""
-    whole = result.whole
-    counted = basis(result.batch, result.portions, result.recipe.drink)
     found: dict[str, list[tuple[str, str, str]]] = {}
-    for key, title in ORDER.items():
-        figures = key, declared(key, counted.values[key]), declared(key, whole.per_portion[key])
-        found.setdefault(title, []).append(figures)
+    for one in told.figures:
+        found.setdefault(one.title, []).append((one.key, one.declared_per_100, one.declared_per_portion))
     return tuple(DeclaredRow(title, title.startswith("of which"), tuple(figures)) for title, figures in found.items())

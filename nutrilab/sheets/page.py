@@ -6,16 +6,9 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from nutrilab.declaration import (
-    MICRONUTRIENT_REMARK,
-    ORDER,
-    REFERENCE_STATEMENT,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    percent_of_intake,
-)
+from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
+from nutrilab.law.levels import REFERENCE_STATEMENT
+from nutrilab.law.rounding import ORDER
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult
 from nutrilab.sheets import pictures, trace
@@ -26,33 +19,14 @@ from nutrilab.sheets.sentences import (
     doubts,
     improbable,
     not_counted,
-    partly_known,
     portion_figure,
     too_low,
-    without_figures,
 )
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import credits, ingredients
 
 FOLLOWED = {"energy_kcal": "calories", "salt": "salt"}  # figures that are followed back to the lines
 ANSWERS = {"contains": "contains", "check": "check the pack", "may": "may contain"}
-
-
-@dataclass(frozen=True, slots=True)
-class FigureRow:
-    """One figure: as declared, its range, share of an adult's day, level in words, mark where it is partly known.
-
-    per_100g: of a drink per 100 ml.
-    """
-
-    key: str
-    title: str
-    per_100g: str
-    per_portion: str
-    between: str
-    day: str
-    level: str
-    mark: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,21 +45,20 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
 
     today: the date on it, by default the day it is made; vitamins: with the vitamins and minerals that tell.
     """
-    whole, drink = result.whole, result.recipe.drink
-    counted, first = basis(result.batch, result.portions, drink), improbable(result)
+    told, first = declare(result), improbable(result)
     return render(
         "sheet.html.j2",
         recipe=result.recipe,
         portions=f"{result.portions:g}",
-        portion_weight=f"{whole.mass / result.portions:.0f} g",
-        cooked_weight=f"{whole.mass:.0f} g",
+        portion_weight=f"{result.portion_weight:.0f} g",
+        cooked_weight=f"{result.whole.mass:.0f} g",
         portion={key: portion_figure(result, key) for key in ORDER},
-        figures=figure_rows(result),
+        figures=told.figures,
         partly_known=too_low(result),
         reference=REFERENCE_STATEMENT,
-        per_100=counted.words,
-        drink_words=counted.remark,
-        vitamins=micronutrients_of(result.batch, result.portions, drink) if vitamins else None,
+        per_100=told.basis.words,
+        drink_words=told.basis.remark,
+        vitamins=vitamins_of(result) if vitamins else None,
         vitamins_remark=MICRONUTRIENT_REMARK,
         answers=answers(result),
         unresolved=result.allergens.unresolved,
@@ -103,27 +76,6 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         tables=[table.provenance for table in result.tables],
         credits=credits(result)[len(result.tables) :],
         today=long_date(today or datetime.date.today()),
-    )
-
-
-def figure_rows(result: DishResult) -> tuple[FigureRow, ...]:
-    """All figures in the Regulation's order."""
-    partly = ORDER if without_figures(result) else partly_known(result)
-    return tuple(_figure(result, key, "*" if key in partly else "") for key in ORDER)
-
-
-def _figure(result: DishResult, key: str, mark: str) -> FigureRow:
-    whole, drink = result.whole, result.recipe.drink
-    counted = basis(result.batch, result.portions, drink)
-    return FigureRow(
-        key,
-        ORDER[key],
-        declared(key, counted.values[key]),
-        declared(key, whole.per_portion[key]),
-        pictures.between(key, whole.per_portion_range.get(key)) if whole.per_portion[key] is not None else "",
-        percent_of_intake(key, whole.per_portion[key]),
-        band(key, counted.values[key], counted.portion, drink) or "",
-        mark,
     )
 
 

@@ -10,12 +10,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from nutrilab.declaration import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent
-from nutrilab.sheets.trace import knows
-from nutrilab.tracing import IN_COOKING, Brought, brings, puts_of, sureness_of, used
+from nutrilab.tracing import IN_COOKING, Brought, brings, knows, puts_of, sureness_of, used
 
 WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
 ROW = 14  # [px]

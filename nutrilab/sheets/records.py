@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
-from nutrilab.foods import Food
+from nutrilab.declaration import Micronutrient, declare, vitamins_of
+from nutrilab.law.rounding import declared_all
 from nutrilab.remarks import Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord
+from nutrilab.sheets.ingredients import as_html, as_json, as_text
 from nutrilab.tracing import credits, ingredients
 
 
@@ -39,7 +39,7 @@ def line_record(record: LineRecord) -> dict[str, Any]:
     }
     if record.findings.may:
         found["allergens"]["may_contain"] = _plain(record.findings.may)
-    if (food or len(record.foods) > 1) and (parts := _parts(record)):
+    if (food or len(record.foods) > 1) and (parts := [_part(part) for part in record.parts]):
         found["parts"] = parts
         if food and len(record.foods) > 1:
             found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts if p["food_id"])
@@ -60,28 +60,9 @@ def _alternatives(first: LineFood | None) -> list[dict[str, Any]]:
     ]
 
 
-def _parts(record: LineRecord) -> list[dict[str, Any]]:
-    """Foods of the line, or of its composed food, with their grams and shares of its mass; even shares without a mass.
-
-    Two amounts of one food are one: "20 g butter, plus 10 g".
-    """
-    foods = [food for food in record.foods if not food.no_food]
-    if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
-        total = sum(food.weight.grams or 0.0 for food in foods)
-        even = 1 / len(foods)
-        return [
-            _part(food.link.food, food.name, food.weight.grams, (food.weight.grams or 0.0) / total if total else even)
-            for food in foods
-        ]
-    composed = foods[0].link.food if foods else None
-    grams = record.grams
-    parts = composed.parts if composed else ()
-    return [_part(food, food.name, None if grams is None else grams * share, share) for food, share in parts]
-
-
-def _part(food: Food | None, name: str, grams: float | None, share: float) -> dict[str, Any]:
-    found, called = (food.food_id, food.name) if food else (None, None)
-    return {"food_id": found, "food_name": called, "name": name, "grams": grams, "share": share}
+def _part(part: FoodShare) -> dict[str, Any]:
+    found, called = (part.food.food_id, part.food.name) if part.food else (None, None)
+    return {"food_id": found, "food_name": called, "name": part.name, "grams": part.grams, "share": part.share}
 
 
 def _plain(findings: Mapping[str, tuple[str, ...]]) -> dict[str, list[str]]:
@@ -95,23 +76,22 @@ def _warning(remark: Remark) -> dict[str, Any]:
 def dish_record(result: DishResult) -> dict[str, Any]:
     """A dish. Numbers are unrounded; the declared strings are rounded as the law says."""
     whole, entries = result.whole, ingredients(result)
-    batch, count, drink = result.batch, result.portions, result.recipe.drink
     return {
         "dish": result.recipe.dish,
         "portions": _whole(result.portions),
         "complete": result.complete,
         "unweighed": list(result.unweighed),
         "cooked_weight_g": result.cooked_mass,
-        "portion_weight_g": whole.mass / result.portions,
+        "portion_weight_g": result.portion_weight,
         "per_portion": dict(whole.per_portion),
         "per_100g": dict(whole.per_100g),
         "per_portion_range": {key: list(ends) if ends else None for key, ends in whole.per_portion_range.items()},
         "energy_by_table": {"per_portion_kcal": whole.table_kcal},
         "cups": result.recipe.cup,
-        "declared_per_100g": declaration(whole.per_100g),
-        "declared_per_portion": declaration(whole.per_portion),
+        "declared_per_100g": declared_all(whole.per_100g),
+        "declared_per_portion": declared_all(whole.per_portion),
         **(_per_100ml(result) if result.recipe.drink else {}),
-        "vitamins_and_minerals": [_micronutrient(one) for one in micronutrients_of(batch, count, drink)],
+        "vitamins_and_minerals": [_micronutrient(one) for one in vitamins_of(result)],
         "allergens": {
             "contains": _plain(result.allergens.contains),
             "check": _plain(result.allergens.check),
@@ -135,8 +115,8 @@ def dish_record(result: DishResult) -> dict[str, Any]:
 
 
 def _per_100ml(result: DishResult) -> dict[str, Any]:
-    counted = basis(result.batch, result.portions, drink=True)
-    return {"per_100ml": dict(counted.values), "declared_per_100ml": declaration(counted.values)}
+    counted = declare(result).basis
+    return {"per_100ml": dict(counted.values), "declared_per_100ml": declared_all(counted.values)}
 
 
 def _micronutrient(one: Micronutrient) -> dict[str, Any]:

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nutrilab.declaration import ORDER, UNKNOWN, declared, unmoved
+from nutrilab.declaration import ALL_KNOWN, known_in_part
+from nutrilab.law.rounding import ORDER, UNKNOWN, declared
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import all_stages
 
-ALL_KNOWN = 1 - 1e-9  # share of the ingredients' weight; the rest is the noise of arithmetic
 OF_KINDS = ("gluten", "nuts")  # allergens of several cereals or nuts, which are named (Annex II, 1 and 8)
 LINE = 120  # characters of a line of a recipe in a sentence; its beginning tells which line it is
 
@@ -67,25 +67,15 @@ def percent(share: float) -> str:
 
 
 def partly_known(result: DishResult) -> dict[str, str]:
-    """Figures that ingredients without a value could change, by key, and the share of the weight that has one, as text.
-
-    A bay leaf without sugars changes nothing; a pinch of a seasoning without salt does.
-    """
-    whole, weighed = result.whole, result.weighed
-    raw = result.batch.raw * weighed / result.portions  # as weighed; `without_figures` speaks of the other lines
-    found = {}
-    for key in ORDER:
-        value, known = whole.per_portion[key], min(1.0, whole.coverage[key] / weighed) if weighed else 0.0
-        if value is not None and known < ALL_KNOWN and not unmoved(key, value, (1 - known) * raw):
-            found[key] = percent(known)
-    return found
+    """`known_in_part` with the shares as text."""
+    return {key: percent(share) for key, share in known_in_part(result).items()}
 
 
 def portion_figure(result: DishResult, key: str) -> str:
     """A declared figure of a portion; "at least" where an ingredient's share of it is not known."""
     value = result.whole.per_portion[key]
     text = declared(key, value)
-    lower = value is not None and (key in partly_known(result) or bool(without_figures(result)))
+    lower = value is not None and (bool(without_figures(result)) or key in known_in_part(result))
     return f"at least {text}" if lower else text
 
 

@@ -10,21 +10,13 @@ from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
 
-from nutrilab.allergens.ingredients_list import as_text
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import (
-    MICRONUTRIENT_REMARK,
-    ORDER,
-    REFERENCE_STATEMENT,
-    band,
-    basis,
-    declared,
-    micronutrients_of,
-    percent_of_intake,
-)
+from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
 from nutrilab.foods import Food
+from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
+from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import counted_by, doubts, improbable, not_counted, portion_figure, too_low
 from nutrilab.tracing import all_stages, credits, ingredients
@@ -66,7 +58,7 @@ def dish(
     if words := too_low(result):
         console.print(f"[bold]{clean(words)}[/bold]")
     console.print(REFERENCE_STATEMENT)
-    if remark := basis(result.batch, result.portions, result.recipe.drink).remark:
+    if remark := declare(result).basis.remark:
         console.print(remark)
     if vitamins:
         _vitamins(console, result)
@@ -80,10 +72,9 @@ def dish(
 
 
 def _head(console: Console, result: DishResult) -> None:
-    whole, of = result.whole, result.portions
-    weight = whole.mass / of
+    of = result.portions
     console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
-    console.print(f"{of:g} {'portion' if of == 1 else 'portions'} of {weight:.0f} g\n")
+    console.print(f"{of:g} {'portion' if of == 1 else 'portions'} of {result.portion_weight:.0f} g\n")
     kcal, kj, salt = (portion_figure(result, key) for key in ("energy_kcal", "energy_kj", "salt"))
     console.print(f"[bold]A portion: {kcal} ({kj}), salt {salt}[/bold]")
     _allergens(console, "Contains", [result.allergens.named(allergen) for allergen in result.allergens.contains])
@@ -124,37 +115,28 @@ def _evidence(console: Console, result: DishResult) -> None:
 
 
 def _figures(result: DishResult) -> Table:
-    whole = result.whole
-    counted = basis(result.batch, result.portions, result.recipe.drink)
+    told = declare(result)
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (counted.words, "a portion", "likely between", "of an adult's day", "level"):
+    for head in (told.basis.words, "a portion", "likely between", "of an adult's day", "level"):
         table.add_column(head, justify="right")
-    for key, title in ORDER.items():
-        ends = whole.per_portion_range.get(key)
-        spread = f"{declared(key, ends[0])} - {declared(key, ends[1])}" if ends else ""
-        level = band(key, counted.values[key], counted.portion, result.recipe.drink)
-        table.add_row(
-            title,
-            declared(key, counted.values[key]),
-            declared(key, whole.per_portion[key]),
-            spread,
-            percent_of_intake(key, whole.per_portion[key]),
-            level or "",
-        )
+    for one in told.figures:
+        spread = " - ".join(one.declared_ends or ())
+        amounts = (one.declared_per_100, one.declared_per_portion, spread, one.percent_of_day)
+        table.add_row(one.title, *amounts, one.level or "")
     return table
 
 
 def _vitamins(console: Console, result: DishResult) -> None:
     """Vitamins and minerals with a significant amount, or that there is none."""
-    found = micronutrients_of(result.batch, result.portions, result.recipe.drink)
+    found = vitamins_of(result)
     console.print("\n[bold]Vitamins and minerals[/bold]")
     if not found:
         console.print(Padding("none reaches 15 % of an adult's daily reference value in 100 g", (0, 0, 0, 2)))
         return
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (basis(result.batch, result.portions, result.recipe.drink).words, "", "a portion", "", "how far known"):
+    for head in (declare(result).basis.words, "", "a portion", "", "how far known"):
         table.add_column(head, justify="right")
     for one in found:
         per_portion = (one.declared_per_portion, one.percent_per_portion)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from nutrilab.cooking.balance import Step
-from nutrilab.cooking.media import Put
-from nutrilab.cooking.steps import of_food
-from nutrilab.declaration import UNKNOWN, declared
-from nutrilab.nutrition import coverage
+from nutrilab.law.rounding import UNKNOWN, declared
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
-from nutrilab.tracing import all_stages, amounts, in_dish, puts_of
+from nutrilab.tracing import all_stages, amounts, in_dish, knows, puts_of
 
 GROUNDS = {  # of a cooked weight, as a sentence has it
     "weighed": "weighed",
@@ -92,12 +89,11 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
     ground = GROUNDS.get(result.weight_from, result.weight_from)
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
     records = dict(zip(stage.numbers, stage.records, strict=True))
-    sources, puts = iter(stage.sources), puts_of([stage])
+    taken, puts = iter(stage.taken), puts_of([stage])
     rows, parts = [], []
     for number, entry in enumerate(stage.stage.entries, 1):
         if isinstance(entry, Part):
-            source, share = next(sources)
-            parts.append(f"{number}. {entry.text} ({source.result.cooked.mass * share:.0f} g)")
+            parts.append(f"{number}. {entry.text} ({next(taken):.0f} g)")
         else:
             place = (id(stage), number)
             told = {
@@ -109,12 +105,6 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
     steps = tuple(_step(step.words, step.factor, step.source) for step in result.steps if _matters(step))
     cooking = _cooking(stage.stage.cooking)
     return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))
-
-
-def knows(puts: Sequence[Put], record: LineRecord, key: str) -> bool:
-    """Whether a line has a figure: every food of it is linked, weighed and has a value; puts: what it put in."""
-    known = (put.food is not None and coverage(of_food(put.food, 100.0))[key] > 1 - 1e-9 for put in puts)
-    return len(puts) == len(record.foods) and all(known)
 
 
 def _matters(step: Step) -> bool:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from data_loaders import registry
 from nutrilab import decisions, settings
-from nutrilab.allergens import earlier, find
+from nutrilab.allergens import find
 from nutrilab.allergens.labels import label_allergens, read_label
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
@@ -22,7 +22,7 @@ from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.remarks import NutrilabError
 from nutrilab.results import DishResult
-from nutrilab.sheets import writer
+from nutrilab.sheets import earlier, writer
 from nutrilab.sheets.chart import changes
 from nutrilab.sheets.records import dish_record, line_record
 from nutrilab.sheets.safe import json_text

@@ -13,22 +13,18 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.declaration import (
-    ORDER,
+from nutrilab.declaration import density, micronutrients
+from nutrilab.foods import embedded
+from nutrilab.law.levels import (
     REFERENCE_STATEMENT,
     band,
-    declaration,
-    declared,
-    density,
     limits,
-    micronutrients,
-    nrvs,
     percent,
     percent_of_intake,
     reference_intakes,
     share_of_intake,
 )
-from nutrilab.foods import embedded
+from nutrilab.law.rounding import ORDER, declared, declared_all, nrvs
 
 ENERGY = "[G] section 6, table 4, energy: to the nearest 1 kJ or kcal"
 COARSE = "[G] section 6, table 4, fat, carbohydrate, sugars, protein, fibre: 10 g and more to 1 g"
@@ -150,7 +146,7 @@ def test_order_is_annex_xv() -> None:
     """[R] Annex XV: energy, fat, saturates, carbohydrate, sugars, (fibre), protein, salt."""
     expected = "energy_kj energy_kcal fat saturates carbohydrate sugars fibre protein salt".split()
     assert list(ORDER) == expected
-    assert list(declaration(dict.fromkeys(expected, 1.0))) == expected
+    assert list(declared_all(dict.fromkeys(expected, 1.0))) == expected
 
 
 def test_reference_intakes_are_annex_xiii_part_b() -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
 
 COMPONENTS = ("PROCNT", "CHOAVL", "FAT", "FIBTG", "POLYL", "ALC", "OA")
 

@@ -35,7 +35,7 @@ import pytest
 from data_loaders import fr_ciqual
 from data_loaders.fr_ciqual_values import SOURCE, constituents, trace_bounds
 from data_loaders.schema import TableData, check
-from nutrilab.energy import energy_regulation, salt
+from nutrilab.law.energy import energy_regulation, salt
 from tests.test_fr_ciqual import sheet as published_layout
 from tests.test_fr_ciqual import workbook
 

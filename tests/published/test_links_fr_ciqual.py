@@ -18,8 +18,8 @@ import pytest
 
 from data_loaders import fr_ciqual
 from nutrilab.datafiles import FOLDER
-from nutrilab.energy import energy_regulation, salt
 from nutrilab.foods import Food, embedded
+from nutrilab.law.energy import energy_regulation, salt
 from nutrilab.linking.linker import TableLinker
 from nutrilab.linking.tolerance import energy_tolerance, fat_tolerance, salt_tolerance
 from nutrilab.linking.wordlists import NONE, food_id

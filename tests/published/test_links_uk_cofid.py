@@ -16,8 +16,8 @@ import openpyxl
 import pytest
 
 from data_loaders import schema, uk_cofid
-from nutrilab.energy import energy_regulation, salt
 from nutrilab.foods import Food, FoodTable, embedded
+from nutrilab.law.energy import energy_regulation, salt
 from nutrilab.lines import parse_line
 from nutrilab.linking import Linker
 from nutrilab.linking.linker import TableLinker

@@ -19,11 +19,11 @@ import pandas as pd
 import pytest
 
 from data_loaders import schema, uk_cofid
-from data_loaders.conversions import AOAC_PER_NSP, UK_ENERGY
-from data_loaders.energy import energy
 from data_loaders.schema import TableData
 from data_loaders.uk_cofid_sheets import wanted_columns
 from data_loaders.uk_cofid_values import trace_bounds
+from nutrilab.law.conversions import AOAC_PER_NSP, UK_ENERGY
+from nutrilab.law.energy import energy
 
 REFERENCE = Path(__file__).parents[3] / "shared" / "reference"
 FILES = ("cofid-2015-proximates.csv", "cofid-2021-minerals-vitamins.xlsx")

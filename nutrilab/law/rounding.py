@@ -1,23 +1,26 @@
-"""The order of a nutrition declaration and the rounding of its values.
+"""The order of a nutrition declaration and the rounding of its values, vitamins and minerals too.
+
+All values come unrounded and are rounded here, once. A limit is met by the decimal a number stands for: values are read
+to 12 significant digits, so that the noise of binary arithmetic (0.1 + 0.2, 1.005) moves no figure over a limit.
 
 References
 ----------
-[1] Regulation (EU) No 1169/2011, Annex XV.
+[1] Regulation (EU) No 1169/2011, Annex XV; Annex XIII part A point 1 for vitamins and minerals.
 [2] European Commission, guidance document on tolerances for nutrient values declared on a label, December 2012,
     section 6, table 4.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import cache
+from math import isfinite
 
-from data_loaders.energy import factors
 from nutrilab.datafiles import rows
-from nutrilab.declaration.exact import exact, half_up
-from nutrilab.declaration.nrv import nrvs
+from nutrilab.law.energy import factors
 
 # [1] Annex XV, with the names people know; fibre is optional there and always given here.
 ORDER: dict[str, str] = {
@@ -32,6 +35,86 @@ ORDER: dict[str, str] = {
     "salt": "Salt",
 }
 UNKNOWN = "not known"
+FIGURES_KEPT = 12
+WIDE = Context(prec=400, rounding=ROUND_HALF_UP)  # any float fits; the default context refuses 1e30
+
+
+def decimal_of(value: float, what: str) -> Decimal:
+    """The decimal a value stands for. Raises ValueError for NaN, an infinite value and one below zero."""
+    if not isfinite(value):
+        raise ValueError(f"{what} is not a number: {value}")
+    if value < 0:
+        raise ValueError(f"{what} below zero: {value}")
+    return Decimal(f"{abs(value):.{FIGURES_KEPT}g}")  # abs: -0.0 would read "-0 kJ"
+
+
+def half_up(value: Decimal, step: Decimal) -> Decimal:
+    """A value to the nearest multiple of a step, halves up, with the decimals of the step."""
+    return WIDE.multiply(WIDE.divide(value, step).quantize(Decimal(1), context=WIDE), step)
+
+
+# -- vitamins and minerals
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to count a vitamin or mineral: (tagname, factor to its unit) summed, and what that counts, in words."""
+
+    terms: tuple[tuple[str, float], ...]
+    words: str
+
+    def amount(self, values: Mapping[str, float]) -> float | None:
+        """The sum; None unless every term has a value. Raises ValueError for NaN, inf and below zero."""
+        if any(tagname not in values for tagname, _ in self.terms):
+            return None
+        return sum(float(decimal_of(values[tagname], tagname)) * factor for tagname, factor in self.terms)
+
+    def coverage(self, known: Mapping[str, float]) -> float:
+        """Share of the ingredients' mass [0 to 1] that has a value for every term."""
+        return min(known.get(tagname, 0.0) for tagname, _ in self.terms)
+
+
+@dataclass(frozen=True, slots=True)
+class Nrv:
+    """A vitamin or mineral that may be declared: its reference intake a day [unit] [1] and significant figures [2]."""
+
+    name: str
+    unit: str
+    amount: float
+    figures: int
+    ways: tuple[Way, ...]
+
+
+_TERM = re.compile(r"([A-Z][A-Z0-9_]*-?)(?:\*(\d+))?(?:/(\d+))?")
+
+
+def _way(text: str, words: str) -> Way:
+    """Read "NIA + TRP_G*1000/60"."""
+    terms = []
+    for term in text.split(" + "):
+        match = _TERM.fullmatch(term)
+        if match is None:
+            raise ValueError(f'nrv.csv: "{term}" is no tagname with *n or /n or neither')
+        terms.append((match[1], int(match[2] or 1) / int(match[3] or 1)))
+    return Way(tuple(terms), words)
+
+
+@cache
+def nrvs() -> dict[str, Nrv]:
+    """Vitamins and minerals with their nutrient reference values [1], in the order of Annex XIII part A point 1."""
+    ways: dict[str, list[Way]] = {}
+    for row in rows("nrv.csv"):
+        ways.setdefault(row["component"], []).append(_way(row["counted"], row["counts_as"]))
+    return {
+        row["component"]: Nrv(
+            row["name"], row["unit"], float(row["nrv"]), int(row["figures"]), tuple(ways[row["component"]])
+        )
+        for row in rows("nrv.csv")
+        if row["name"]
+    }
+
+
+# -- steps
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +162,7 @@ def declared(component: str, value: float | None) -> str:
         raise ValueError(f'"{component}" is no component of the declaration')
     if value is None:
         return UNKNOWN
-    amount = exact(value, component)
+    amount = decimal_of(value, component)
     if component in nrvs():
         nrv = nrvs()[component]
         return f"{_to_figures(amount, nrv.figures):f} {nrv.unit}"
@@ -118,6 +201,6 @@ def unmoved(component: str, value: float, unknown: float) -> bool:
     return declared(component, value) == declared(component, value + most)
 
 
-def declaration(values: Mapping[str, float | None]) -> dict[str, str]:
+def declared_all(values: Mapping[str, float | None]) -> dict[str, str]:
     """All components in the Regulation's order [1], rounded [2]."""
     return {component: declared(component, values.get(component)) for component in ORDER}

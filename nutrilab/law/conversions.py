@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from data_loaders.energy import Factors
+Factors = Mapping[str, tuple[float, float]]  # tagname -> energy [kJ/g], [kcal/g]
 
 
 class Bounded(NamedTuple):
@@ -136,7 +136,12 @@ def fibre_from_nsp(nsp: Bounded) -> Bounded:
 # -- energy -----------------------------------------------------------------------------------------
 
 # [3] The UK tables' own: carbohydrate as monosaccharide equivalents, none from fibre; protein by the food's own factor.
-UK_ENERGY: Factors = {"CHOAVLM": (16.0, 3.75), "PROCNT_JONES": (17.0, 4.0), "FAT": (37.0, 9.0), "ALC": (29.0, 7.0)}
+UK_ENERGY: Factors = {
+    "CHOAVLM": (16.0, 3.75),
+    "PROCNT_JONES": (17.0, 4.0),
+    "FAT": (37.0, 9.0),
+    "ALC": (29.0, 7.0),
+}
 
 
 # -- protein, fatty acids, drinks -------------------------------------------------------------------

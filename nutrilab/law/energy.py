@@ -2,8 +2,8 @@
 
 References
 ----------
-[1] Regulation (EU) No 1169/2011, Annex XIV (energy factors), Annex I points 2, 3, 7, 8, 10 and 11 (fat, saturates,
-    carbohydrate, sugars, protein, salt; the numbers of the points from memory).
+[1] Regulation (EU) No 1169/2011, Annex XIV (energy factors, energy_factors.csv), Annex I points 2, 3, 7, 8, 10 and 11
+    (fat, saturates, carbohydrate, sugars, protein, salt; the numbers of the points from memory).
 [2] H. Greenfield, D.A.T. Southgate, Food composition data, FAO 2003, chapter 9 (carbohydrate by difference
     and available; dishes by calculation).
 """
@@ -11,9 +11,44 @@ References
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 
-from data_loaders import energy as law
-from data_loaders.conversions import EQUIVALENTS
+from nutrilab.datafiles import rows
+from nutrilab.law.conversions import EQUIVALENTS, Factors
+
+SALT_PER_SODIUM = 2.5  # [g/g] [1] Annex I point 11
+SODIUM_PER_SALT = 1000 / SALT_PER_SODIUM  # [mg sodium per g salt]
+KJ_PER_KCAL = 4.184  # the thermochemical calorie, by definition (from memory)
+
+
+@cache
+def factors() -> dict[str, tuple[float, float]]:
+    """Component -> energy per gram [kJ/g], [kcal/g] [1]; POLYL: polyols other than erythritol, part of CHOAVL."""
+    return {row["tagname"]: (float(row["kj"]), float(row["kcal"])) for row in rows("energy_factors.csv")}
+
+
+def energy(values: Mapping[str, float], by: Factors) -> tuple[float, float]:
+    """Energy [kJ], [kcal]: sum of amount [g] x factor; a component that is missing adds nothing."""
+    kj = kcal = 0.0
+    for tagname, (kj_factor, kcal_factor) in by.items():
+        amount = values.get(tagname, 0.0)
+        kj += amount * kj_factor
+        kcal += amount * kcal_factor
+    return kj, kcal
+
+
+def energy_regulation(values: Mapping[str, float]) -> tuple[float, float]:
+    """Energy [kJ], [kcal] of amounts [g] by tagname [1]; polyols are taken out of CHOAVL.
+
+        kJ   = 17 (CHOAVL - POLYL) + 10 POLYL + 17 PROCNT + 37 FAT + 29 ALC + 8 FIBTG + 13 OA
+        kcal =  4 (CHOAVL - POLYL) + 2.4 POLYL + 4 PROCNT +  9 FAT +  7 ALC + 2 FIBTG +  3 OA
+
+    CHOAVL is what `available_carbohydrate` finds. A component that is missing adds nothing: ask only where protein, fat
+    and carbohydrate are known, or look at how far they are.
+    """
+    carbohydrate = available_carbohydrate(values) or 0.0
+    polyols = min(values.get("POLYL", 0.0), carbohydrate)
+    return energy({**values, "CHOAVL": carbohydrate - polyols, "POLYL": polyols}, factors())
 
 
 def table_carbohydrate(values: Mapping[str, float]) -> float | None:
@@ -22,7 +57,7 @@ def table_carbohydrate(values: Mapping[str, float]) -> float | None:
         CHOAVL if the table has it; else CHOCDF - FIBTG, never below 0 [2]. Where a table gives no fibre, all of
     CHOCDF counts: the carbohydrate may then read too high, never too low, and the coverage of fibre shows it.
     Else CHOAVLM, the UK tables' monosaccharide equivalents, less the 10 % that starch gains by being counted as
-    glucose, as far as its equivalents, STARCHM, are known (`data_loaders.conversions.EQUIVALENTS`).
+    glucose, as far as its equivalents, STARCHM, are known (`EQUIVALENTS`).
     """
     if "CHOAVL" in values:
         return values["CHOAVL"]
@@ -58,15 +93,11 @@ def reconciled(values: Mapping[str, float]) -> dict[str, float]:
     return found
 
 
-def energy_regulation(values: Mapping[str, float]) -> tuple[float, float]:
-    """Energy [kJ], [kcal] of an amount of food by the factors of the Regulation [1] (`data_loaders.energy`).
-
-    values: tagname -> amount [g]; a component that is missing adds nothing, so look at the coverage too.
-    CHOAVL is derived as `available_carbohydrate` does if it is absent.
-    """
-    return law.energy_regulation({**values, "CHOAVL": available_carbohydrate(values) or 0.0})
-
-
 def salt(sodium: float) -> float:
     """Salt [g] from sodium [mg]: sodium x 2.5 [1]."""
-    return sodium / law.SODIUM_PER_SALT
+    return sodium / SODIUM_PER_SALT
+
+
+def sodium(salt: float) -> float:
+    """Sodium [mg] that is in salt [g]."""
+    return salt * SODIUM_PER_SALT

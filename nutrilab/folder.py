@@ -1,0 +1,288 @@
+"""A cook's folder opened once: settings, decisions, own products, food tables. The one door to lines and dishes.
+
+The command line and a notebook enter by it (docs/from-python.md); both find the same.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, Self, overload
+
+from nutrilab import decisions as decided
+from nutrilab import marks, settings, store
+from nutrilab.decisions import Decisions
+from nutrilab.files import missing, no_file, place, there, within
+from nutrilab.kitchen import Kitchen
+from nutrilab.measures import PORTIONS
+from nutrilab.plain import file_name, named, quoted
+from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, read_recipe
+from nutrilab.remarks import InputError, NutrilabError
+from nutrilab.results import DishResult, LineRecord
+from nutrilab.settings import Settings
+from nutrilab.writing import KITCHEN
+
+if TYPE_CHECKING:
+    from nutrilab.foods import FoodTable
+    from nutrilab.products import Products
+
+PACKS = "products.yaml"
+TEXT_NAMES = (".txt", ".text", ".md")
+MOST = 10_000  # files of one folder
+CUPS = ("us", "metric")
+
+Given = Recipe | str | os.PathLike[str]
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Dish(DishResult):
+    """A dish as the door hands it out: `DishResult` that knows its record."""
+
+    @classmethod
+    def of(cls, result: DishResult) -> Self:
+        """The same dish."""
+        return cls(*(getattr(result, one.name) for one in fields(result)))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The record of docs/records.md, as `nutrilab analyse --format json` writes it."""
+        from nutrilab.sheets.records import dish_record
+
+        return dish_record(self)
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class IngredientLine(LineRecord):
+    """A line as the door hands it out: `LineRecord` that knows its record."""
+
+    @classmethod
+    def of(cls, record: LineRecord) -> Self:
+        """The same line."""
+        return cls(*(getattr(record, one.name) for one in fields(record)))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The record of docs/records.md, as `nutrilab lines --format jsonl` writes it."""
+        from nutrilab.sheets.records import line_record
+
+        return line_record(self)
+
+
+class Folder:
+    """A cook's folder, each file of it read when it is first needed and then kept; without one, the embedded table."""
+
+    def __init__(
+        self,
+        path: Path | None,
+        tables: str | Sequence[str] | None = None,
+        alternatives: bool = True,
+    ) -> None:
+        """tables: food tables in order of preference, also as one text with commas; those of kitchen.yaml when None.
+
+        alternatives: whether links list what else a name could be.
+        """
+        self.path = path
+        self._asked, self._alternatives = tables, alternatives
+        self._imported = None if path is None else store.tables_folder()
+        self._kitchens: dict[tuple[Path, ...], Kitchen] = {}
+
+    def __repr__(self) -> str:
+        where = "without a folder" if self.path is None else file_name(self.path)
+        own = self.kitchen().products
+        counts = f"{len(self.decisions)} decisions, {len(own.all) if own else 0} own products"
+        return f"<kitchen {where}: {', '.join(self.settings.tables)}; {counts}>"
+
+    @cached_property
+    def settings(self) -> Settings:
+        """The food tables asked for, else those of kitchen.yaml here or beside the tables. Raises InputError."""
+        found = settings.read(folder for folder in (self.path, self._imported) if folder is not None)
+        if self._asked is None:
+            return found
+        names = self._asked.split(",") if isinstance(self._asked, str) else self._asked
+        return replace(found, tables=settings.in_order(names), file=None)
+
+    @cached_property
+    def decisions(self) -> Decisions:
+        """What the cook decided of names. Raises InputError."""
+        return Decisions() if self.path is None else decided.read(self.path)
+
+    @cached_property
+    def tables(self) -> tuple[FoodTable, ...]:
+        """The food tables in order of preference. Raises TableError, InputError."""
+        return self._opened(self.settings.tables)
+
+    def _opened(self, names: tuple[str, ...]) -> tuple[FoodTable, ...]:
+        known = store.available(self._imported)
+        strange = [name for name in names if name not in known]
+        if strange and self.settings.file:
+            words = f"there is no food table {quoted(strange[0])}; there are: {', '.join(known)}"
+            raise InputError(words, self.settings.file)
+        return tuple(store.tables(self._imported, names))
+
+    def packs_of(self, recipe: Recipe) -> tuple[Path, ...]:
+        """The files of own products of a recipe and of those it takes from: named there, or beside it, or else here.
+
+        Without a folder only those that a recipe names. Raises InputError.
+        """
+        found = self._packs_of(recipe, recipe.path.parent if recipe.path else Path())
+        return tuple(found) or self._packs_here()
+
+    def _packs_here(self) -> tuple[Path, ...]:
+        return (self.path / PACKS,) if self.path is not None and there(self.path / PACKS) else ()
+
+    def _packs_of(self, recipe: Recipe, folder: Path) -> dict[Path, None]:
+        found: dict[Path, None] = {}
+        if recipe.products and recipe.path:
+            file = within(recipe.products, recipe.path, folder, recipe.products_line)
+            if not file.is_file():
+                words = f"the file of own products {quoted(recipe.products)}: {no_file(file)}"
+                raise InputError(words, recipe.path, recipe.products_line)
+            found[file] = None
+        elif self.path is not None and recipe.path and there(file := recipe.path.parent / PACKS):
+            found[file] = None
+        for other in recipe.others.values():
+            found |= self._packs_of(other, folder)
+        return found
+
+    def kitchen(self, packs: tuple[Path, ...] | None = None) -> Kitchen:
+        """What reads lines and cooks dishes here, with the own products of some files; of this folder's when None.
+
+        Raises NutrilabError.
+        """
+        packs = self._packs_here() if packs is None else packs
+        if packs not in self._kitchens:
+            borrow = self.settings.borrow
+            lender = self._opened((borrow,))[0] if borrow else None
+            own = self._own(packs)
+            self._kitchens[packs] = Kitchen(self.tables, self.decisions, self._alternatives, own, lender)
+        return self._kitchens[packs]
+
+    def _own(self, files: tuple[Path, ...]) -> Products | None:
+        """The packs of some files, before those imported beside the food tables. Raises InputError, TableError."""
+        if not files and not (self._imported and (self._imported / store.OWN).exists()):
+            return None
+        from nutrilab.products import imported_products, load, stacked
+
+        return stacked(*(load(file) for file in files), imported_products(self._imported))
+
+    def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> IngredientLine:
+        """An ingredient line read, linked and weighed, with its allergens.
+
+        cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste". Raises InputError for
+        another cup, and NutrilabError for a file of this folder that cannot be used.
+        """
+        if cup not in CUPS:
+            raise InputError(f"{quoted(cup)} is no cup; there are: {named(CUPS)}")
+        with _sentences():
+            return IngredientLine.of(self.kitchen().line(text, cup, portions))
+
+    def dish(self, recipe: Given, portions: float | None = None) -> Dish:
+        """A recipe, or that of a file, cooked.
+
+        portions: instead of the recipe's. Raises NutrilabError: one sentence with the file, the line and the cure.
+        """
+        with _sentences():
+            read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
+            return Dish.of(self.kitchen(self.packs_of(read)).dish(read, portions))
+
+    @overload
+    def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...
+
+    @overload
+    def dishes(self, recipes: Iterable[Given], errors: Literal["keep"]) -> list[Dish | NutrilabError]: ...
+
+    def dishes(self, recipes: Iterable[Given], errors: str = "raise") -> Sequence[Dish | NutrilabError]:
+        """Many recipes or files of recipes, in their order.
+
+        errors: "keep" puts the error of a bad one in its place, "raise" stops there. Raises NutrilabError.
+        """
+        if errors not in ("keep", "raise"):
+            raise InputError(f'{quoted(errors)} is nothing to do with errors; say "keep" or "raise"')
+        if isinstance(recipes, (Recipe, str, os.PathLike)):
+            raise InputError("dishes() takes a list of recipes; for one, call dish()")
+        if errors == "raise":
+            return [self.dish(recipe) for recipe in recipes]
+        return [self._dish_or_error(recipe) for recipe in recipes]
+
+    def _dish_or_error(self, recipe: Given) -> Dish | NutrilabError:
+        try:
+            return self.dish(recipe)
+        except NutrilabError as error:
+            return error
+
+    def recipes(self) -> tuple[Path, ...]:
+        """The files of recipes that lie in this folder itself, by name. Raises InputError: no folder, none in it."""
+        if self.path is None:
+            raise InputError("no folder was opened, so there are no recipes; open one with open_kitchen(FOLDER)")
+        return recipes_in(self.path)
+
+
+def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:
+    """Open a cook's folder with all that lies in it for its recipes; None: the embedded food table alone.
+
+    tables: food tables in order of preference, instead of those of kitchen.yaml. Raises NutrilabError: no such folder,
+    a file in it that cannot be used, a food table that is not there.
+    """
+    path = None if folder is None else _path(folder)
+    with _sentences():
+        if path is not None and not place(path).is_dir():
+            raise InputError("this is a file, not a folder" if path.exists() else missing(path, "folder"), path)
+        found = Folder(path, tables)
+        found.kitchen()  # what is wrong in the folder shows now
+    return found
+
+
+def _path(given: object) -> Path:
+    if not isinstance(given, (str, os.PathLike)):
+        raise InputError(f"{quoted(given)} is no path of a folder")
+    return Path(given)
+
+
+@contextmanager
+def _sentences() -> Iterator[None]:
+    """A disk that fails where nobody looked for it ends in a sentence too."""
+    try:
+        yield
+    except OSError as error:
+        words = f"{error.strerror or error}; look at the file, its folder and the disk"
+        raise InputError(words, error.filename or "this machine") from None
+
+
+def recipes_in(folder: Path) -> tuple[Path, ...]:
+    """The recipes that lie in a folder itself, by name. Raises InputError: no folder to read, none in it.
+
+    Recipe files and text files are all taken, so that no dish is missing in silence, but for what nutrilab wrote there
+    itself; pages and JSON files only where they carry a recipe.
+    """
+    try:
+        names = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
+    except OSError as error:
+        raise InputError(f"the folder cannot be read ({error.strerror})", folder) from None
+    found = tuple(path for path in names[:MOST] if _is_recipe(path))
+    if not found:
+        inner = [path.name for path in names if path.is_dir()]
+        hint = f"; look into {quoted(inner[0])}" if inner else "; recipes end in .yaml, .txt, .html or .json"
+        raise InputError(f"no recipe stands in this folder{hint}", folder)
+    return found
+
+
+def _is_recipe(path: Path) -> bool:
+    suffix = path.suffix.lower()
+    if path.name.lower() in KITCHEN or path.is_dir():
+        return False
+    if suffix in YAML_NAMES:
+        return True
+    try:
+        if suffix in (*TEXT_NAMES, *PAGE_NAMES) and marks.state(path) == "own":
+            return False  # a sheet or a result
+        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and _carries_recipe(path))
+    except OSError:
+        return True  # whoever reads it says why it cannot be read
+
+
+def _carries_recipe(path: Path) -> bool:
+    with path.open("rb") as file:
+        data = file.read(LARGEST_PAGE)
+    return b"schema.org" in data and b"Recipe" in data

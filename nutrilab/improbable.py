@@ -8,11 +8,12 @@ from nutrilab import plausible
 from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.cooking.media import FRIED
 from nutrilab.energy import salt
+from nutrilab.lines import Purpose
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult
 from nutrilab.tracing import Used, in_dish, used
 
-_FRYING = ("for frying", "for deep-frying")  # purposes of lines (line_purposes.csv)
+_FRYING = (Purpose.FRYING, Purpose.DEEP_FRYING)
 
 _ALL = 0.98  # share of a brine's weight that is salt by its sodium and water; table salt is not all sodium chloride
 

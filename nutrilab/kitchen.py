@@ -15,11 +15,11 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking.media import FRIED
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
-from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines import NO_AMOUNT, Amount, ParsedLine, Purpose, parse_line
 from nutrilab.lines.clean import clean
 from nutrilab.linking import Candidate, Link, Linker, search
-from nutrilab.linking.stack import YOURS
-from nutrilab.measures import PORTIONS, Weight, weigh
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import PORTIONS, Ground, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
@@ -86,9 +86,7 @@ class Kitchen:
             foods += self._foods(_named_as(more, parsed), cup, portions)
         findings = _allergens(self._in_order(text, parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
-        remarks = [
-            r for r in parsed.remarks if not (weighed and r.code == "no-amount")
-        ]  # the scales say what they took
+        remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
             if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
@@ -119,8 +117,8 @@ class Kitchen:
             link = self._with_lent(link, name, parsed)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
-        if link.food is None and link.why == YOURS:
-            return LineFood(name, _no_food(link, name), Weight(None, None, None, "none"))
+        if link.food is None and link.decided:
+            return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -328,7 +326,7 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), "sure" if exact else "likely", (), "your own product")
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), "your own product")
 
 
 def _no_food(link: Link, name: str) -> Link:
@@ -381,8 +379,8 @@ def _fried(record: LineRecord, number: int, result: StageResult) -> LineRecord:
     foods = list(record.foods)
     for place, food in enumerate(foods):
         taken = result.eaten.get((number, food.name))
-        if taken is not None and record.parsed.purpose == "for frying" and food.weight.ground == "common practice":
-            foods[place] = replace(food, weight=Weight(*taken, "published uptake"))
+        if taken is not None and record.parsed.purpose == Purpose.FRYING and food.weight.ground == Ground.PRACTICE:
+            foods[place] = replace(food, weight=Weight(*taken, Ground.UPTAKE))
     if foods == list(record.foods):
         return record
     remarks = tuple(r for r in record.remarks if r.code != "common-practice-amount")
@@ -401,7 +399,7 @@ def _puts(record: LineRecord, number: int, times: float, fried: bool = False) ->
         if grams is None:
             continue
         low, high = (end if end is not None else grams for end in (weight.low, weight.high))
-        if fried and record.parsed.purpose == "for frying" and weight.ground == "common practice":
+        if fried and record.parsed.purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE:
             low = grams = high = 0.0
         ends = (grams * times, low * times, high * times)
         text, purpose = record.parsed.text, record.parsed.purpose

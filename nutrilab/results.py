@@ -17,8 +17,7 @@ from nutrilab.cooking.steps import Batch
 from nutrilab.foods import FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
-from nutrilab.linking.query import ORDER, Sureness
-from nutrilab.linking.stack import YOURS
+from nutrilab.linking.sureness import Sureness, doubt
 from nutrilab.measures import Weight
 from nutrilab.nutrition import Totals
 from nutrilab.recipe import Recipe, Stage
@@ -40,7 +39,7 @@ class LineFood:
     @property
     def no_food(self) -> bool:
         """Whether the cook decided that the name stands for no food: it has no weight, and no figure lacks it."""
-        return self.link.food is None and self.link.why == YOURS
+        return self.link.food is None and self.link.decided
 
     @property
     def left_out(self) -> bool:
@@ -72,7 +71,7 @@ class LineRecord:
     @property
     def sureness(self) -> Sureness:
         """The least sure of its foods; none where it has no food."""
-        return max((food.link.sureness for food in self.foods if not food.no_food), key=ORDER.index, default="none")
+        return max((food.link.sureness for food in self.foods if not food.no_food), key=doubt, default=Sureness.NONE)
 
     @property
     def no_food(self) -> bool:

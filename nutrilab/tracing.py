@@ -12,6 +12,7 @@ from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_l
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.linking.mixes import ground_of
+from nutrilab.linking.sureness import Sureness
 from nutrilab.nutrition import declared_values
 from nutrilab.text import singular, words
 
@@ -267,11 +268,11 @@ def tables_of(result: DishResult, tables: Sequence[FoodTable]) -> tuple[FoodTabl
     return kept or tuple(tables[:1])
 
 
-def sureness_of(result: DishResult) -> dict[str, float]:
+def sureness_of(result: DishResult) -> dict[Sureness, float]:
     """Share of the ingredients' mass by how sure their foods are [1]: sure, likely, doubtful, none."""
-    mass = dict.fromkeys(("sure", "likely", "doubtful", "none"), 0.0)
+    mass = dict.fromkeys(Sureness, 0.0)
     for one in used(result):
-        mass[one.food.link.sureness if one.food.link.food else "none"] += one.grams or 0.0
+        mass[one.food.link.sureness if one.food.link.food else Sureness.NONE] += one.grams or 0.0
     total = sum(mass.values())
     return {sure: grams / total if total else 0.0 for sure, grams in mass.items()}
 

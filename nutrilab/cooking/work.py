@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from nutrilab.cooking.balance import Balance, Step, Way
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
+from nutrilab.cooking.weight import WeightFrom
 from nutrilab.energy import energy_regulation
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Remark
@@ -25,7 +26,7 @@ class StageResult:
 
     raw: Batch
     cooked: Batch
-    weight_from: str
+    weight_from: WeightFrom
     steps: tuple[Step, ...]
     balance: Balance
     remarks: tuple[Remark, ...]

@@ -9,6 +9,8 @@ from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
 from nutrilab.foods import Food
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import Ground
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import credits, ingredients
@@ -17,7 +19,7 @@ from nutrilab.tracing import credits, ingredients
 def line_record(record: LineRecord) -> dict[str, Any]:
     """One ingredient line. ``parts`` where several foods make it up; no food where one of them is not found."""
     parsed, first = record.parsed, record.foods[0] if record.foods else None
-    food = first.link.food if first and record.sureness != "none" else None
+    food = first.link.food if first and record.sureness != Sureness.NONE else None
     found: dict[str, Any] = {
         "text": parsed.text,
         "quantity": _whole(parsed.quantity),
@@ -28,7 +30,7 @@ def line_record(record: LineRecord) -> dict[str, Any]:
         "grams": record.grams,
         "grams_low": record.low,
         "grams_high": record.high,
-        "grams_from": first.weight.ground if first else "none",
+        "grams_from": first.weight.ground if first else Ground.NONE,
         "food_id": food.food_id if food else None,
         "food_name": food.name if food else None,
         "food_source": food.source if food else None,

@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from nutrilab.cooking import WeightFrom
 from nutrilab.cooking.balance import Step
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import of_food
 from nutrilab.declaration import UNKNOWN, declared
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import Ground
 from nutrilab.nutrition import coverage
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import all_stages, amounts, in_dish, puts_of
 
 GROUNDS = {  # of a cooked weight, as a sentence has it
-    "weighed": "weighed",
-    "stated loss": "by the loss stated",
-    "published yield": "by a published yield",
-    "median for this kind of dish": "by the median for this kind of dish",
-    "none": "no change of weight counted",
+    WeightFrom.WEIGHED: "weighed",
+    WeightFrom.STATED: "by the loss stated",
+    WeightFrom.PUBLISHED: "by a published yield",
+    WeightFrom.MEDIAN: "by the median for this kind of dish",
+    WeightFrom.NONE: "no change of weight counted",
 }
 NO_GRAMS = "not weighed"
 
@@ -32,7 +35,7 @@ class FoodRow:
     ground: str
     food: str
     food_id: str
-    sureness: str
+    sureness: Sureness
     why: str
 
 
@@ -89,7 +92,7 @@ def _part(result: DishResult, stage: CookedStage, shares: Mapping[int, float]) -
 
 def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[int, int], str]]) -> StageRows:
     result = stage.result
-    ground = GROUNDS.get(result.weight_from, result.weight_from)
+    ground = GROUNDS[result.weight_from]
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
     records = dict(zip(stage.numbers, stage.records, strict=True))
     sources, puts = iter(stage.sources), puts_of([stage])
@@ -145,9 +148,9 @@ def _line(number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRo
 
 def _food(food: LineFood) -> FoodRow:
     weight, link = food.weight, food.link
-    ground = "" if weight.ground == "none" else weight.ground
+    ground = "" if weight.ground == Ground.NONE else weight.ground
     if link.food is None:
-        return FoodRow(_grams(food), ground, f"no food in the tables for “{food.name}”", "", "none", link.why)
+        return FoodRow(_grams(food), ground, f"no food in the tables for “{food.name}”", "", Sureness.NONE, link.why)
     return FoodRow(_grams(food), ground, link.food.name, link.food.food_id, link.sureness, link.why)
 
 

@@ -51,7 +51,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     elif first == "p" and (found := _PLUS.match(plain)):
         plain = plain[found.end() :]
     elif first in "iwus" and (found := _CLAUSE.match(plain)):
-        draft.purpose, plain = "optional", plain[found.end() :]
+        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
         draft.preparation.append(Segment("", found[0].rstrip(", ")))
     if ": " in plain and (found := _LABEL.match(plain)):
         draft.label, plain = found[1].strip(), plain[found.end() :]

@@ -62,7 +62,7 @@ def _weights(stage: CookedStage, lines: Sequence[Used], portions: float) -> Iter
     eaten: dict[int, float] = {}
     for one in lines:
         eaten[one.number] = eaten.get(one.number, 0.0) + (one.grams or 0.0)
-    for number, record in zip(stage.numbers, stage.records, strict=True):
+    for number, record in stage.lines:
         for remark in plausible.line(record.parsed.text, eaten.get(number), portions):
             yield remark.at(stage.stage.name, number)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,11 +14,12 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
+from nutrilab.cooking.work import Eaten
 from nutrilab.foods import FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
 from nutrilab.linking.sureness import Sureness, doubt
-from nutrilab.measures import Weight
+from nutrilab.measures import Ground, Weight
 from nutrilab.nutrition import Totals
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
@@ -58,15 +59,15 @@ class LineRecord:
 
     @property
     def grams(self) -> float | None:
-        return _total(food.weight.grams for food in self.foods)
+        return total(food.weight.grams for food in self.foods)
 
     @property
     def low(self) -> float | None:
-        return _total(food.weight.low for food in self.foods)
+        return total(food.weight.low for food in self.foods)
 
     @property
     def high(self) -> float | None:
-        return _total(food.weight.high for food in self.foods)
+        return total(food.weight.high for food in self.foods)
 
     @property
     def sureness(self) -> Sureness:
@@ -98,7 +99,8 @@ def _understood(food: LineFood) -> bool:
     return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
 
 
-def _total(values: Iterable[float | None]) -> float | None:
+def total(values: Iterable[float | None]) -> float | None:
+    """The sum of what is known; None where nothing is."""
     known = [value for value in values if value is not None]
     return sum(known) if known else None
 
@@ -118,6 +120,25 @@ class CookedStage:
     told: tuple[LineFindings, ...]
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
+
+    @property
+    def lines(self) -> Iterator[tuple[int, LineRecord]]:
+        """Each line with its number."""
+        return zip(self.numbers, self.records, strict=True)
+
+    def weight(self, number: int, food: LineFood) -> Weight:
+        """What a food of a line counts with: its weight; of frying oil nobody measured, what the stage took up."""
+        eaten = self._taken_up(number, food)
+        return Weight(eaten.grams, eaten.low, eaten.high, Ground.UPTAKE) if eaten else food.weight
+
+    def remarks_on(self, number: int, record: LineRecord) -> tuple[Remark, ...]:
+        """What is to be said of a line, without what was said of weights that do not count."""
+        gone = {remark for food in record.foods if self._taken_up(number, food) for remark in food.weight.remarks}
+        return tuple(remark for remark in record.remarks if remark not in gone)
+
+    def _taken_up(self, number: int, food: LineFood) -> Eaten | None:
+        eaten = self.result.eaten.get((number, food.name))
+        return eaten if eaten and eaten.open and food.weight.ground == Ground.PRACTICE else None
 
 
 def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:

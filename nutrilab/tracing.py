@@ -90,7 +90,7 @@ def used(result: DishResult) -> Iterator[Used]:
     served = {id(stage) for stage in result.stages[len(result.recipe.stages) :]}
     for stage, share in in_dish(result):
         times = share * (result.portions if id(stage) in served else 1.0)
-        for number, record in zip(stage.numbers, stage.records, strict=True):
+        for number, record in stage.lines:
             for place, food in enumerate(record.foods):
                 grams = _went_in(stage, number, record, food)
                 yield Used(food, record, stage, number, place, None if grams is None else grams * times)
@@ -102,10 +102,11 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
     Where a line has two of one name, each has its part of that by its weight.
     """
     eaten = stage.result.eaten.get((number, food.name))
-    if eaten is None or food.weight.grams is None:
-        return food.weight.grams
-    whole = sum(other.weight.grams or 0.0 for other in record.foods if other.name == food.name)
-    return eaten[0] * food.weight.grams / whole if whole else eaten[0]
+    grams = stage.weight(number, food).grams
+    if eaten is None or grams is None:
+        return grams
+    whole = sum(stage.weight(number, other).grams or 0.0 for other in record.foods if other.name == food.name)
+    return eaten.grams * grams / whole if whole else eaten.grams
 
 
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:

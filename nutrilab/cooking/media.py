@@ -29,8 +29,8 @@ class Put:
     """One ingredient of a stage as it goes in: edible mass between low and high [g], the food or None.
 
     name: the words for it; text: the whole line; retention_code: a published code instead of the one the kind of
-    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for.
-    Frying oil without a stated amount comes with 0 g.
+    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for;
+    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better.
     """
 
     food: Food | None
@@ -42,16 +42,21 @@ class Put:
     retention_code: str | None = None
     line: int = 0
     purpose: Purpose | None = None
+    unmeasured: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A put with its batch and its kind; raw: cooking changes its weight as the tables say."""
+    """A put with its batch and its kind; raw: cooking changes its weight as the tables say.
+
+    open: how much of it there is, is for the stage to say; its batch is empty.
+    """
 
     put: Put
     batch: Batch
     kind: str
     raw: bool
+    open: bool = False
 
     def says(self, *any_of: str) -> bool:
         """Whether the line has one of these words."""
@@ -105,6 +110,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     if cooking.method != Method.RAW:
         pot = _part(pot, "after", [i for i in pot.foods if _is_added(i)])
     pot = _part(pot, "oil", _oil(pot.foods, cooking))
+    if cooking.method in FRIED:
+        pot = replace(pot, oil=tuple(map(_opened, pot.oil)))
     pot = _part(pot, "liquid", _liquid(pot, cooking))
     return _part(pot, "coating", _coating(pot.foods, cooking))
 
@@ -129,6 +136,11 @@ def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     if cooking.method == Method.DEEP_FRIED or cooking.oil_left is not None:
         return said or fats
     return said if cooking.method in FRIED else [i for i in said if i.batch.mass == 0]
+
+
+def _opened(one: Item) -> Item:
+    """Oil nobody measured, with nothing of it poured yet."""
+    return replace(one, batch=one.batch.scaled(0.0), open=True) if one.put.unmeasured else one
 
 
 def _liquid(pot: Pot, cooking: Cooking) -> list[Item]:

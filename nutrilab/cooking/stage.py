@@ -127,7 +127,7 @@ def _oil(work: Work) -> list[Batch]:
             work.say("no-frying-oil", "no frying oil stands in the list; the fat taken up in the fryer is not counted")
         return []
     wanted, low, high, sources = _oil_wanted(work)
-    open_ended = all(i.put.grams == 0 for i in pot.oil)
+    open_ended = all(i.batch.mass == 0 for i in pot.oil)
     if open_ended:
         food = pot.oil[0].put.food
         if food is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from nutrilab.allergens.ingredients_list import as_html, as_json, as_text
@@ -10,14 +10,24 @@ from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, basis, declaration, micronutrients_of
 from nutrilab.foods import Food
 from nutrilab.linking.sureness import Sureness
-from nutrilab.measures import Ground
+from nutrilab.measures import Ground, Weight
 from nutrilab.remarks import Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, total
 from nutrilab.tracing import credits, ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
     """One ingredient line. ``parts`` where several foods make it up; no food where one of them is not found."""
+    return _line(record, [food.weight for food in record.foods], record.remarks)
+
+
+def _line_of(stage: CookedStage, number: int, record: LineRecord) -> dict[str, Any]:
+    """A line with what it counts with in its stage."""
+    weights = [stage.weight(number, food) for food in record.foods]
+    return _line(record, weights, stage.remarks_on(number, record))
+
+
+def _line(record: LineRecord, weights: Sequence[Weight], remarks: Iterable[Remark]) -> dict[str, Any]:
     parsed, first = record.parsed, record.foods[0] if record.foods else None
     food = first.link.food if first and record.sureness != Sureness.NONE else None
     found: dict[str, Any] = {
@@ -27,21 +37,21 @@ def line_record(record: LineRecord) -> dict[str, Any]:
         "unit": parsed.unit,
         "name": parsed.name,
         "preparation": parsed.preparation,
-        "grams": record.grams,
-        "grams_low": record.low,
-        "grams_high": record.high,
-        "grams_from": first.weight.ground if first else Ground.NONE,
+        "grams": total(weight.grams for weight in weights),
+        "grams_low": total(weight.low for weight in weights),
+        "grams_high": total(weight.high for weight in weights),
+        "grams_from": weights[0].ground if first else Ground.NONE,
         "food_id": food.food_id if food else None,
         "food_name": food.name if food else None,
         "food_source": food.source if food else None,
         "sureness": record.sureness,
         "alternatives": _alternatives(first),
         "allergens": {"contains": _plain(record.findings.contains), "check": _plain(record.findings.check)},
-        "warnings": [_warning(remark) for remark in record.remarks],
+        "warnings": [_warning(remark) for remark in remarks],
     }
     if record.findings.may:
         found["allergens"]["may_contain"] = _plain(record.findings.may)
-    if (food or len(record.foods) > 1) and (parts := _parts(record)):
+    if (food or len(record.foods) > 1) and (parts := _parts(record, weights)):
         found["parts"] = parts
         if food and len(record.foods) > 1:
             found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts if p["food_id"])
@@ -62,21 +72,19 @@ def _alternatives(first: LineFood | None) -> list[dict[str, Any]]:
     ]
 
 
-def _parts(record: LineRecord) -> list[dict[str, Any]]:
+def _parts(record: LineRecord, weights: Sequence[Weight]) -> list[dict[str, Any]]:
     """Foods of the line, or of its composed food, with their grams and shares of its mass; even shares without a mass.
 
     Two amounts of one food are one: "20 g butter, plus 10 g".
     """
-    foods = [food for food in record.foods if not food.no_food]
-    if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
-        total = sum(food.weight.grams or 0.0 for food in foods)
-        even = 1 / len(foods)
+    foods = [(food, w.grams) for food, w in zip(record.foods, weights, strict=True) if not food.no_food]
+    if len({food.link.food.food_id if food.link.food else food.name for food, _ in foods}) > 1:
+        whole, even = sum(grams or 0.0 for _, grams in foods), 1 / len(foods)
         return [
-            _part(food.link.food, food.name, food.weight.grams, (food.weight.grams or 0.0) / total if total else even)
-            for food in foods
+            _part(food.link.food, food.name, grams, (grams or 0.0) / whole if whole else even) for food, grams in foods
         ]
-    composed = foods[0].link.food if foods else None
-    grams = record.grams
+    composed = foods[0][0].link.food if foods else None
+    grams = total(weight.grams for weight in weights)
     parts = composed.parts if composed else ()
     return [_part(food, food.name, None if grams is None else grams * share, share) for food, share in parts]
 
@@ -161,7 +169,7 @@ def _stage(stage: CookedStage) -> dict[str, Any]:
         "cooked_weight_g": stage.result.cooked.mass,
         "weight_from": stage.result.weight_from,
         "steps": [_step(step) for step in stage.result.steps],
-        "lines": [line_record(record) for record in stage.records],
+        "lines": [_line_of(stage, number, record) for number, record in stage.lines],
     }
 
 

@@ -11,7 +11,7 @@ from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import of_food
 from nutrilab.declaration import UNKNOWN, declared
 from nutrilab.linking.sureness import Sureness
-from nutrilab.measures import Ground
+from nutrilab.measures import Ground, Weight
 from nutrilab.nutrition import coverage
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -94,7 +94,7 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
     result = stage.result
     ground = GROUNDS[result.weight_from]
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
-    records = dict(zip(stage.numbers, stage.records, strict=True))
+    records = dict(stage.lines)
     sources, puts = iter(stage.sources), puts_of([stage])
     rows, parts = [], []
     for number, entry in enumerate(stage.stage.entries, 1):
@@ -108,7 +108,7 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
                 for key, found in brought.items()
                 if place in found or not found
             }
-            rows.append(_line(number, records[number], told))
+            rows.append(_line(stage, number, records[number], told))
     steps = tuple(_step(step.words, step.factor, step.source) for step in result.steps if _matters(step))
     cooking = _cooking(stage.stage.cooking)
     return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))
@@ -140,23 +140,22 @@ def _cooking(cooking: Cooking | None) -> str:
     return ", ".join(word for word in said if word)
 
 
-def _line(number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
-    foods = tuple(_food(food) for food in record.foods)
+def _line(stage: CookedStage, number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
+    foods = tuple(_food(food, stage.weight(number, food)) for food in record.foods)
     note = "a heading, no food" if record.parsed.heading else "" if foods else "no food understood"
     return LineRow(number, record.parsed.text.strip(), foods, brought, note)
 
 
-def _food(food: LineFood) -> FoodRow:
-    weight, link = food.weight, food.link
+def _food(food: LineFood, weight: Weight) -> FoodRow:
+    link = food.link
     ground = "" if weight.ground == Ground.NONE else weight.ground
     if link.food is None:
-        return FoodRow(_grams(food), ground, f"no food in the tables for “{food.name}”", "", Sureness.NONE, link.why)
-    return FoodRow(_grams(food), ground, link.food.name, link.food.food_id, link.sureness, link.why)
+        return FoodRow(_grams(weight), ground, f"no food in the tables for “{food.name}”", "", Sureness.NONE, link.why)
+    return FoodRow(_grams(weight), ground, link.food.name, link.food.food_id, link.sureness, link.why)
 
 
-def _grams(food: LineFood) -> str:
+def _grams(weight: Weight) -> str:
     """Grams and, where they differ, between what they likely lie."""
-    weight = food.weight
     if weight.grams is None:
         return NO_GRAMS
     grams, low, high = (_number(value) for value in (weight.grams, weight.low, weight.high))

@@ -25,7 +25,7 @@ from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
 
 if TYPE_CHECKING:
-    from nutrilab.products import Product
+    from data_loaders.own_products import Product
 
 
 @dataclass(frozen=True, slots=True)

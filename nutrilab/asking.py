@@ -43,7 +43,7 @@ def questions(records: Iterable[LineRecord], kitchen: Kitchen) -> Iterator[Quest
     for record in records:
         for food in record.foods:
             key = words(food.name)
-            if food.link.sureness not in ("doubtful", "none") or food.no_food or key in asked:
+            if food.link.sureness.stands or food.no_food or key in asked:
                 continue
             asked.add(key)
             ids = [food.link.food.food_id] if food.link.food else []

@@ -8,11 +8,12 @@ from nutrilab import plausible
 from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.cooking.media import FRIED
 from nutrilab.law.energy import salt
+from nutrilab.lines import Purpose
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult
 from nutrilab.tracing import Used, in_dish, used
 
-_FRYING = ("for frying", "for deep-frying")  # purposes of lines (line_purposes.csv)
+_FRYING = (Purpose.FRYING, Purpose.DEEP_FRYING)
 
 _ALL = 0.98  # share of a brine's weight that is salt by its sodium and water; table salt is not all sodium chloride
 
@@ -61,7 +62,7 @@ def _weights(stage: CookedStage, lines: Sequence[Used], portions: float) -> Iter
     eaten: dict[int, float] = {}
     for one in lines:
         eaten[one.number] = eaten.get(one.number, 0.0) + (one.grams or 0.0)
-    for number, record in zip(stage.numbers, stage.records, strict=True):
+    for number, record in stage.lines:
         for remark in plausible.line(record.parsed.text, eaten.get(number), portions):
             yield remark.at(stage.stage.name, number)
 

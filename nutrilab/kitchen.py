@@ -12,14 +12,13 @@ from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.allergens.naming import named_by_words
-from nutrilab.cooking.media import FRIED
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
-from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines import NO_AMOUNT, Amount, ParsedLine, Purpose, parse_line
 from nutrilab.lines.clean import clean
 from nutrilab.linking import Candidate, Link, Linker, search
-from nutrilab.linking.stack import YOURS
-from nutrilab.measures import PORTIONS, Weight, weigh
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import PORTIONS, Ground, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
@@ -86,9 +85,7 @@ class Kitchen:
             foods += self._foods(_named_as(more, parsed), cup, portions)
         findings = _allergens(self._in_order(text, parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
-        remarks = [
-            r for r in parsed.remarks if not (weighed and r.code == "no-amount")
-        ]  # the scales say what they took
+        remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
             if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
@@ -119,8 +116,8 @@ class Kitchen:
             link = self._with_lent(link, name, parsed)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
-        if link.food is None and link.why == YOURS:
-            return LineFood(name, _no_food(link, name), Weight(None, None, None, "none"))
+        if link.food is None and link.decided:
+            return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -187,8 +184,8 @@ class Kitchen:
         found = [*result.recipe.remarks, *self._of_packs(stages)]
         for stage in stages:
             found += stage.result.remarks
-            for number, record in zip(stage.numbers, stage.records, strict=True):
-                found += [remark.at(stage.stage.name, number) for remark in record.remarks]
+            for number, record in stage.lines:
+                found += [remark.at(stage.stage.name, number) for remark in stage.remarks_on(number, record)]
         return tuple(dict.fromkeys(found))
 
     def _of_packs(self, stages: Sequence[CookedStage]) -> tuple[Remark, ...]:
@@ -237,7 +234,6 @@ class Kitchen:
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
         taken: list[tuple[CookedStage, float]] = []
-        fried = stage.cooking is not None and stage.cooking.method in FRIED
         for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Part):
                 source = made[_place(recipe, entry)]
@@ -245,7 +241,7 @@ class Kitchen:
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
                 records.append(self.line(entry.text, recipe.cup, portions))
-                puts += _puts(records[-1], number, 1.0, fried)
+                puts += _puts(records[-1], number)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -253,9 +249,7 @@ class Kitchen:
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        numbers = (number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
-        cooked = tuple(_fried(record, number, result) for number, record in zip(numbers, records, strict=True))
-        return self._finish(stage, cooked, puts, result, taken)
+        return self._finish(stage, tuple(records), puts, result, taken)
 
     def _finish(
         self,
@@ -328,7 +322,7 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), "sure" if exact else "likely", (), "your own product")
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), "your own product")
 
 
 def _no_food(link: Link, name: str) -> Link:
@@ -376,34 +370,16 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                     raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
 
 
-def _fried(record: LineRecord, number: int, result: StageResult) -> LineRecord:
-    """Frying oil nobody measured weighs what was taken up of it, not what a pan holds by common practice."""
-    foods = list(record.foods)
-    for place, food in enumerate(foods):
-        taken = result.eaten.get((number, food.name))
-        if taken is not None and record.parsed.purpose == "for frying" and food.weight.ground == "common practice":
-            foods[place] = replace(food, weight=Weight(*taken, "published uptake"))
-    if foods == list(record.foods):
-        return record
-    remarks = tuple(r for r in record.remarks if r.code != "common-practice-amount")
-    return replace(record, foods=tuple(foods), remarks=remarks)
-
-
-def _puts(record: LineRecord, number: int, times: float, fried: bool = False) -> list[Put]:
-    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in.
-
-    fried: whether the stage is fried; frying oil nobody measured then goes in as 0 g, and what is taken up is
-    estimated from what is fried in it.
-    """
+def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
+    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
+    text, purpose = record.parsed.text, record.parsed.purpose
     for food in record.foods:
         weight, grams = food.weight, food.weight.grams
-        if grams is None:
-            continue
-        low, high = (end if end is not None else grams for end in (weight.low, weight.high))
-        if fried and record.parsed.purpose == "for frying" and weight.ground == "common practice":
-            low = grams = high = 0.0
-        ends = (grams * times, low * times, high * times)
-        text, purpose = record.parsed.text, record.parsed.purpose
-        found.append(Put(_as_weighed(food), *ends, name=food.name, text=text, line=number, purpose=purpose))
+        if grams is not None:
+            low, high = (grams if end is None else end for end in (weight.low, weight.high))
+            ends = (grams * times, low * times, high * times)
+            open_ = purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
+            put = Put(_as_weighed(food), *ends, food.name, text, line=number, purpose=purpose, unmeasured=open_)
+            found.append(put)
     return found

@@ -18,14 +18,14 @@ from nutrilab.plausible import limit
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import state_factor
-from nutrilab.weighing.asked import Asked, Weight, ask
+from nutrilab.weighing.asked import Asked, Ground, Weight, ask
 from nutrilab.weighing.counted import by_egg, by_number, by_part
 from nutrilab.weighing.habits import PORTIONS, by_habit
 from nutrilab.weighing.kinds import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
 
-__all__ = ["PORTIONS", "Measured", "WeighedFood", "Weight", "weigh"]
+__all__ = ["PORTIONS", "Ground", "Measured", "WeighedFood", "Weight", "weigh"]
 
 _GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_volume, by_egg, by_part, by_number)
 
@@ -38,7 +38,7 @@ def weigh(line: ParsedLine, name: str, food: WeighedFood | None, cup: str = "us"
     a caller with several foods sharing one quantity divides.
     """
     if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
-        return Weight(None, None, None, "none")
+        return Weight(None, None, None, Ground.NONE)
     asked = ask(line, name, food, cup)
     for ground in _GROUNDS:
         weight = ground(asked)
@@ -53,7 +53,7 @@ def _possible(weight: Weight) -> bool:
 
 def _absurd(asked: Asked) -> Weight:
     words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
-    return Weight(None, None, None, "none", (Remark("amount-absurd", words_),))
+    return Weight(None, None, None, Ground.NONE, (Remark("amount-absurd", words_),))
 
 
 def in_state(asked: Asked, weight: Weight) -> Weight:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,19 +14,19 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
+from nutrilab.cooking.work import Eaten
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lines import ParsedLine
 from nutrilab.linking import Link
-from nutrilab.linking.query import ORDER, Sureness
-from nutrilab.linking.stack import YOURS
-from nutrilab.measures import Weight
+from nutrilab.linking.sureness import Sureness, doubt
+from nutrilab.measures import Ground, Weight
 from nutrilab.nutrition import Totals
 from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
 
 if TYPE_CHECKING:
-    from nutrilab.products import Product
+    from data_loaders.own_products import Product
 
 
 SHORT = 60  # characters of a name in a repr
@@ -44,7 +44,7 @@ class LineFood:
     @property
     def no_food(self) -> bool:
         """Whether the cook decided that the name stands for no food: it has no weight, and no figure lacks it."""
-        return self.link.food is None and self.link.why == YOURS
+        return self.link.food is None and self.link.decided
 
     @property
     def left_out(self) -> bool:
@@ -78,36 +78,41 @@ class LineRecord:
 
     @property
     def grams(self) -> float | None:
-        return _total(food.weight.grams for food in self.foods)
+        return total(food.weight.grams for food in self.foods)
 
     @property
     def low(self) -> float | None:
-        return _total(food.weight.low for food in self.foods)
+        return total(food.weight.low for food in self.foods)
 
     @property
     def high(self) -> float | None:
-        return _total(food.weight.high for food in self.foods)
+        return total(food.weight.high for food in self.foods)
 
     @property
     def parts(self) -> tuple[FoodShare, ...]:
+        """Its foods, with what each of them weighs."""
+        return self.parts_at([food.weight for food in self.foods])
+
+    def parts_at(self, weights: Sequence[Weight]) -> tuple[FoodShare, ...]:
         """Foods of the line, or of its composed food, where they are several; even shares without a mass.
 
-        Two amounts of one food are one: "20 g butter, plus 10 g".
+        weights: what each food counts with. Two amounts of one food are one: "20 g butter, plus 10 g".
         """
-        foods = [food for food in self.foods if not food.no_food]
-        if len({food.link.food.food_id if food.link.food else food.name for food in foods}) > 1:
-            masses = [food.weight.grams or 0.0 for food in foods]
-            shares = [mass / sum(masses) if any(masses) else 1 / len(foods) for mass in masses]
-            named = zip(foods, shares, strict=True)
-            return tuple(FoodShare(food.link.food, food.name, food.weight.grams, share) for food, share in named)
-        composed, grams = foods[0].link.food if foods else None, self.grams
+        foods = [(food, weight.grams) for food, weight in zip(self.foods, weights, strict=True) if not food.no_food]
+        if len({food.link.food.food_id if food.link.food else food.name for food, _ in foods}) > 1:
+            whole, even = sum(grams or 0.0 for _, grams in foods), 1 / len(foods)
+            return tuple(
+                FoodShare(food.link.food, food.name, grams, (grams or 0.0) / whole if whole else even)
+                for food, grams in foods
+            )
+        composed, mass = foods[0][0].link.food if foods else None, total(weight.grams for weight in weights)
         parts = composed.parts if composed else ()
-        return tuple(FoodShare(f, f.name, None if grams is None else grams * share, share) for f, share in parts)
+        return tuple(FoodShare(f, f.name, None if mass is None else mass * share, share) for f, share in parts)
 
     @property
     def sureness(self) -> Sureness:
         """The least sure of its foods; none where it has no food."""
-        return max((food.link.sureness for food in self.foods if not food.no_food), key=ORDER.index, default="none")
+        return max((food.link.sureness for food in self.foods if not food.no_food), key=doubt, default=Sureness.NONE)
 
     @property
     def no_food(self) -> bool:
@@ -138,7 +143,8 @@ def _or_unknown(value: float | None, form: str) -> str:
     return "?" if value is None else format(value, form)
 
 
-def _total(values: Iterable[float | None]) -> float | None:
+def total(values: Iterable[float | None]) -> float | None:
+    """The sum of what is known; None where nothing is."""
     known = [value for value in values if value is not None]
     return sum(known) if known else None
 
@@ -163,6 +169,25 @@ class CookedStage:
     def taken(self) -> tuple[float, ...]:
         """What went in of each of its sources [g]."""
         return tuple(source.result.cooked.mass * share for source, share in self.sources)
+
+    @property
+    def lines(self) -> Iterator[tuple[int, LineRecord]]:
+        """Each line with its number."""
+        return zip(self.numbers, self.records, strict=True)
+
+    def weight(self, number: int, food: LineFood) -> Weight:
+        """What a food of a line counts with: its weight; of frying oil nobody measured, what the stage took up."""
+        eaten = self._taken_up(number, food)
+        return Weight(eaten.grams, eaten.low, eaten.high, Ground.UPTAKE) if eaten else food.weight
+
+    def remarks_on(self, number: int, record: LineRecord) -> tuple[Remark, ...]:
+        """What is to be said of a line, without what was said of weights that do not count."""
+        gone = {remark for food in record.foods if self._taken_up(number, food) for remark in food.weight.remarks}
+        return tuple(remark for remark in record.remarks if remark not in gone)
+
+    def _taken_up(self, number: int, food: LineFood) -> Eaten | None:
+        eaten = self.result.eaten.get((number, food.name))
+        return eaten if eaten and eaten.open and food.weight.ground == Ground.PRACTICE else None
 
 
 def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:

@@ -12,6 +12,7 @@ from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_l
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.linking.mixes import ground_of
+from nutrilab.linking.sureness import Sureness
 from nutrilab.nutrition import coverage, declared_values
 from nutrilab.text import singular, words
 
@@ -89,7 +90,7 @@ def used(result: DishResult) -> Iterator[Used]:
     served = {id(stage) for stage in result.stages[len(result.recipe.stages) :]}
     for stage, share in in_dish(result):
         times = share * (result.portions if id(stage) in served else 1.0)
-        for number, record in zip(stage.numbers, stage.records, strict=True):
+        for number, record in stage.lines:
             for place, food in enumerate(record.foods):
                 grams = _went_in(stage, number, record, food)
                 yield Used(food, record, stage, number, place, None if grams is None else grams * times)
@@ -101,10 +102,11 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
     Where a line has two of one name, each has its part of that by its weight.
     """
     eaten = stage.result.eaten.get((number, food.name))
-    if eaten is None or food.weight.grams is None:
-        return food.weight.grams
-    whole = sum(other.weight.grams or 0.0 for other in record.foods if other.name == food.name)
-    return eaten[0] * food.weight.grams / whole if whole else eaten[0]
+    grams = stage.weight(number, food).grams
+    if eaten is None or grams is None:
+        return grams
+    whole = sum(stage.weight(number, other).grams or 0.0 for other in record.foods if other.name == food.name)
+    return eaten.grams * grams / whole if whole else eaten.grams
 
 
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
@@ -273,11 +275,11 @@ def tables_of(result: DishResult, tables: Sequence[FoodTable]) -> tuple[FoodTabl
     return kept or tuple(tables[:1])
 
 
-def sureness_of(result: DishResult) -> dict[str, float]:
+def sureness_of(result: DishResult) -> dict[Sureness, float]:
     """Share of the ingredients' mass by how sure their foods are [1]: sure, likely, doubtful, none."""
-    mass = dict.fromkeys(("sure", "likely", "doubtful", "none"), 0.0)
+    mass = dict.fromkeys(Sureness, 0.0)
     for one in used(result):
-        mass[one.food.link.sureness if one.food.link.food else "none"] += one.grams or 0.0
+        mass[one.food.link.sureness if one.food.link.food else Sureness.NONE] += one.grams or 0.0
     total = sum(mass.values())
     return {sure: grams / total if total else 0.0 for sure, grams in mass.items()}
 

@@ -432,3 +432,8 @@ def test_a_t_bone_is_no_teaspoon() -> None:
     line = parse_line("2 T-bone steaks")
     assert (line.quantity, line.unit, line.name) == (2, None, "T-bone steaks")
     assert parse_line("2 t salt").unit == "tsp"
+
+
+@pytest.mark.parametrize("text", ["B & 1Ð", "B and 2 ß", "1 Ð plus 1 Ð"])
+def test_an_added_name_without_a_plain_letter_is_read_too(text: str) -> None:
+    assert parse_line(text).text == text

@@ -11,7 +11,7 @@ import pytest
 
 from nutrilab.datafiles import FOLDER
 from nutrilab.lexicon.names import COLUMNS
-from nutrilab.linking.query import ORDER
+from nutrilab.linking.sureness import ORDER
 from nutrilab.linking.wordlists import NONE, word_list
 from nutrilab.text import words
 

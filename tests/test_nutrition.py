@@ -243,7 +243,7 @@ def test_food_that_weighs_more_when_fried_has_taken_up_oil_and_no_water() -> Non
         assert result.cooked.mass == pytest.approx(1100)
         assert result.cooked.get("FAT") == pytest.approx(101, abs=1)
         assert result.cooked.get("WATER") == pytest.approx(result.raw.get("WATER"))
-        assert [taken for taken, _, _ in result.eaten.values()] == pytest.approx([100])
+        assert [eaten.grams for eaten in result.eaten.values()] == pytest.approx([100])
     lighter = stage([put(POTATO, 1000), put(OIL, 1500, "oil for frying")], replace(cooking, weight_after=600))
     assert lighter.cooked.get("FAT") == pytest.approx(40, abs=1)
     with pytest.raises(InputError, match="a line is missing"):

@@ -10,11 +10,13 @@ import pytest
 
 from nutrilab.foods import embedded
 from nutrilab.kitchen import DishResult, Kitchen
+from nutrilab.measures import Ground
 from nutrilab.nutrition import KEYS
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.sheets.csv_figures import as_csv
 from nutrilab.sheets.ingredients import as_text
+from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.trace import stages
 from nutrilab.tracing import IN_COOKING, brings, in_dish, ingredients, sureness_of, used
 
@@ -186,15 +188,30 @@ def test_frying_oil_nobody_measured_is_what_the_food_takes_up(tmp_path: Path) ->
     """Uptake by the table of what is fried in it, in the figures, the line and the list of ingredients alike."""
     text = "portions: 2\ningredients: [400 g cod fillet, 'sunflower oil, for frying']\ncooking: {method: pan-fried}"
     result = cooked(tmp_path, f"dish: Cakes\n{text}\n")
-    oil = result.stages[0].records[1]
-    assert oil.foods[0].weight.ground == "published uptake"
+    stage = result.stages[0]
+    oil = stage.weight(2, stage.records[1].foods[0])
+    assert oil.ground == Ground.UPTAKE
     assert oil.grams == pytest.approx(0.08 * 400)  # uptake.csv, pan-fried fish: 8 g oil to 100 g (FNDDS 2015-2016)
     assert (oil.low, oil.high) == (pytest.approx(0.03 * 400), pytest.approx(0.10 * 400))
+    assert stage.records[1].foods[0].weight.ground == Ground.PRACTICE  # what was weighed stays as it was
+    line = dish_record(result)["stages"][0]["lines"][1]
+    assert (line["grams"], line["grams_from"], line["warnings"]) == (oil.grams, "published uptake", [])
     assert [r.code for r in result.remarks].count("common-practice-amount") == 0
     assert {r.code for r in result.remarks} >= {"frying-oil-estimated"}
     assert result.whole.per_portion["fat"] == pytest.approx(
         (0.67 * 4 + 32) / 2, rel=0.02
     )  # SR28 15015: 0.67 g in 100 g
+
+
+@pytest.mark.parametrize("line", ["parmesan, for frying", "salt, for frying"])
+def test_only_oil_is_left_to_what_the_food_takes_up(tmp_path: Path, line: str) -> None:
+    """Other food without an amount keeps its common weight in a frying pan: nothing counts as 0 g in silence."""
+    text = f"portions: 2\ningredients: [400 g cod fillet, '{line}']\ncooking: {{method: pan-fried}}"
+    result = cooked(tmp_path, f"dish: Cakes\n{text}\n")
+    one = list(used(result))[1]
+    assert one.grams
+    assert one.food.weight.ground == Ground.PRACTICE
+    assert result.stages[0].result.raw.mass == pytest.approx(400 + one.grams)
 
 
 @pytest.mark.parametrize(

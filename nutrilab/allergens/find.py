@@ -19,8 +19,8 @@ from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 
 if TYPE_CHECKING:
+    from data_loaders.own_products import Product
     from nutrilab.foods import Food
-    from nutrilab.products import Product
 
 __all__ = ["ALLERGENS", "SULPHITES_LIMIT", "Findings", "cautions", "find", "join"]
 

@@ -11,11 +11,14 @@ from dataclasses import dataclass, field, replace
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
-from nutrilab.recipe import Cooking
+from nutrilab.lines import Purpose
+from nutrilab.recipe import Cooking, Method
 from nutrilab.text import words
 
-FRIED = ("deep-fried", "pan-fried", "stir-fried")
-IN_WATER = ("boiled", "simmered", "poached", "stewed", "braised", "steamed", "microwaved")
+FRIED = (Method.DEEP_FRIED, Method.PAN_FRIED, Method.STIR_FRIED)
+IN_WATER = (
+    Method.BOILED, Method.SIMMERED, Method.POACHED, Method.STEWED, Method.BRAISED, Method.STEAMED, Method.MICROWAVED
+)  # fmt: skip
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
 GARNISH = ("garnish", "garnishing", "decorate", "decoration", "decorating")
 COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
@@ -26,8 +29,8 @@ class Put:
     """One ingredient of a stage as it goes in: edible mass between low and high [g], the food or None.
 
     name: the words for it; text: the whole line; retention_code: a published code instead of the one the kind of
-    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for (a word
-    of line_purposes.csv). Frying oil without a stated amount comes with 0 g.
+    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for;
+    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better.
     """
 
     food: Food | None
@@ -38,17 +41,22 @@ class Put:
     text: str
     retention_code: str | None = None
     line: int = 0
-    purpose: str | None = None
+    purpose: Purpose | None = None
+    unmeasured: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A put with its batch and its kind; raw: cooking changes its weight as the tables say."""
+    """A put with its batch and its kind; raw: cooking changes its weight as the tables say.
+
+    open: how much of it there is, is for the stage to say; its batch is empty.
+    """
 
     put: Put
     batch: Batch
     kind: str
     raw: bool
+    open: bool = False
 
     def says(self, *any_of: str) -> bool:
         """Whether the line has one of these words."""
@@ -97,11 +105,13 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     pot = Pot(tuple(items), parts=tuple(parts))
     if cooking is None:
         return pot
-    if cooking.drained and cooking.method in (None, "raw"):
-        return _part(pot, "marinade", _marinade(items) if cooking.method == "raw" else ())
-    if cooking.method != "raw":
+    if cooking.drained and cooking.method in (None, Method.RAW):
+        return _part(pot, "marinade", _marinade(items) if cooking.method == Method.RAW else ())
+    if cooking.method != Method.RAW:
         pot = _part(pot, "after", [i for i in pot.foods if _is_added(i)])
     pot = _part(pot, "oil", _oil(pot.foods, cooking))
+    if cooking.method in FRIED:
+        pot = replace(pot, oil=tuple(map(_opened, pot.oil)))
     pot = _part(pot, "liquid", _liquid(pot, cooking))
     return _part(pot, "coating", _coating(pot.foods, cooking))
 
@@ -115,23 +125,28 @@ def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
 def _is_added(one: Item) -> bool:
     """Whether it goes on the dish when it is done. "For the top" is to garnish too, and goes into the oven."""
     purpose = one.put.purpose
-    if purpose == "for dusting":
+    if purpose == Purpose.DUSTING:
         return not one.is_any("flour", "grain")
-    return purpose == "to serve" or (purpose == "to garnish" and one.says(*GARNISH))
+    return purpose == Purpose.TO_SERVE or (purpose == Purpose.TO_GARNISH and one.says(*GARNISH))
 
 
 def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     fats = [i for i in items if i.is_any("oil")]
     said = [i for i in fats if i.says("fry", "frying", "deep", "shallow", "deep-frying", "griddling")]
-    if cooking.method == "deep-fried" or cooking.oil_left is not None:
+    if cooking.method == Method.DEEP_FRIED or cooking.oil_left is not None:
         return said or fats
     return said if cooking.method in FRIED else [i for i in said if i.batch.mass == 0]
+
+
+def _opened(one: Item) -> Item:
+    """Oil nobody measured, with nothing of it poured yet."""
+    return replace(one, batch=one.batch.scaled(0.0), open=True) if one.put.unmeasured else one
 
 
 def _liquid(pot: Pot, cooking: Cooking) -> list[Item]:
     if not cooking.drained or cooking.method not in IN_WATER:
         return []
-    poached = ("milk", "wine") if cooking.method == "poached" else ()
+    poached = ("milk", "wine") if cooking.method == Method.POACHED else ()
     liquid = [i for i in pot.foods if i.is_any("water", "stock", "brine", *poached)]
     salt = [i for i in pot.foods if i.kind == "salt"]
     others = [i for i in pot.foods if i not in liquid and i not in salt]
@@ -145,7 +160,7 @@ def _marinade(items: Sequence[Item]) -> list[Item]:
 
 
 def _coating(items: Sequence[Item], cooking: Cooking) -> list[Item]:
-    if cooking.method not in (*FRIED, "baked", "roasted", "grilled"):
+    if cooking.method not in (*FRIED, Method.BAKED, Method.ROASTED, Method.GRILLED):
         return []
     return [
         i for i in items if i.is_any("flour") and i.says("dust", "dusting", "coat", "coating", "dredging", "dredge")

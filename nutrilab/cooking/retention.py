@@ -17,24 +17,24 @@ from functools import cache
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
-from nutrilab.recipe import Cooking
+from nutrilab.recipe import Cooking, Method
 
 # A method without a row of its own asks the nearest one that has: same medium, same heat (common practice).
-NEAREST: dict[str, tuple[str, ...]] = {
-    "boiled": ("simmered", "poached"),
-    "simmered": ("boiled", "poached"),
-    "poached": ("simmered", "boiled"),
-    "stewed": ("simmered", "boiled"),
-    "braised": ("simmered", "boiled"),
-    "steamed": ("boiled",),
-    "microwaved": ("steamed", "boiled"),
-    "baked": ("roasted", "grilled", "pan-fried"),
-    "roasted": ("baked", "grilled", "pan-fried"),
-    "grilled": ("roasted", "pan-fried", "baked"),
-    "toasted": ("grilled", "baked"),
-    "pan-fried": ("stir-fried", "grilled"),
-    "stir-fried": ("pan-fried", "grilled"),
-    "deep-fried": ("pan-fried", "stir-fried", "grilled"),
+NEAREST: dict[Method, tuple[Method, ...]] = {
+    Method.BOILED: (Method.SIMMERED, Method.POACHED),
+    Method.SIMMERED: (Method.BOILED, Method.POACHED),
+    Method.POACHED: (Method.SIMMERED, Method.BOILED),
+    Method.STEWED: (Method.SIMMERED, Method.BOILED),
+    Method.BRAISED: (Method.SIMMERED, Method.BOILED),
+    Method.STEAMED: (Method.BOILED,),
+    Method.MICROWAVED: (Method.STEAMED, Method.BOILED),
+    Method.BAKED: (Method.ROASTED, Method.GRILLED, Method.PAN_FRIED),
+    Method.ROASTED: (Method.BAKED, Method.GRILLED, Method.PAN_FRIED),
+    Method.GRILLED: (Method.ROASTED, Method.PAN_FRIED, Method.BAKED),
+    Method.TOASTED: (Method.GRILLED, Method.BAKED),
+    Method.PAN_FRIED: (Method.STIR_FRIED, Method.GRILLED),
+    Method.STIR_FRIED: (Method.PAN_FRIED, Method.GRILLED),
+    Method.DEEP_FRIED: (Method.PAN_FRIED, Method.STIR_FRIED, Method.GRILLED),
 }
 OVERNIGHT = 480.0  # [min]
 SHORTEST = 15.0  # [min] counted when no time is given: alcohol then reads high rather than low
@@ -100,7 +100,7 @@ def choose(food: Food, cooking: Cooking, drained: bool) -> Retention | None:
     Food that is cooked already when it goes in keeps what its own row says. The kind of food comes first, then
     the method, then whether water or drippings are thrown away, then the nearest cooking time.
     """
-    if cooking.method is None or cooking.method == "raw":
+    if cooking.method is None or cooking.method == Method.RAW:
         return None
     kind = kind_of(food)
     if kind not in ("milk", "cheese", "flour", "nuts", "dried-fruit", "tomato-product") and not is_raw(food):
@@ -109,12 +109,12 @@ def choose(food: Food, cooking: Cooking, drained: bool) -> Retention | None:
 
 
 @cache
-def _choose(kind: str, method: str, drained: bool, minutes: float | None) -> Retention | None:
+def _choose(kind: str, method: Method, drained: bool, minutes: float | None) -> Retention | None:
     for ancestor in lineage(kind):
         found = _by_kind().get(ancestor, [])
         for way in (method, *NEAREST.get(method, ())):
             fitting = [r for r in found if way in r.methods]
-            wet = drained and method not in ("steamed", "microwaved")
+            wet = drained and method not in (Method.STEAMED, Method.MICROWAVED)
             fitting = [r for r in fitting if r.drained in (None, wet)] or fitting
             if fitting:
                 return min(fitting, key=lambda r: abs((r.minutes or 0) - (minutes or 30)))
@@ -165,7 +165,7 @@ def alcohol_left(cooking: Cooking, left_before: float = 1.0) -> float:
     published curve from where it stood, so that two times of 15 minutes count as 30. Without heat nothing
     leaves, unless it stands overnight (8 h or more). Without a time, 15 minutes count.
     """
-    if cooking.method is None or cooking.method == "raw":
+    if cooking.method is None or cooking.method == Method.RAW:
         kept = situation("no heat") if (cooking.minutes or 0) >= OVERNIGHT else 1.0
         left = left_before * kept
     else:

@@ -22,7 +22,7 @@ from nutrilab.cooking.steps import (
     of_water,
     take_up,
 )
-from nutrilab.cooking.weight import Change
+from nutrilab.cooking.weight import Change, WeightFrom
 from nutrilab.cooking.work import Work
 from nutrilab.law.energy import SODIUM_PER_SALT, factors
 from nutrilab.plausible import CODE as IMPROBABLE
@@ -36,7 +36,7 @@ SLACK = 1e-6  # share of the weight that rounding may be off
 COOK = "the cook's own weighing"
 
 
-def settle(work: Work, raw: Batch, cooking: Cooking | None, names: tuple[str, ...]) -> str:
+def settle(work: Work, raw: Batch, cooking: Cooking | None, names: tuple[str, ...]) -> WeightFrom:
     """Bring the batch to its cooked weight; returns the ground of it. Raises InputError for what cannot be."""
     pool = _Pool(work)
     after, ground = _weighed_after(work)
@@ -52,7 +52,7 @@ def settle(work: Work, raw: Batch, cooking: Cooking | None, names: tuple[str, ..
     return ground
 
 
-def _weighed_after(work: Work) -> tuple[float | None, str]:
+def _weighed_after(work: Work) -> tuple[float | None, WeightFrom]:
     """Cooked weight [g] by the cook's weighing or stated loss, and which."""
     cooking = work.cooking
     if cooking.weight_after is not None:
@@ -62,12 +62,12 @@ def _weighed_after(work: Work) -> tuple[float | None, str]:
                 f"it weighs {cooking.weight_after:.0f} g after cooking but {before:.0f} g before, and nothing was added"
             )
             raise InputError(words)
-        return cooking.weight_after, weight.WEIGHED
+        return cooking.weight_after, WeightFrom.WEIGHED
     if cooking.loss is not None:
         start = cooking.weight_before or work.pot.food_mass
         taken = work.batch.mass - sum(i.batch.mass for i in work.pot.foods) - sum(b.mass for b in work.pot.parts)
-        return start * (1 - cooking.loss) + max(0.0, taken), weight.STATED
-    return None, weight.NONE
+        return start * (1 - cooking.loss) + max(0.0, taken), WeightFrom.STATED
+    return None, WeightFrom.NONE
 
 
 def _unexplained(work: Work) -> None:
@@ -94,12 +94,12 @@ def _adjust(work: Work, grams: float) -> None:
     work.step("scales and lines differ", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
 
 
-def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: str) -> None:
+def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: WeightFrom) -> None:
     change = after - work.batch.mass
     start = work.pot.food_mass
     known = {
         "factor": after / start if start else None,
-        "source": COOK if ground == weight.WEIGHED else "the cook: loss",
+        "source": COOK if ground == WeightFrom.WEIGHED else "the cook: loss",
     }
     if change >= 0:
         _gain(work, pool, change, after, raw)

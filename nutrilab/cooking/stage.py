@@ -12,7 +12,7 @@ from nutrilab.cooking.settle import COOK, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
 from nutrilab.law.energy import energy_regulation
-from nutrilab.recipe import Cooking
+from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import InputError
 
 __all__ = ["StageResult", "cook_stage"]
@@ -123,11 +123,11 @@ def _oil(work: Work) -> list[Batch]:
     """
     pot, cooking = work.pot, work.cooking
     if not pot.oil:
-        if cooking.method == "deep-fried":
+        if cooking.method == Method.DEEP_FRIED:
             work.say("no-frying-oil", "no frying oil stands in the list; the fat taken up in the fryer is not counted")
         return []
     wanted, low, high, sources = _oil_wanted(work)
-    open_ended = all(i.put.grams == 0 for i in pot.oil)
+    open_ended = all(i.batch.mass == 0 for i in pot.oil)
     if open_ended:
         food = pot.oil[0].put.food
         if food is None:
@@ -162,7 +162,7 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
 
     Nothing takes up water in a frying pan: fried food that weighs more than all else that went in holds oil.
     """
-    value, low, high, sources = _wanted(work, work.cooking.method or "deep-fried")
+    value, low, high, sources = _wanted(work, work.cooking.method or Method.DEEP_FRIED)
     after = work.cooking.weight_after if work.cooking.method in FRIED else None
     least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
     return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)

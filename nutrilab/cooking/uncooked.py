@@ -12,6 +12,7 @@ from functools import cache
 from nutrilab.cooking import yields
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.datafiles import rows
+from nutrilab.lines import Purpose
 from nutrilab.recipe import METHODS
 from nutrilab.remarks import Remark
 from nutrilab.text import words
@@ -62,7 +63,8 @@ def _cooked(pot: Pot, names: tuple[str, ...]) -> list[Item]:
 
 def _vegetables(raw: Sequence[Item], pot: Pot, names: tuple[str, ...]) -> list[Item]:
     """Raw vegetables and fruit that go into something hot."""
-    vegetables = [i for i in raw if i.is_any("vegetable") and i.put.purpose not in ("to serve", "to garnish")]
+    added = (Purpose.TO_SERVE, Purpose.TO_GARNISH)
+    vegetables = [i for i in raw if i.is_any("vegetable") and i.put.purpose not in added]
     plants = [i for i in raw if i.is_any("vegetable", "fruit")]
     if any(i.is_any(*_role("hot with vegetables")) or i.says(*_STOCK) for i in pot.foods):
         return vegetables

@@ -10,22 +10,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from math import sqrt
 
 from nutrilab.cooking import uncooked, yields
 from nutrilab.cooking.media import IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
-from nutrilab.recipe import Cooking
+from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import Remark
 
-WEIGHED, STATED, PUBLISHED, MEDIAN, NONE = (
-    "weighed",
-    "stated loss",
-    "published yield",
-    "median for this kind of dish",
-    "none",
-)
-DRY = ("baked", "roasted", "grilled", "toasted")
+
+class WeightFrom(StrEnum):
+    """What the weight of a cooked stage stands on, in the order of trust."""
+
+    WEIGHED = "weighed"
+    STATED = "stated loss"
+    PUBLISHED = "published yield"
+    MEDIAN = "median for this kind of dish"
+    NONE = "none"
+
+
+_WET = tuple(method for method in IN_WATER if method not in (Method.STEAMED, Method.MICROWAVED))
+DRY = (Method.BAKED, Method.ROASTED, Method.GRILLED, Method.TOASTED)
 MOSTLY = 0.7  # share of the food that must be the meat that drips; else what lies beside it soaks the fat up
 ENOUGH = 0.5  # share of the food that published yields must speak for
 SPREAD = 0.5
@@ -42,7 +48,7 @@ class Change:
     weight [1] with its range.
     """
 
-    ground: str
+    ground: WeightFrom
     water: float = 0.0
     absorbed: float = 0.0
     drawn: float = 0.0
@@ -59,14 +65,14 @@ class Change:
 def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
     """The change that tables give a stage that was not weighed."""
     if cooking is None or cooking.method is None:
-        return Change(NONE, remarks=uncooked.remarks(pot, names) if cooking is None else _unweighed(pot))
-    if cooking.method == "raw":
-        return Change(NONE)
+        return Change(WeightFrom.NONE, remarks=uncooked.remarks(pot, names) if cooking is None else _unweighed(pot))
+    if cooking.method == Method.RAW:
+        return Change(WeightFrom.NONE)
     spoken = _spoken(pot, cooking.method)
     if grain := _boiled_dry(pot, spoken, cooking, names):
         return grain
     share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
-    moist = cooking.method in IN_WATER and cooking.method not in ("steamed", "microwaved") and not cooking.drained
+    moist = cooking.method in _WET and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
     stays = moist or _liquid_share(pot) > 0.2
     if spoken and not stays and (share >= ENOUGH or dish is None):
@@ -75,13 +81,13 @@ def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Chan
         return _by_food(pot, spoken, cooking, share)
     if dish is not None:
         return _by_dish(pot, dish, cooking)
-    return Change(NONE, remarks=_unweighed(pot))
+    return Change(WeightFrom.NONE, remarks=_unweighed(pot))
 
 
 def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:
     """Boiled or poached with no liquid in the list: nobody boils in nothing, the water is not in the recipe."""
     thirsty = all(s.item.is_any(*THIRSTY) for s in spoken)
-    return not _liquid_share(pot) and not pot.parts and (thirsty or cooking.method in ("boiled", "poached"))
+    return not _liquid_share(pot) and not pot.parts and (thirsty or cooking.method in (Method.BOILED, Method.POACHED))
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +104,7 @@ class _Spoken:
         return float(getattr(self.of, end)) * self.item.put.grams
 
 
-def _spoken(pot: Pot, method: str | None) -> list[_Spoken]:
+def _spoken(pot: Pot, method: Method | None) -> list[_Spoken]:
     found = []
     for item in pot.foods:
         food, grams = item.put.food, item.put.grams
@@ -122,7 +128,7 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
     low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
     remarks = _unspoken(pot, spoken) if share < 1 - 0.1 else ()
     return Change(
-        PUBLISHED,
+        WeightFrom.PUBLISHED,
         water=sum(s.water for s in spoken),
         absorbed=sum(s.water for s in spoken if s.water > 0),
         fat=-sum(s.fat for s in spoken) if drips else 0.0,
@@ -173,7 +179,7 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
     low, high = min(dish.low, dish.change * (1 + SPREAD)), max(dish.high, dish.change * (1 - SPREAD))
     mass = pot.food_mass
     return Change(
-        MEDIAN,
+        WeightFrom.MEDIAN,
         water=middle * mass,
         down=max(0.0, middle - low) * mass,
         up=max(0.0, high - middle) * mass,

@@ -8,9 +8,20 @@ from dataclasses import dataclass, field
 from nutrilab.cooking.balance import Balance, Step, Way
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
+from nutrilab.cooking.weight import WeightFrom
 from nutrilab.law.energy import energy_regulation
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Remark
+
+
+@dataclass(frozen=True, slots=True)
+class Eaten:
+    """What of a line went into the food, between low and high [g]; open: nobody had measured how much there was."""
+
+    grams: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
+    open: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,18 +30,17 @@ class StageResult:
 
     raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
     factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
-    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food, low and
-    high [g].
+    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food.
     """
 
     raw: Batch
     cooked: Batch
-    weight_from: str
+    weight_from: WeightFrom
     steps: tuple[Step, ...]
     balance: Balance
     remarks: tuple[Remark, ...]
     left_over: Batch = NOTHING
-    eaten: Mapping[tuple[int, str], tuple[float, float, float]] = field(default_factory=dict)
+    eaten: Mapping[tuple[int, str], Eaten] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -44,7 +54,7 @@ class Work:
     steps: list[Step] = field(default_factory=list)
     remarks: list[Remark] = field(default_factory=list)
     left: list[Batch] = field(default_factory=list)
-    eaten: dict[tuple[int, str], tuple[float, float, float]] = field(default_factory=dict)
+    eaten: dict[tuple[int, str], Eaten] = field(default_factory=dict)
 
     def say(self, code: str, words: str) -> None:
         self.remarks.append(Remark(code, words, self.stage))
@@ -68,9 +78,9 @@ class Work:
         for one in medium:
             share = one.batch.mass / poured if poured else 1 / len(medium)
             place = one.put.line, one.put.name
-            before = self.eaten.get(place, (0.0, 0.0, 0.0))
-            ends = (taken * share, (taken - down) * share, (taken + up) * share)
-            self.eaten[place] = (before[0] + ends[0], before[1] + ends[1], before[2] + ends[2])
+            was = self.eaten.get(place, Eaten())
+            ends = (was.grams + taken * share, was.low + (taken - down) * share, was.high + (taken + up) * share)
+            self.eaten[place] = Eaten(*ends, was.open or one.open)
 
     def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
         """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""

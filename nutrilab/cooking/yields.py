@@ -15,6 +15,7 @@ from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.cooking.retention import NEAREST
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
+from nutrilab.recipe import Method
 from nutrilab.text import words
 
 
@@ -110,7 +111,7 @@ def _median(values: list[float]) -> float:
 
 
 @cache
-def find(kind: str, method: str) -> Yield | None:
+def find(kind: str, method: Method) -> Yield | None:
     """The yield of a kind of food, or of its parents, by this method or the nearest one; None if there is none."""
     for ancestor in lineage(kind):
         for way in (method, *NEAREST.get(method, ())):
@@ -119,9 +120,9 @@ def find(kind: str, method: str) -> Yield | None:
     return None
 
 
-def of_food(food: Food, method: str | None) -> Yield | None:
+def of_food(food: Food, method: Method | None) -> Yield | None:
     """The yield of a food that goes in raw; None for food that is cooked already or that no row speaks for."""
-    if method is None or method == "raw" or not is_raw(food):
+    if method is None or method == Method.RAW or not is_raw(food):
         return None
     return find(kind_of(food), method)
 
@@ -145,7 +146,7 @@ def _dishes() -> tuple[tuple[DishMoisture, tuple[frozenset[str], ...], frozenset
     )
 
 
-def of_dish(names: tuple[str, ...], method: str | None) -> DishMoisture | None:
+def of_dish(names: tuple[str, ...], method: Method | None) -> DishMoisture | None:
     """The moisture change of the first kind of dish whose words stand in one of the names, the first name first."""
     for name in names:
         found = frozenset(words(name))

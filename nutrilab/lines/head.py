@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from nutrilab.lines.amounts import Reading, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.names import Segment
-from nutrilab.lines.values import Amount, ParsedLine
+from nutrilab.lines.values import Amount, ParsedLine, Purpose
 from nutrilab.lines.words import ADVERB, PARTS, PREPARED, WITH_PART
 
 _OPTIONAL = re.compile(r"(?:[(\[]?optional\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
@@ -30,7 +30,7 @@ class Draft:
     label: str = ""
     sizes: list[str] = field(default_factory=list)
     preparation: list[Segment] = field(default_factory=list)
-    purpose: str | None = None
+    purpose: Purpose | None = None
     parts: list[str] = field(default_factory=list)
     drained: Amount | None = None
     listed: tuple[tuple[str, ...], bool] | None = None
@@ -46,12 +46,12 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     draft = Draft()
     first = plain[:1].lower()
     if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
-        draft.purpose, plain = "optional", plain[found.end() :]
+        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
         draft.preparation.append(Segment("", "optional"))
     elif first == "p" and (found := _PLUS.match(plain)):
         plain = plain[found.end() :]
     elif first in "iwus" and (found := _CLAUSE.match(plain)):
-        draft.purpose, plain = "optional", plain[found.end() :]
+        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
         draft.preparation.append(Segment("", found[0].rstrip(", ")))
     if ": " in plain and (found := _LABEL.match(plain)):
         draft.label, plain = found[1].strip(), plain[found.end() :]

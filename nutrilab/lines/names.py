@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from nutrilab.lines.values import Purpose
 from nutrilab.lines.words import (
     ADJECTIVE,
     ADVERB,
@@ -239,8 +240,8 @@ def only_adjectives(words: list[str]) -> bool:
     return all(describes(word.lower()) for word in words)
 
 
-def purpose_of(text: str) -> str | None:
-    """The one word for what an ingredient is for, when a stretch of text begins with it."""
+def purpose_of(text: str) -> Purpose | None:
+    """What an ingredient is for, when a stretch of text begins with it."""
     low = text.lower().split(None, PURPOSE_WORDS)
     if not low or low[0] not in PURPOSE_FIRST:
         return None

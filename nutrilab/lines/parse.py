@@ -14,7 +14,7 @@ from nutrilab.lines.in_doubt import InDoubt, in_doubt
 from nutrilab.lines.names import Segment, segments
 from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
-from nutrilab.lines.values import Amount, ParsedLine
+from nutrilab.lines.values import NO_AMOUNT, Amount, ParsedLine
 from nutrilab.lines.words import HEADING
 from nutrilab.plain import NAMED, brief, named
 from nutrilab.recipe import prose
@@ -32,7 +32,7 @@ _STRAY = re.compile(
 _HAS_NUMBER = re.compile(rf"[\d{VULGAR}]")
 _MESSAGES = {
     "no-food": "No food was found in this line.",
-    "no-amount": "The line gives no amount.",
+    NO_AMOUNT: "The line gives no amount.",
     "amount-assumed": "No number stands before the unit: read as 1.",
     "amount-not-understood": "A number in the line was not understood.",
     "amounts-disagree": "The two measures of the amount are more than 15 % apart.",
@@ -70,7 +70,7 @@ def _asked(text: str, plain: str, cup: str, depth: int) -> ParsedLine | None:
 
 def _without_amounts(line: ParsedLine) -> ParsedLine:
     """The line with nothing in it that could be weighed: which number is meant is for the cook to say."""
-    kept = tuple(remark for remark in line.remarks if remark.code not in ("no-amount", "amount-assumed"))
+    kept = tuple(remark for remark in line.remarks if remark.code not in (NO_AMOUNT, "amount-assumed"))
     added = tuple(map(_without_amounts, line.added))
     line = replace(line, quantity=None, quantity_max=None, pack=None, other=None, drained=None)
     return replace(line, added=added, remarks=kept, in_doubt=True)
@@ -162,7 +162,7 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
     if not draft.name:
         codes.append("no-food")
     if reading.quantity is None:
-        codes.append("no-amount")
+        codes.append(NO_AMOUNT)
         draft.unclear = draft.unclear or any(_STRAY.search(piece.text) for piece in draft.preparation)
     if draft.unclear or (_HAS_NUMBER.search(draft.name) and _STRAY.search(draft.name)):
         codes.append("amount-not-understood")

@@ -75,7 +75,7 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         if not more.name and (more.part or more.quantity is not None):
             known = tuple(remark for remark in more.remarks if remark.code != "no-food")
             more = replace(more, name=draft.name, names=(draft.name,) if draft.name else (), remarks=known)
-        if more.name and words(more.name)[-1] == "water" and more.quantity is not None:
+        if words(more.name)[-1:] == ("water",) and more.quantity is not None:
             draft.extra = text  # "a stock cube dissolved in 500 ml water": said, and left to the pot's own line
         elif more.name:
             draft.added.append(more)

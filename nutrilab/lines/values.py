@@ -4,8 +4,29 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Final
 
 from nutrilab.remarks import Remark
+
+NO_AMOUNT: Final = "no-amount"  # code of the remark that a line gives no amount
+
+
+class Purpose(StrEnum):
+    """What an ingredient is for, as line_purposes.csv has it."""
+
+    BOILING = "for boiling"
+    BRUSHING = "for brushing"
+    DEEP_FRYING = "for deep-frying"
+    DIPPING = "for dipping"
+    DRIZZLING = "for drizzling"
+    DUSTING = "for dusting"
+    FRYING = "for frying"
+    GREASING = "for greasing"
+    OPTIONAL = "optional"
+    TO_GARNISH = "to garnish"
+    TO_SERVE = "to serve"
+    TO_TASTE = "to taste"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +52,7 @@ class ParsedLine:
     to it, before and after the name, purposes included. size: large, heaped, thick ... pack: size of one pack or
     piece (the 400 g of "2 x 400g tins", the 150 g of "4 fillets (150 g each)"). other: the second system of
     "175g/6oz", or the weight of the whole in brackets ("1 celeriac (about 600 g)"). drained: a drained weight the
-    line states. purpose: one word of line_purposes.csv. names: every food of the line, alternatives when
+    line states. purpose: what it is for. names: every food of the line, alternatives when
     ``choice`` (the first counts, all count for allergens). each: the quantity holds for each name. part: what is
     used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
     "plus 1 egg yolk" adds, parsed by itself. asides: stretches that speak of other foods, added or instead. in_doubt: a
@@ -49,7 +70,7 @@ class ParsedLine:
     pack: Amount | None = None
     other: Amount | None = None
     drained: Amount | None = None
-    purpose: str | None = None
+    purpose: Purpose | None = None
     names: tuple[str, ...] = ()
     choice: bool = False
     each: bool = False

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from nutrilab.datafiles import rows
+from nutrilab.lines.values import Purpose
 
 
 class Unit(NamedTuple):
@@ -82,7 +83,7 @@ HEADING = role("heading")
 NO_FOOD = role("no food")
 NO_OPTION = role("no option")
 SPREADS = role("spreads")
-PURPOSES = {row["phrase"]: row["purpose"] for row in rows("line_purposes.csv")}
+PURPOSES = {row["phrase"]: Purpose(row["purpose"]) for row in rows("line_purposes.csv")}
 PURPOSE_WORDS = max(len(phrase.split()) for phrase in PURPOSES)
 PURPOSE_FIRST = frozenset(phrase.split()[0] for phrase in PURPOSES)
 PAIRS = tuple((row["phrase"], row["alone"] == "yes") for row in rows("line_pairs.csv"))

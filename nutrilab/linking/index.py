@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from nutrilab.datafiles import rows
 from nutrilab.foods import FoodTable
 from nutrilab.linking.query import kinds, scan
+from nutrilab.linking.sureness import Sureness
 from nutrilab.text import fold, singular
 
 if TYPE_CHECKING:
@@ -161,7 +162,7 @@ class Index:
 
         if state not in self._by_state:
             known = kinds()[state]
-            score = np.full(len(self.table), -NOT_SO if known.unmet == "doubtful" else 0.0, dtype=np.float32)
+            score = np.full(len(self.table), -NOT_SO if known.unmet == Sureness.DOUBTFUL else 0.0, dtype=np.float32)
             score[self._posting(state)[0]] = STATE + (UNASKED if state in _UNUSUAL else 0.0)
             for rival in known.against:
                 score[self._posting(rival)[0]] -= AGAINST

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.linking.query import Query, Sureness, filler, guards, head_of, implied_at, kinds, unmeaning, worse
+from nutrilab.linking.query import Query, filler, guards, head_of, implied_at, kinds, unmeaning
+from nutrilab.linking.sureness import Sureness, worse
 from nutrilab.text import words
 
 # States a food is sold in: said beside the name ("okra, dried", "400 g can lentils") they make another food of it too.
@@ -60,7 +61,7 @@ def _implied_and_met(tokens: tuple[str, ...], i: int, met: frozenset[str]) -> in
 
 
 def _harmless(state: str) -> bool:
-    return bool(state) and kinds()[state].unmet == "sure"
+    return bool(state) and kinds()[state].unmet == Sureness.SURE
 
 
 def _unmet_verb(tokens: tuple[str, ...], met: frozenset[str]) -> bool:
@@ -122,12 +123,14 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     cuts = [word for word in left if (word,) in filler()["cut"]]
     head = query.head if query.head not in cuts else head_of(tuple(t for t in query.tokens if t not in cuts))
     if guarded(query, met) or head in left or (cuts and head in cuts):
-        return Verdict("none", left, refused=True)
-    sureness: Sureness = "doubtful" if cuts else "likely" if _unmet_verb(query.tokens, met) else "sure"
+        return Verdict(Sureness.NONE, left, refused=True)
+    sureness = Sureness.SURE
+    if cuts or _unmet_verb(query.tokens, met):
+        sureness = Sureness.DOUBTFUL if cuts else Sureness.LIKELY
     for state in (query.named | (query.prepared - query.hinted) & _AS_SOLD) - met:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))
-    if len(left) > 2 or (sureness == "likely" and left and _of_anything(query.tokens)):
-        sureness = worse(sureness, "doubtful")
+    if len(left) > 2 or (sureness == Sureness.LIKELY and left and _of_anything(query.tokens)):
+        sureness = worse(sureness, Sureness.DOUBTFUL)
     return Verdict(sureness, left)

@@ -19,8 +19,9 @@ from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
-from nutrilab.linking.query import PACKED, Query, Sureness, filler, read, table_words, telling, worse
+from nutrilab.linking.query import PACKED, Query, filler, read, table_words, telling
 from nutrilab.linking.spelling import Speller, rejoined
+from nutrilab.linking.sureness import Sureness, worse
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
 from nutrilab.plain import brief
@@ -34,7 +35,7 @@ LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
-NOTHING = Finding(None, NONE, "nothing in the food table resembles it")
+NOTHING = Finding(None, Sureness.NONE, "nothing in the food table resembles it")
 Step = Callable[[Query], Finding | None]
 
 
@@ -78,7 +79,7 @@ class TableLinker:
         remark = Remark(
             "pack-before-cooking", f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
         )
-        return replace(found, sureness=worse(found.sureness, "likely"), remarks=(*found.remarks, remark))
+        return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def _settle(self, query: Query) -> Finding:
         """What the first step that settles it says."""
@@ -155,30 +156,30 @@ class TableLinker:
         """What a word left over leaves of the sureness: all if a row as sure says it of the same food, little if it
         is a food of its own."""
         if known := self.lists.said_of(food_id, word):
-            return "sure" if worse(known, sure) == sure else known
+            return Sureness.SURE if worse(known, sure) == sure else known
         other = self.lists.single(word)
         if other is None:
-            return "likely"
+            return Sureness.LIKELY
         if other.food == food_id:
-            return "sure"
+            return Sureness.SURE
         if NONE in (other.food, food_id) or other.food not in self:
-            return "doubtful"
-        return "likely" if table_words(self.name_of(other.food))[0] == main else "doubtful"
+            return Sureness.DOUBTFUL
+        return Sureness.LIKELY if table_words(self.name_of(other.food))[0] == main else Sureness.DOUBTFUL
 
     def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
-            return Finding(None, NONE, f"{row.text}: {row.ground}", (), rivals)
+            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals)
         sureness = worse(row.sure, verdict.sureness)
-        if row.sure == verdict.sureness == "likely":
-            sureness = "doubtful"  # two reasons for doubt
+        if row.sure == verdict.sureness == Sureness.LIKELY:
+            sureness = Sureness.DOUBTFUL  # two reasons for doubt
         if row.words[-1] != query.head and "of" not in query.tokens and not in_order(row.words, query.tokens):
-            sureness = worse(sureness, "likely")
+            sureness = worse(sureness, Sureness.LIKELY)
         if "cooked" in row.when and "cooked" in query.prepared:
-            sureness = worse(sureness, "likely")
+            sureness = worse(sureness, Sureness.LIKELY)
         remarks: tuple[Remark, ...] = ()
-        if verdict.leftover and verdict.sureness != "sure":
+        if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
         return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
@@ -199,7 +200,7 @@ class TableLinker:
             return found
         read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
         remark = Remark(READ_AS, f"{brief(query.name)}: read {read_as}.")
-        return replace(found, sureness=worse(found.sureness, "likely"), remarks=(remark, *found.remarks))
+        return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(remark, *found.remarks))
 
     @property
     def speller(self) -> Speller:
@@ -229,7 +230,7 @@ class TableLinker:
                 if not met & {query.head, named[0]} or not agree(self.table.food(food_id).values, values):
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
-                best: Sureness = "likely" if whole and meant.sureness in ("sure", "likely") else "doubtful"
+                best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
                 why = f"nearest name of {self.table.provenance.source} that agrees with {' '.join(named)}"
                 return Finding(food_id, best, why, meant.remarks)
         return None
@@ -260,7 +261,7 @@ class TableLinker:
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
             return finding
         why = f"{finding.why}; it differs from {self._bridge.name_of(meant.food_id)}, which the words mean"
-        return replace(finding, sureness=worse(finding.sureness, "doubtful"), why=why)
+        return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
         """The words that tell, those the table does not know replaced by its name for that food."""
@@ -284,13 +285,14 @@ class TableLinker:
             return None
         met = met | {query.head}
         verdict = judge(
-            query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], "sure")
+            query, met, lambda word: self._resembles(word, table.ids[hit.row], index.tokens[hit.row][0], Sureness.SURE)
         )
         if verdict.refused or hit.cover < LEAST_COVER or hit.score < LEAST_SCORE:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
-        sureness: Sureness = "likely" if settled and hit.cover > 0.95 and not verdict.leftover else "doubtful"
+        firm = settled and hit.cover > 0.95 and not verdict.leftover
+        sureness = Sureness.LIKELY if firm else Sureness.DOUBTFUL
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):
             remarks += (not_english(query, name),)
@@ -308,12 +310,14 @@ class TableLinker:
         food, reached = self.mixer.at(ladder, stated[0])
         why = f"{ladder.name} at {stated[0]:g} % {ladder.of}, as written"
         if reached:
-            understood = finding.sureness in ("sure", "likely") and not finding.remarks
-            return replace(finding, food_id=food.food_id, sureness="sure" if understood else finding.sureness, why=why)
+            understood = finding.sureness.stands and not finding.remarks
+            return replace(
+                finding, food_id=food.food_id, sureness=Sureness.SURE if understood else finding.sureness, why=why
+            )
         remark = Remark(
             "beyond-table", f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
         )
-        sureness = worse(finding.sureness, "doubtful")
+        sureness = worse(finding.sureness, Sureness.DOUBTFUL)
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
 
     def runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
@@ -332,7 +336,7 @@ class TableLinker:
 
     def _from_index(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
         """What the index has near: to the food itself where that is sure, else to all words of the name too."""
-        if food is None or finding.sureness != "sure":
+        if food is None or finding.sureness != Sureness.SURE:
             named = table_words(food.name)[:3] if food else ()
             return self._candidates(query, (*self._translated(query, index_of(self.table)), *named))
         if food.food_id not in self._neighbours:

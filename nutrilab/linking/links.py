@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.foods import Food
-from nutrilab.linking.query import Sureness
+from nutrilab.linking.sureness import Sureness
 from nutrilab.remarks import Remark
 
 
@@ -24,23 +24,27 @@ NOT_ENGLISH = "not-english"  # code of the remark that nothing but the table's n
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """A food and how sure it is the one meant; food is None exactly when sureness is "none"."""
+    """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
+
+    decided: by the cook, who may have said that the name stands for no food.
+    """
 
     food: Food | None
     sureness: Sureness
     alternatives: tuple[Candidate, ...]
     why: str
     remarks: tuple[Remark, ...] = ()
+    decided: bool = False
 
     @property
     def understood(self) -> bool:
         """Whether the food may be taken at its word, for its allergens too: sure or likely, by no guess, in English."""
-        return self.sureness in ("sure", "likely") and all(r.code not in (READ_AS, NOT_ENGLISH) for r in self.remarks)
+        return self.sureness.stands and all(r.code not in (READ_AS, NOT_ENGLISH) for r in self.remarks)
 
     @property
     def foreign(self) -> bool:
         """Whether the food would be understood if words of another language had not led to it."""
-        return self.sureness in ("sure", "likely") and any(remark.code == NOT_ENGLISH for remark in self.remarks)
+        return self.sureness.stands and any(remark.code == NOT_ENGLISH for remark in self.remarks)
 
 
 @dataclass(frozen=True, slots=True)

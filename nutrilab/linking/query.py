@@ -13,10 +13,9 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
+from nutrilab.linking.sureness import Sureness
 from nutrilab.text import as_meant, brand_words, fold, singular, words
 
-Sureness = Literal["sure", "likely", "doubtful", "none"]
-ORDER: tuple[Sureness, ...] = ("sure", "likely", "doubtful", "none")
 Layer = Literal["name", "preparation", "line", "aside", "table"]
 
 LONGEST_NAME = 400  # characters read of a name or a preparation; no food needs more
@@ -87,14 +86,9 @@ class Query:
 def kinds() -> dict[str, Kind]:
     """The states by name."""
     return {
-        row["attribute"]: Kind(frozenset(row["against"].split()), rank, _sureness(row["unmet"]))
+        row["attribute"]: Kind(frozenset(row["against"].split()), rank, Sureness(row["unmet"]))
         for rank, row in enumerate(rows("attribute_kinds.csv"))
     }
-
-
-def _sureness(word: str) -> Sureness:
-    """A cell of a word list as a sureness. Raises ValueError for another word."""
-    return ORDER[ORDER.index(word)]
 
 
 @cache
@@ -347,8 +341,3 @@ def _said(text: str, layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...]]:
     text = _PLUS.split(text[:LONGEST_LINE], maxsplit=1)[0]
     _, said, hints = scan(words(text), layer)
     return said, hints
-
-
-def worse(one: Sureness, other: Sureness) -> Sureness:
-    """The less sure of two."""
-    return max(one, other, key=ORDER.index)

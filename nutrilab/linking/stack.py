@@ -9,21 +9,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from nutrilab.decisions import fault
+from nutrilab.decisions import NONE, fault
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.linking.english import in_english, is_known, not_english, read_as
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
-from nutrilab.linking.query import ORDER, Query, cuts, read, table_words
-from nutrilab.linking.wordlists import NONE
+from nutrilab.linking.query import Query, cuts, read, table_words
+from nutrilab.linking.sureness import Sureness, doubt
 from nutrilab.plain import brief, quoted
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
 MOST_KIND_WORDS = 3
-STANDS = ("sure", "likely")
 YOURS = "your decision"
 
 
@@ -78,21 +77,23 @@ class Linker:
             return None
         holder = self._holder(food_id)
         if holder is None:
-            return Link(None, NONE, (), YOURS)
+            return Link(None, Sureness.NONE, (), YOURS, decided=True)
         food = holder.food(food_id)
         remarks = (composed_remark(food, ground_of(food_id)),) if food.parts else ()
         if not (in_english(holder.table) or is_known(query)):
             food, remarks = read_as(food, holder.table, ""), (*remarks, not_english(query, food.name))
-        return Link(food, "sure", holder.runners_up(query, holder.find(query), food), YOURS, remarks)
+        return Link(
+            food, Sureness.SURE, holder.runners_up(query, holder.find(query), food), YOURS, remarks, decided=True
+        )
 
     def _best(self, query: Query) -> Link:
         """The first table that stands; else the surest, the earlier of equals."""
         found: list[Link] = []
         for linker in self.linkers:
             found.append(linker.link(query))
-            if found[-1].sureness in STANDS:
+            if found[-1].sureness.stands:
                 break
-        place = min(range(len(found)), key=lambda i: ORDER.index(found[i].sureness))
+        place = min(range(len(found)), key=lambda i: doubt(found[i].sureness))
         best = self._with_twin(query, found[place], self.linkers[place])
         others = [candidate for link in (best, *found) for candidate in link.alternatives]
         others += [
@@ -106,7 +107,7 @@ class Linker:
         if link.food is None or linker is self._bridge:
             return link
         twin = self._bridge.find(query)
-        if twin.food_id is None or twin.sureness not in STANDS:
+        if twin.food_id is None or not twin.sureness.stands:
             return link
         like = self._bridge.food(twin.food_id)
         return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))

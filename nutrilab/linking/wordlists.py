@@ -19,7 +19,8 @@ from typing import Final
 
 from nutrilab.lexicon import entries
 from nutrilab.linking.mixes import PREFIX
-from nutrilab.linking.query import ORDER, Query, Sureness, canonical, idle_words, implied_at, kinds, stating_words
+from nutrilab.linking.query import Query, canonical, idle_words, implied_at, kinds, stating_words
+from nutrilab.linking.sureness import ORDER, Sureness, doubt
 from nutrilab.text import singular
 
 NONE: Final = "none"
@@ -128,8 +129,8 @@ class WordList:
 
     def said_of(self, food: str, word: str) -> Sureness | None:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
-        sureness = [self._entries[rank][3] for rank in self._meaning().get(food, ()) if word in self._texts[rank]]
-        return min(sureness, key=ORDER.index) if sureness else None  # type: ignore[arg-type]
+        some = (row for row in self._meaning().get(food, ()) if word in self._texts[row])
+        return min((Sureness(self._entries[row][3]) for row in some), key=doubt, default=None)
 
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
@@ -163,8 +164,10 @@ def _first(pair: tuple[Specificity, WordRow]) -> Specificity:
 def specificity(row: WordRow, query: Query) -> Specificity:
     """How exactly a row names what was written; the larger wins. The first number weighs most."""
     known = kinds()
-    left_out = [s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != "sure"]
-    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == "doubtful")
+    left_out = [
+        s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != Sureness.SURE
+    ]
+    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == Sureness.DOUBTFUL)
     stated = len(row.unless) + len(row.when)
     asked = len(row.unless) + len(row.when - row.said - query.hinted)
     return (
@@ -211,7 +214,7 @@ def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool
         raise ValueError(f"{place}: {sure!r} is no sureness")
     telling = len([token for token in tokens if token not in idle_words()])
     return WordRow(
-        text, words, said, when, unless, food_id(food), sure, ground, place, rank, telling, when.union(words)
+        text, words, said, when, unless, food_id(food), Sureness(sure), ground, place, rank, telling, when.union(words)
     )
 
 

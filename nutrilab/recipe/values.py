@@ -4,15 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from pathlib import Path
 
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 
-METHODS = (
-    "raw", "boiled", "simmered", "steamed", "poached", "stewed", "braised", "baked", "roasted", "grilled",
-    "pan-fried", "stir-fried", "deep-fried", "microwaved", "toasted",
-)  # fmt: skip
+
+class Method(StrEnum):
+    """How food is cooked, in the words of a recipe file."""
+
+    RAW = "raw"
+    BOILED = "boiled"
+    SIMMERED = "simmered"
+    STEAMED = "steamed"
+    POACHED = "poached"
+    STEWED = "stewed"
+    BRAISED = "braised"
+    BAKED = "baked"
+    ROASTED = "roasted"
+    GRILLED = "grilled"
+    PAN_FRIED = "pan-fried"
+    STIR_FRIED = "stir-fried"
+    DEEP_FRIED = "deep-fried"
+    MICROWAVED = "microwaved"
+    TOASTED = "toasted"
+
+
+METHODS = tuple(Method)
 
 
 def stage_key(name: str) -> str:
@@ -24,7 +43,7 @@ def stage_key(name: str) -> str:
 class Cooking:
     """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1."""
 
-    method: str | None = None
+    method: Method | None = None
     minutes: float | None = None
     drained: bool = False
     covered: bool | None = None

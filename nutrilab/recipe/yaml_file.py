@@ -9,7 +9,7 @@ import yaml
 
 from nutrilab.plain import nearest, quoted
 from nutrilab.recipe import amounts, meant
-from nutrilab.recipe.values import METHODS, Cooking, Line, Recipe, Stage
+from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Recipe, Stage
 from nutrilab.remarks import InputError
 from nutrilab.yaml_reader import KeyedBlock, document, line_of
 
@@ -101,7 +101,7 @@ def _cooking(node: yaml.Node, file: str) -> Cooking:
         hint = known or (f'did you mean "{near}"?' if near else f"it knows: {', '.join(METHODS)}")
         raise block.fault(f"{quoted(method)} is no cooking method it knows; {hint}", "method")
     return Cooking(
-        method=method.lower() if method else None,
+        method=Method(method.lower()) if method else None,
         minutes=block.read("minutes", amounts.number),
         drained=bool(block.read("drained", amounts.yes)),
         covered=block.read("covered", amounts.yes),

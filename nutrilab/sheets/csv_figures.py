@@ -169,7 +169,7 @@ def _lines(result: DishResult) -> Iterator[Row]:
     """Every line, a row for each of its foods."""
     grams = {(id(one.stage), one.number, one.place): one.grams for one in used(result)}
     for stage, _ in in_dish(result):
-        for number, record in zip(stage.numbers, stage.records, strict=True):
+        for number, record in stage.lines:
             for place, food in enumerate(record.foods or (None,)):
                 yield _line(stage, number, record, food) | {"grams in the dish": grams.get((id(stage), number, place))}
 
@@ -184,13 +184,13 @@ def _line(stage: CookedStage, number: int, record: LineRecord, food: LineFood | 
     }
     if food is None:
         return row
-    found = food.link.food
+    found, weight = food.link.food, stage.weight(number, food)
     return row | {
         "unit": "g",
-        "grams": food.weight.grams,
-        "grams low": food.weight.low,
-        "grams high": food.weight.high,
-        "grams from": food.weight.ground,
+        "grams": weight.grams,
+        "grams low": weight.low,
+        "grams high": weight.high,
+        "grams from": weight.ground,
         "food id": found.food_id if found else None,
         "food": found.name if found else None,
         "how sure": food.link.sureness,

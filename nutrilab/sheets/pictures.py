@@ -6,11 +6,12 @@ size, so that its letters keep the size of the page's. Every picture carries its
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
 from nutrilab.law.rounding import ORDER, declared
+from nutrilab.linking.sureness import Sureness
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent
@@ -25,7 +26,7 @@ SMALL = 0.005  # share below which a bar would not be seen, and only the table t
 LETTERS = 12  # [px], 9 pt
 LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
 FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
-SURENESS = {"sure": "sure", "likely": "likely", "doubtful": "doubtful", "none": "no food found"}
+SURENESS = {sureness: str(sureness) for sureness in Sureness} | {Sureness.NONE: "no food found"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +200,7 @@ def between(key: str, ends: tuple[float, float] | None) -> str:
     return high if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
 
 
-def _pieces(shares: dict[str, float]) -> tuple[Piece, ...]:
+def _pieces(shares: Mapping[Sureness, float]) -> tuple[Piece, ...]:
     pieces: list[Piece] = []
     x = 0.0
     for sureness, words in SURENESS.items():

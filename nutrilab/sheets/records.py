@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
 from nutrilab.law.rounding import declared_all
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import Ground, Weight
 from nutrilab.remarks import Remark
-from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord
+from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord, total
 from nutrilab.sheets.ingredients import as_html, as_json, as_text
 from nutrilab.tracing import credits, ingredients
 
 
 def line_record(record: LineRecord) -> dict[str, Any]:
     """One ingredient line. ``parts`` where several foods make it up; no food where one of them is not found."""
+    return _line(record, [food.weight for food in record.foods], record.remarks)
+
+
+def _line_of(stage: CookedStage, number: int, record: LineRecord) -> dict[str, Any]:
+    """A line with what it counts with in its stage."""
+    weights = [stage.weight(number, food) for food in record.foods]
+    return _line(record, weights, stage.remarks_on(number, record))
+
+
+def _line(record: LineRecord, weights: Sequence[Weight], remarks: Iterable[Remark]) -> dict[str, Any]:
     parsed, first = record.parsed, record.foods[0] if record.foods else None
-    food = first.link.food if first and record.sureness != "none" else None
+    food = first.link.food if first and record.sureness != Sureness.NONE else None
     found: dict[str, Any] = {
         "text": parsed.text,
         "quantity": _whole(parsed.quantity),
@@ -25,21 +37,21 @@ def line_record(record: LineRecord) -> dict[str, Any]:
         "unit": parsed.unit,
         "name": parsed.name,
         "preparation": parsed.preparation,
-        "grams": record.grams,
-        "grams_low": record.low,
-        "grams_high": record.high,
-        "grams_from": first.weight.ground if first else "none",
+        "grams": total(weight.grams for weight in weights),
+        "grams_low": total(weight.low for weight in weights),
+        "grams_high": total(weight.high for weight in weights),
+        "grams_from": str(weights[0].ground if first else Ground.NONE),
         "food_id": food.food_id if food else None,
         "food_name": food.name if food else None,
         "food_source": food.source if food else None,
-        "sureness": record.sureness,
+        "sureness": str(record.sureness),
         "alternatives": _alternatives(first),
         "allergens": {"contains": _plain(record.findings.contains), "check": _plain(record.findings.check)},
-        "warnings": [_warning(remark) for remark in record.remarks],
+        "warnings": [_warning(remark) for remark in remarks],
     }
     if record.findings.may:
         found["allergens"]["may_contain"] = _plain(record.findings.may)
-    if (food or len(record.foods) > 1) and (parts := [_part(part) for part in record.parts]):
+    if (food or len(record.foods) > 1) and (parts := [_part(part) for part in record.parts_at(weights)]):
         found["parts"] = parts
         if food and len(record.foods) > 1:
             found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts if p["food_id"])
@@ -137,9 +149,9 @@ def _stage(stage: CookedStage) -> dict[str, Any]:
         "stage": stage.stage.name,
         "raw_weight_g": stage.result.raw.mass,
         "cooked_weight_g": stage.result.cooked.mass,
-        "weight_from": stage.result.weight_from,
+        "weight_from": str(stage.result.weight_from),
         "steps": [_step(step) for step in stage.result.steps],
-        "lines": [line_record(record) for record in stage.records],
+        "lines": [_line_of(stage, number, record) for number, record in stage.lines],
     }
 
 

@@ -132,7 +132,7 @@ def doubts(result: DishResult) -> list[tuple[str, str]]:
         (record.parsed.text.strip(), _doubt(record))
         for stage in all_stages(result)
         for record in stage.records
-        if record.foods and not record.no_food and record.sureness in ("doubtful", "none")
+        if record.foods and not record.no_food and not record.sureness.stands
     ]
 
 

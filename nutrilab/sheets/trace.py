@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from nutrilab.cooking import WeightFrom
 from nutrilab.cooking.balance import Step
 from nutrilab.law.rounding import UNKNOWN, declared
+from nutrilab.linking.sureness import Sureness
+from nutrilab.measures import Ground, Weight
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import all_stages, amounts, in_dish, knows, puts_of
 
 GROUNDS = {  # of a cooked weight, as a sentence has it
-    "weighed": "weighed",
-    "stated loss": "by the loss stated",
-    "published yield": "by a published yield",
-    "median for this kind of dish": "by the median for this kind of dish",
-    "none": "no change of weight counted",
+    WeightFrom.WEIGHED: "weighed",
+    WeightFrom.STATED: "by the loss stated",
+    WeightFrom.PUBLISHED: "by a published yield",
+    WeightFrom.MEDIAN: "by the median for this kind of dish",
+    WeightFrom.NONE: "no change of weight counted",
 }
 NO_GRAMS = "not weighed"
 
@@ -29,7 +32,7 @@ class FoodRow:
     ground: str
     food: str
     food_id: str
-    sureness: str
+    sureness: Sureness
     why: str
 
 
@@ -86,9 +89,9 @@ def _part(result: DishResult, stage: CookedStage, shares: Mapping[int, float]) -
 
 def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[int, int], str]]) -> StageRows:
     result = stage.result
-    ground = GROUNDS.get(result.weight_from, result.weight_from)
+    ground = GROUNDS[result.weight_from]
     weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
-    records = dict(zip(stage.numbers, stage.records, strict=True))
+    records = dict(stage.lines)
     taken, puts = iter(stage.taken), puts_of([stage])
     rows, parts = [], []
     for number, entry in enumerate(stage.stage.entries, 1):
@@ -101,7 +104,7 @@ def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[in
                 for key, found in brought.items()
                 if place in found or not found
             }
-            rows.append(_line(number, records[number], told))
+            rows.append(_line(stage, number, records[number], told))
     steps = tuple(_step(step.words, step.factor, step.source) for step in result.steps if _matters(step))
     cooking = _cooking(stage.stage.cooking)
     return StageRows(stage.stage.name, cooking, tuple(parts), weights, part, steps, tuple(rows))
@@ -127,23 +130,22 @@ def _cooking(cooking: Cooking | None) -> str:
     return ", ".join(word for word in said if word)
 
 
-def _line(number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
-    foods = tuple(_food(food) for food in record.foods)
+def _line(stage: CookedStage, number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
+    foods = tuple(_food(food, stage.weight(number, food)) for food in record.foods)
     note = "a heading, no food" if record.parsed.heading else "" if foods else "no food understood"
     return LineRow(number, record.parsed.text.strip(), foods, brought, note)
 
 
-def _food(food: LineFood) -> FoodRow:
-    weight, link = food.weight, food.link
-    ground = "" if weight.ground == "none" else weight.ground
+def _food(food: LineFood, weight: Weight) -> FoodRow:
+    link = food.link
+    ground = "" if weight.ground == Ground.NONE else weight.ground
     if link.food is None:
-        return FoodRow(_grams(food), ground, f"no food in the tables for “{food.name}”", "", "none", link.why)
-    return FoodRow(_grams(food), ground, link.food.name, link.food.food_id, link.sureness, link.why)
+        return FoodRow(_grams(weight), ground, f"no food in the tables for “{food.name}”", "", Sureness.NONE, link.why)
+    return FoodRow(_grams(weight), ground, link.food.name, link.food.food_id, link.sureness, link.why)
 
 
-def _grams(food: LineFood) -> str:
+def _grams(weight: Weight) -> str:
     """Grams and, where they differ, between what they likely lie."""
-    weight = food.weight
     if weight.grams is None:
         return NO_GRAMS
     grams, low, high = (_number(value) for value in (weight.grams, weight.low, weight.high))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 from nutrilab.lines import Amount, ParsedLine
 from nutrilab.remarks import Remark
@@ -17,9 +18,25 @@ FEW = Span(3.0, 1.5, 5.0)  # "a few sprigs", "sprigs of thyme": a number that is
 ONE = Span(1.0, 1.0, 1.0)
 
 
+class Ground(StrEnum):
+    """What a weight stands on (grams_from in docs/records.md)."""
+
+    WEIGHED = "weighed"
+    PACK = "pack size"
+    DRAINED = "drained pack"
+    OWN_MEASURE = "household measure of this food"
+    OWN_DENSITY = "density of this food"
+    KIND_DENSITY = "density of its kind"
+    EGG = "egg class"
+    PIECE = "counted piece"
+    PRACTICE = "common practice"
+    UPTAKE = "published uptake"
+    NONE = "none"
+
+
 @dataclass(frozen=True, slots=True)
 class Weight:
-    """Edible mass used [g] with its range and ground (a word of grams_from in docs/records.md).
+    """Edible mass used [g] with its range and ground.
 
     grams, low, high: None when the line gives no amount that can be weighed. state and table_factor: set when
     line and linked food are in different states; grams x table_factor [1] are grams of the linked food.
@@ -28,7 +45,7 @@ class Weight:
     grams: float | None
     low: float | None
     high: float | None
-    ground: str
+    ground: Ground
     remarks: tuple[Remark, ...] = ()
     state: str | None = None
     table_factor: float = 1.0
@@ -97,7 +114,7 @@ def times(count: Span, one: Span) -> Span:
     return one.times(count.grams, count.low, count.high)
 
 
-def result(span: Span, ground: str, *remarks: Remark) -> Weight:
+def result(span: Span, ground: Ground, *remarks: Remark) -> Weight:
     """An answer."""
     return Weight(span.grams, span.low, span.high, ground, remarks)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
-from nutrilab.weighing.asked import Asked, Weight, in_grams, result, span_of, times
+from nutrilab.weighing.asked import Asked, Ground, Weight, in_grams, result, span_of, times
 from nutrilab.weighing.pieces import Found, Pieces, egg, own_piece, packs, pieces, vague
 from nutrilab.weighing.span import Span, around
 from nutrilab.weighing.units import centimetres, dimension
@@ -23,7 +23,7 @@ def by_egg(asked: Asked) -> Weight | None:
     linked = words(asked.food.name) if asked.food else ()  # "3 eggs (you won't need the yolks)": linked to the white
     part = next((part for part in ("yolk", "white") if part in words(asked.line.part or "") or part in linked), None)
     one = egg(asked.order, asked.line.size, part)
-    return result(times(asked.count, one), "egg class") if one else None
+    return result(times(asked.count, one), Ground.EGG) if one else None
 
 
 _CITRUS = frozenset("lemon lime orange grapefruit clementine satsuma mandarin tangerine".split())
@@ -44,7 +44,7 @@ def by_part(asked: Asked) -> Weight | None:
         found = pieces().find(unit, asked.line.size, asked.order, asked.kinds)
         if found:
             total = found.span if total is None else total.plus(found.span)
-    return result(times(asked.count, total.likely(asked.count.grams)), "counted piece") if total else None
+    return result(times(asked.count, total.likely(asked.count.grams)), Ground.PIECE) if total else None
 
 
 _LIKE_ONE = frozenset(
@@ -63,26 +63,26 @@ def _counted(asked: Asked) -> Weight | None:
     own = own_piece(asked.measures, asked.unit, asked.line.size, asked.order) if weight < 1 and asked.measures else None
     if own is not None:
         span = times(asked.count, around(own, OWN_PIECE))
-        return result(span, "household measure of this food")
+        return result(span, Ground.OWN_MEASURE)
     if best is None:
         return None
-    one = best.span.likely(asked.count.grams if ground != "common practice" else 1.0)
+    one = best.span.likely(asked.count.grams if ground != Ground.PRACTICE else 1.0)
     return result(times(asked.count, one), ground, *_said_of(asked, best, ground))
 
 
-_TABLES: tuple[tuple[Callable[[], Pieces], str], ...] = (
-    (pieces, "counted piece"),
-    (vague, "common practice"),
-    (packs, "pack size"),
+_TABLES: tuple[tuple[Callable[[], Pieces], Ground], ...] = (
+    (pieces, Ground.PIECE),
+    (vague, Ground.PRACTICE),
+    (packs, Ground.PACK),
 )
 
 
-def _best(asked: Asked) -> tuple[Found | None, str]:
+def _best(asked: Asked) -> tuple[Found | None, Ground]:
     """The most telling row for the line's unit, and the ground it gives."""
     units = [asked.unit]
     if not asked.unit:
         units += dict.fromkeys(word for word in asked.order if word in pieces().units and len(asked.order) > 1)
-    best, ground, top = None, "", -1.0
+    best, ground, top = None, Ground.NONE, -1.0
     for unit in units:
         for table, name in _TABLES:
             found = table().find(unit, asked.line.size, asked.order, asked.kinds)
@@ -92,7 +92,7 @@ def _best(asked: Asked) -> tuple[Found | None, str]:
     if (best is None or top < 0.5) and asked.unit in _LIKE_ONE:
         found = pieces().find("", asked.line.size, asked.order, asked.kinds)
         if _telling(found) > top:
-            best, ground = found, "counted piece"
+            best, ground = found, Ground.PIECE
     return best, ground
 
 
@@ -115,14 +115,14 @@ def _by_length(asked: Asked) -> Weight | None:
     else:
         return None
     found = pieces().find("cm", None, asked.order, asked.kinds)
-    return result(times(length, found.span), "counted piece") if found else None
+    return result(times(length, found.span), Ground.PIECE) if found else None
 
 
-def _said_of(asked: Asked, found: Found, ground: str) -> tuple[Remark, ...]:
-    if ground == "common practice":
+def _said_of(asked: Asked, found: Found, ground: Ground) -> tuple[Remark, ...]:
+    if ground == Ground.PRACTICE:
         message = f"one {asked.unit} of {brief(asked.name)} is counted as {in_grams(found.span)}"
         return (Remark("common-practice-amount", message),)
-    if ground == "pack size":
+    if ground == Ground.PACK:
         message = (
             f"the size of the {asked.unit} of {brief(asked.name)} is not written; {in_grams(found.span)} was taken"
         )
@@ -133,7 +133,7 @@ def _said_of(asked: Asked, found: Found, ground: str) -> tuple[Remark, ...]:
 def by_number(asked: Asked) -> Weight | None:
     """Things by number or by a unit that is no measure; packs of no written size less their liquid."""
     weight = _counted(asked)
-    if weight is None or weight.ground != "pack size" or asked.count is None:
+    if weight is None or weight.ground != Ground.PACK or asked.count is None:
         return weight
     span = Span(weight.grams or 0.0, weight.low or 0.0, weight.high or 0.0)
     drained = drain(asked, span, span.grams / (asked.count.grams or 1.0))

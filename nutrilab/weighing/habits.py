@@ -8,7 +8,7 @@ from functools import cache
 from nutrilab.datafiles import rows
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
-from nutrilab.weighing.asked import Asked, Weight, in_grams, result
+from nutrilab.weighing.asked import Asked, Ground, Weight, in_grams, result
 from nutrilab.weighing.phrases import Phrases
 from nutrilab.weighing.span import Span, cells
 
@@ -33,15 +33,15 @@ def by_habit(asked: Asked, portions: float) -> Weight:
     """No ground held: what common practice uses of it, or no grams and a remark that says so."""
     if asked.count is not None:
         message = f"no weight is known for {asked.line.text.strip()!r}; write it in grams"
-        return Weight(None, None, None, "none", (Remark("weight-unknown", message),))
+        return Weight(None, None, None, Ground.NONE, (Remark("weight-unknown", message),))
     purpose = f"{asked.line.purpose or ''} {asked.line.size or ''}".lower()
     found = _habits().best(
         asked.order, asked.kinds, lambda p: not p.row.purposes or any(word in purpose for word in p.row.purposes)
     )
     if not found:
         message = f"no amount is given for {brief(asked.name)}; it is not in the figures"
-        return Weight(None, None, None, "none", (Remark("no-amount", message),))
+        return Weight(None, None, None, Ground.NONE, (Remark("no-amount", message),))
     span = found.row.span.times(portions)
     counted = f"{in_grams(span)} was counted for {portions:g} portions by common practice"
     message = f"no amount is given for {brief(asked.name)}; {counted}"
-    return result(span, "common practice", Remark("common-practice-amount", message))
+    return result(span, Ground.PRACTICE, Remark("common-practice-amount", message))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
-from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
+from nutrilab.weighing.asked import ONE, Asked, Ground, Weight, result, span_of, times
 from nutrilab.weighing.densities import both, forms_of, kind_density, own_density, spread, unlike
 from nutrilab.weighing.pieces import sized
 from nutrilab.weighing.span import Span
@@ -27,7 +27,7 @@ def by_volume(asked: Asked) -> Weight | None:
         return _poured(asked, count, asked.unit)
     if line.pack and dimension(line.pack.unit) == "volume":
         found = _poured(asked, times(count or ONE, span_of(line.pack)), line.pack.unit)
-        return replace(found, ground="pack size")
+        return replace(found, ground=Ground.PACK)
     if line.other and dimension(line.other.unit) == "volume" and (count is None or not line.unit):
         return _poured(asked, span_of(line.other), line.other.unit)
     return None
@@ -51,17 +51,17 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     remarks: tuple[Remark, ...] = ()
     if own and own.fitting and known and "@softherb" in asked.kinds:
         # A spoon of leaves depends on the cook more than on the herb.
-        density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), "density of this food"
+        density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), Ground.OWN_DENSITY
     elif own and own.fitting and known and unlike(own, kind, asked.kinds):
-        density, ground = both(own, kind, kind.grams), "density of its kind"
+        density, ground = both(own, kind, kind.grams), Ground.KIND_DENSITY
         remarks = (
             Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
         )
     elif own and (own.fitting or not known):
         density = spread(own, asked.kinds, spooned)
-        ground = "household measure of this food" if own.exact and spooned else "density of this food"
+        ground = Ground.OWN_MEASURE if own.exact and spooned else Ground.OWN_DENSITY
     else:
-        density, ground = kind, "density of its kind"
+        density, ground = kind, Ground.KIND_DENSITY
         if not known:
             message = f"no density is known for {brief(asked.name)}; that of water was used"
             remarks = (Remark("density-assumed", message),)

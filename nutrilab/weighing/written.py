@@ -8,7 +8,7 @@ from nutrilab.lines import ParsedLine
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing import as_bought
-from nutrilab.weighing.asked import ONE, Asked, Weight, result, span_of, times
+from nutrilab.weighing.asked import ONE, Asked, Ground, Weight, result, span_of, times
 from nutrilab.weighing.pieces import packs, pieces
 from nutrilab.weighing.span import Span, around
 from nutrilab.weighing.units import dimension, grams
@@ -26,10 +26,12 @@ def written(asked: Asked) -> Weight | None:
     if count is not None and metric_beside(line, "mass"):
         assert line.other is not None
         total = span_of(line.other).times(grams(line.other.unit))
-        return _as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground="weighed")
+        return _as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground=Ground.WEIGHED)
     if count is not None and dimension(line.unit) == "mass":
         factor = grams(asked.unit)
-        return _as_used(asked, count.times(factor), WEIGHED, counted=False, one=count.grams * factor, ground="weighed")
+        return _as_used(
+            asked, count.times(factor), WEIGHED, counted=False, one=count.grams * factor, ground=Ground.WEIGHED
+        )
     if line.pack and dimension(line.pack.unit) == "mass":
         number = count or ONE
         one = span_of(line.pack).times(grams(line.pack.unit))
@@ -41,7 +43,7 @@ def written(asked: Asked) -> Weight | None:
         if number.grams > 1 and _PER_PIECE.search(line.text):
             total = times(number, total)
         pieces_of = max(number.grams, 1.0)
-        return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground="weighed")
+        return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
     return None
 
 
@@ -59,8 +61,8 @@ def metric_beside(line: ParsedLine, of: str) -> bool:
     )
 
 
-def _packed_ground(asked: Asked) -> str:
-    return "pack size" if asked.unit in packs().units else "weighed"
+def _packed_ground(asked: Asked) -> Ground:
+    return Ground.PACK if asked.unit in packs().units else Ground.WEIGHED
 
 
 _TINNED = frozenset(("tinned", "canned", "tin", "can"))
@@ -68,7 +70,7 @@ _POURED_OFF = frozenset(("tin", "jar"))  # their liquid is poured off unless the
 _MAY_DRAIN = frozenset(("tin", "jar", "pack", "carton", "tetra pak", "tub", "bottle", "pouch", "bag"))
 
 
-def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: str) -> Weight:
+def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
     """A written weight less liquid, bones, shells or skins; ``one``: the weight of one pack or piece [g]."""
     wide = span.within(share) if span.low == span.high else Span(span.grams, span.low, span.high)
     if drained := drain(asked, wide, one):
@@ -104,7 +106,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     if not tin and (asked.unit not in ("g", "kg", "oz", "lb") or _TINNED.isdisjoint(asked.full)):
         return None
     if (weight := as_bought.drained_weight(asked.line.text)) and asked.count and tin:
-        return result(times(asked.count, around(weight, WEIGHED)), "drained pack")
+        return result(times(asked.count, around(weight, WEIGHED)), Ground.DRAINED)
     found = as_bought.drained(asked.full, (*said, *asked.full))
     if not found:
         return None
@@ -117,7 +119,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     if not spoken or not tin:
         kept = Span(kept.grams, kept.low, span.high)
     message = f"{brief(asked.name)} counted drained, {row.share.grams:.0%} of the weight on the pack"
-    return result(kept, "drained pack", Remark("drained-weight", message))
+    return result(kept, Ground.DRAINED, Remark("drained-weight", message))
 
 
 def _whole_tin(asked: Asked, grams: float) -> bool:

@@ -23,7 +23,6 @@ from nutrilab.recipe import read_recipe
 from nutrilab.remarks import NutrilabError
 from nutrilab.results import DishResult
 from nutrilab.sheets import earlier, writer
-from nutrilab.sheets.chart import changes
 from nutrilab.sheets.records import dish_record, line_record
 from nutrilab.sheets.safe import json_text
 from tests.fuzz import figures, seeds
@@ -106,7 +105,7 @@ def decided(path: Path) -> Iterator[str]:
 
 
 def since(path: Path) -> Iterator[str]:
-    changes(earlier.read(path), [_soup()])
+    earlier.changes(earlier.read(path), [_soup()])
     yield from ()
 
 

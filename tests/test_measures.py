@@ -13,10 +13,9 @@ from nutrilab.datafiles import rows
 from nutrilab.lines import Amount, ParsedLine, parse_line
 from nutrilab.measures import Weight, weigh
 from nutrilab.weighing import units
-from nutrilab.weighing.kinds import kinds
-from nutrilab.weighing.phrases import Phrases, heads, thing
+from nutrilab.weighing.asked import Span, around, cells
+from nutrilab.weighing.phrases import Phrases, heads, kinds, thing
 from nutrilab.weighing.pieces import Pieces
-from nutrilab.weighing.span import Span, around, cells
 
 
 @dataclass(frozen=True)

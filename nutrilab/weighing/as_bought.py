@@ -9,8 +9,8 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.text import fold, words
+from nutrilab.weighing.asked import Span, cells
 from nutrilab.weighing.phrases import Phrase, Phrases, heads, names_head
-from nutrilab.weighing.span import Span, cells
 
 # Words for a weight of what is left, of which nothing more is taken off: "550 g prepared weight".
 _LEFT = frozenset("prepared peeled trimmed edible cleaned".split())

@@ -1,7 +1,8 @@
 """Finding the row of a data file that speaks of a food: phrases of words, the most telling one first.
 
 A cell of phrases reads ``red onion|shallot -powder|@fish``: | divides phrases, a word with - must not
-stand in the line, @ marks a kind of kinds.csv. A phrase fits when all its words are among the tokens.
+stand in the line, @ marks a kind of kinds.csv: what kind of thing a food is (herb, flour, oil, fish...), from its words
+and its food group. A phrase fits when all its words are among the tokens.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from nutrilab.datafiles import rows
 from nutrilab.text import singular, words
@@ -123,3 +124,58 @@ def names_head(order: Sequence[str]) -> Callable[[Phrase[Any]], bool]:
     """A test for `Phrases.best`: the phrase names the head of the name, or its kind: "chicken kiev" is no chicken."""
     head = heads(tuple(order))
     return lambda phrase: not phrase.needs or not head.isdisjoint(phrase.needs) or phrase.by_kind
+
+
+class Measured(Protocol):
+    """A household measure: ``amount`` of ``words`` of a food weigh ``grams`` [g]."""
+
+    @property
+    def amount(self) -> float: ...
+    @property
+    def words(self) -> str: ...
+    @property
+    def grams(self) -> float: ...
+
+
+class WeighedFood(Protocol):
+    """What the scales ask of a food; foods.Food fits it."""
+
+    @property
+    def food_id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def group(self) -> str: ...
+    @property
+    def measures(self) -> tuple[Measured, ...]: ...
+    @property
+    def parts(self) -> tuple[Any, ...]: ...
+
+
+@cache
+def _by_words() -> Phrases[tuple[str, ...]]:
+    return Phrases((row["words"], _tokens(row["kind"])) for row in rows("kinds.csv") if not _group(row["words"]))
+
+
+@cache
+def _by_group() -> dict[str, tuple[str, ...]]:
+    return {group: _tokens(row["kind"]) for row in rows("kinds.csv") if (group := _group(row["words"]))}
+
+
+def _group(cell: str) -> str:
+    return cell.removeprefix("group:") if cell.startswith("group:") else ""
+
+
+def _tokens(kinds: str) -> tuple[str, ...]:
+    return tuple(f"@{kind}" for kind in kinds.split())
+
+
+@lru_cache(maxsize=16384)
+def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
+    found = _by_words().best(thing(words(name))) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
+    return found.row if found else _by_group().get(group, ())
+
+
+def kinds(name: str, food: WeighedFood | None) -> tuple[str, ...]:
+    """Kinds as tokens, narrow ones first ("@softherb", "@herb"): by the cook's words, the food's, or its group."""
+    return _kinds(name, food.name if food else "", food.group if food else "")

@@ -97,7 +97,7 @@ class Folder:
     @cached_property
     def settings(self) -> Settings:
         """The food tables asked for, else those of kitchen.yaml here or beside the tables. Raises InputError."""
-        found = settings.read(folder for folder in (self.path, self._imported) if folder is not None)
+        found = settings.read_settings(folder for folder in (self.path, self._imported) if folder is not None)
         if self._asked is None:
             return found
         names = self._asked.split(",") if isinstance(self._asked, str) else self._asked
@@ -106,7 +106,7 @@ class Folder:
     @cached_property
     def decisions(self) -> Decisions:
         """What the cook decided of names. Raises InputError."""
-        return Decisions() if self.path is None else decided.read(self.path)
+        return Decisions() if self.path is None else decided.read_decisions(self.path)
 
     @cached_property
     def tables(self) -> tuple[FoodTable, ...]:

@@ -134,7 +134,7 @@ def load(path: Path) -> Products:
     twice, a stated allergen that is none of the 14.
     """
     try:
-        found = own_products.read(path)
+        found = own_products.read_packs(path)
     except TableError as error:
         raise InputError(error.message, error.file, error.line) from None
     _refuse_doubles(found, path)

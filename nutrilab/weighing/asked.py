@@ -9,7 +9,7 @@ from typing import NamedTuple
 from nutrilab.lines import Amount, ParsedLine
 from nutrilab.remarks import Remark
 from nutrilab.text import words
-from nutrilab.weighing.phrases import Measured, WeighedFood, kinds, thing
+from nutrilab.weighing.phrases import Measured, WeighedFood, kinds_named, thing
 from nutrilab.weighing.units import dimension
 
 
@@ -122,7 +122,7 @@ def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Aske
     measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
     prepared = words(line.preparation) if line.preparation else ()
     return Asked(
-        line, food, cup, thing(full), full, kinds(name, food), _count(line), line.unit or "", measures, prepared
+        line, food, cup, thing(full), full, kinds_named(name, food), _count(line), line.unit or "", measures, prepared
     )
 
 

@@ -19,7 +19,7 @@ Row = TypeVar("Row")
 
 
 @dataclass(frozen=True, slots=True)
-class Phrase(Generic[Row]):
+class RowPhrase(Generic[Row]):
     """One phrase of a row: words that must and must not be there, how telling it is, its place in the file."""
 
     needs: frozenset[str]
@@ -39,15 +39,15 @@ class Phrases(Generic[Row]):
 
     def __init__(self, entries: Iterable[tuple[str, Row]]) -> None:
         """Entries of (cell of phrases, row); an empty phrase fits everything."""
-        self._by_word: dict[str, list[Phrase[Row]]] = {}
+        self._by_word: dict[str, list[RowPhrase[Row]]] = {}
         for place, (cell, row) in enumerate(entries):
             for text in cell.split("|"):
                 needs, bars, telling, key = _read(text)
-                self._by_word.setdefault(key, []).append(Phrase(needs, bars, telling, place, row))
+                self._by_word.setdefault(key, []).append(RowPhrase(needs, bars, telling, place, row))
 
     def best(
-        self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[Phrase[Row]], bool] | None = None
-    ) -> Phrase[Row] | None:
+        self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[RowPhrase[Row]], bool] | None = None
+    ) -> RowPhrase[Row] | None:
         """The most telling phrase among the words in ``order`` and the kinds ``also``, narrow ones first.
 
         Equal ones: the phrase whose last word stands later, as English puts the thing last, or whose kind is
@@ -56,7 +56,7 @@ class Phrases(Generic[Row]):
         order = (*reversed(also), *order)
         tokens = frozenset(order)
         last_of = {word: place for place, word in enumerate(order)}
-        best: Phrase[Row] | None = None
+        best: RowPhrase[Row] | None = None
         top = (-1.0, -1, 0)
         for token in (*tokens, ""):
             for phrase in self._by_word.get(token, ()):
@@ -120,7 +120,7 @@ def heads(order: tuple[str, ...]) -> frozenset[str]:
     return frozenset(found)
 
 
-def names_head(order: Sequence[str]) -> Callable[[Phrase[Any]], bool]:
+def names_head(order: Sequence[str]) -> Callable[[RowPhrase[Any]], bool]:
     """A test for `Phrases.best`: the phrase names the head of the name, or its kind: "chicken kiev" is no chicken."""
     head = heads(tuple(order))
     return lambda phrase: not phrase.needs or not head.isdisjoint(phrase.needs) or phrase.by_kind
@@ -176,6 +176,6 @@ def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
     return found.row if found else _by_group().get(group, ())
 
 
-def kinds(name: str, food: WeighedFood | None) -> tuple[str, ...]:
+def kinds_named(name: str, food: WeighedFood | None) -> tuple[str, ...]:
     """Kinds as tokens, narrow ones first ("@softherb", "@herb"): by the cook's words, the food's, or its group."""
     return _kinds(name, food.name if food else "", food.group if food else "")

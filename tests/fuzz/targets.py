@@ -23,7 +23,6 @@ from nutrilab.recipe import read_recipe
 from nutrilab.remarks import NutrilabError
 from nutrilab.results import DishResult
 from nutrilab.sheets import earlier, writer
-from nutrilab.sheets.chart import changes
 from nutrilab.sheets.records import dish_record, line_record
 from nutrilab.sheets.safe import json_text
 from tests.fuzz import figures, seeds
@@ -96,17 +95,17 @@ def packs(path: Path) -> Iterator[str]:
 
 
 def kitchen_file(path: Path) -> Iterator[str]:
-    settings.read([path.parent])
+    settings.read_settings([path.parent])
     yield from ()
 
 
 def decided(path: Path) -> Iterator[str]:
-    Kitchen([embedded()], decisions.read(path.parent), alternatives=False).line("100 ml double cream")
+    Kitchen([embedded()], decisions.read_decisions(path.parent), alternatives=False).line("100 ml double cream")
     yield from ()
 
 
 def since(path: Path) -> Iterator[str]:
-    changes(earlier.read(path), [_soup()])
+    earlier.changes(earlier.read_result(path), [_soup()])
     yield from ()
 
 

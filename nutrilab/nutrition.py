@@ -8,20 +8,18 @@ from math import sqrt
 
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
-from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, Batch, mix, of_food, of_unknown
-from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, Batch, of_food, of_unknown
+from nutrilab.law.energy import energy_regulation, salt
 
 __all__ = [
     "Batch",
     "Put",
     "StageResult",
     "Totals",
-    "available_carbohydrate",
     "cook_stage",
     "coverage",
     "declared_values",
     "energy_regulation",
-    "mix",
     "of_food",
     "of_unknown",
     "per_100g",

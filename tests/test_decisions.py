@@ -19,7 +19,7 @@ from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 from nutrilab.sheets.ingredients import as_text
-from nutrilab.sheets.sentences import doubts, portion_figure, without_figures
+from nutrilab.sheets.sentences import doubts, portion_figure
 from nutrilab.tracing import ingredients
 
 
@@ -90,7 +90,7 @@ def test_no_food_by_decision_leaves_nothing_open(tmp_path: Path) -> None:
     assert {"1 tsp edible glitter", "2 tbsp zorblax with peanuts"} <= set(before.allergens.unresolved)
     after = dish(tmp_path, "edible glitter: none\nbaking parchment: none\nzorblax with peanuts: none\n")
     assert after.allergens.complete
-    assert without_figures(after) == []
+    assert after.unweighed == ()
     assert [text for text, _ in doubts(after) if "butter" not in text] == []
     assert set(after.whole.coverage.values()) == {1.0}
     assert after.whole.mass == pytest.approx(100)

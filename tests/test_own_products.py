@@ -238,7 +238,8 @@ def test_a_recipe_line_uses_the_imported_product_values_and_allergens(tmp_path: 
     for tagname, value in food.link.food.values.items():
         assert in_table.values[tagname] == value
     assert in_table.bounds == food.link.food.bounds == {"FASAT": (0, 6)}
-    assert products.by_id(in_table.food_id) is food.product
+    assert food.product in products.all
+    assert food.product.food_id == in_table.food_id
     assert len(table.foods) == len(products.all)
 
 
@@ -287,7 +288,7 @@ def test_products_beside_the_recipes_stand_before_imported_ones(tmp_path: Path) 
     both = stacked(beside, imported_products(tmp_path))
     assert both is not None
     assert len(both.all) == 3
-    found = both.by_id("own:harbour-vegetable-stock-cubes")
+    (found,) = (one for one in both.all if one.food_id == "own:harbour-vegetable-stock-cubes")
     assert found is both.match("harbour vegetable stock cubes")
     assert found is not None
     assert found.contains == ("celery",)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
+from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Self, overload
 
@@ -171,8 +172,10 @@ class Folder:
         """An ingredient line read, linked and weighed, with its allergens.
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste". Raises InputError for
-        another cup, and NutrilabError for a file of this folder that cannot be used.
+        what is no text and another cup, and NutrilabError for a file of this folder that cannot be used.
         """
+        if not isinstance(text, str):
+            raise InputError(f"{quoted(text)} is no ingredient line")
         if cup not in CUPS:
             raise InputError(f"{quoted(cup)} is no cup; there are: {named(CUPS)}")
         with _sentences():
@@ -183,6 +186,8 @@ class Folder:
 
         portions: instead of the recipe's. Raises NutrilabError: one sentence with the file, the line and the cure.
         """
+        if portions is not None and not isinstance(portions, Real):
+            raise InputError(f"{quoted(portions)} is no number of portions")
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             return Dish.of(self.kitchen(self.packs_of(read)).dish(read, portions))

@@ -205,7 +205,7 @@ class Folder:
         """
         if errors not in ("keep", "raise"):
             raise InputError(f'{quoted(errors)} is nothing to do with errors; say "keep" or "raise"')
-        if isinstance(recipes, (Recipe, str, os.PathLike)):
+        if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError("dishes() takes a list of recipes; for one, call dish()")
         if errors == "raise":
             return [self.dish(recipe) for recipe in recipes]

@@ -32,7 +32,7 @@ from data_loaders.fr_ciqual_values import (
     TRACE,
     Published,
     constituents,
-    read,
+    read_values,
     refuse,
     trace_bounds,
 )
@@ -66,7 +66,7 @@ def load(path: Path) -> TableData:
     """
     table, inputs = _published(path)
     beside = {} if any(table.english) else _names_beside(path, inputs)
-    numbers, kinds = read(table.texts)
+    numbers, kinds = read_values(table.texts)
     refuse(table, table.texts, kinds, numbers)
     values, high = _middle(numbers, kinds, table.file)
     _check_sense(values, table.file)
@@ -275,7 +275,7 @@ def _confidence_notes(table: Published) -> pd.DataFrame | None:
         return None
     bounds = []
     for grid in (table.low, table.high):
-        numbers, kinds = read(grid)
+        numbers, kinds = read_values(grid)
         refuse(table, grid, kinds, numbers)
         bounds.append(np.where(kinds == MISSING, np.nan, numbers))
     low, high = bounds

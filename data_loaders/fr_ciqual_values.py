@@ -134,7 +134,7 @@ def _one(text: Any) -> tuple[float, int]:
     return float(number.replace(",", ".")), kind
 
 
-def read(texts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def read_values(texts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """(number, kind) of every text: the number as written, for LESS its bound, NaN where MISSING or BAD, 0 in TRACE.
 
     Each different text is read once: a table has 213,000 values and some 7,000 texts.

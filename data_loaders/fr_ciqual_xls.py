@@ -17,7 +17,7 @@ from data_loaders.fr_ciqual_values import (
     food_code,
     group_name,
     label,
-    read,
+    read_values,
     same_food_twice,
 )
 from data_loaders.schema import TableError
@@ -185,7 +185,7 @@ def _complete(table: Published, row: int, again: int) -> None:
     code, line = table.codes[row], table.lines[again] if table.lines else None
     if names[row] != names[again]:
         raise same_food_twice(code, names[again], names[row], table.file, line)
-    numbers, kinds = read(table.texts[[row, again]])
+    numbers, kinds = read_values(table.texts[[row, again]])
     there = kinds != MISSING
     if (there[0] & there[1] & ((kinds[0] != kinds[1]) | (numbers[0] != numbers[1]))).any():
         raise TableError(f"the food {code} stands in it twice with different values", table.file, line)

@@ -130,7 +130,7 @@ def load(path: Path) -> TableData:
     return _table(_read(path), path)
 
 
-def read(path: Path) -> tuple[Product, ...]:
+def read_packs(path: Path) -> tuple[Product, ...]:
     """The products of a YAML list or of a CSV table with the same words in its head.
 
     Raises TableError with file and line: a file that cannot be read, an unknown word, a value that cannot be.

@@ -20,7 +20,7 @@ from data_loaders.uk_cofid_sheets import Sheet, wanted_columns
 from nutrilab.law.conversions import Bounded, exact
 
 SOURCE = "uk-cofid"
-Kind = Literal["trace", "less than", "estimate", "converted", "missing", ""]
+MarkKind = Literal["trace", "less than", "estimate", "converted", "missing", ""]
 Cell = tuple[str, int]  # tagname, row of the food
 MOST_LETTERS = 200  # of a cell that holds a value
 _NUMBER = re.compile(r"\d{1,9}(?:\.\d{1,12})?")
@@ -35,7 +35,7 @@ _EQUIVALENTS = ("CHOAVLM", "STARCHM", "SUGARM", "OLSACM", "SUCSM", "MALSM", "LAC
 class Mark(NamedTuple):
     """What is to be known of a value: a kind of note, its bounds (NaN without any), words for the cook."""
 
-    kind: Kind
+    kind: MarkKind
     low: float
     high: float
     words: str
@@ -80,13 +80,13 @@ def trace_bounds() -> dict[str, float]:
 
 
 @lru_cache(maxsize=65536)
-def reading(text: str) -> tuple[float, Kind]:
+def reading(text: str) -> tuple[float, MarkKind]:
     """A cell's text as a number and what kind it is: for "<" the bound, for a trace 0, NaN where missing.
 
     Raises ValueError when it is no value.
     """
     plain = text.strip().lower()
-    kind: Kind = ""
+    kind: MarkKind = ""
     if plain[:1] in ("(", "[") and plain[-1:] in (")", "]"):
         plain, kind = plain[1:-1].strip(), "estimate"
     if plain in _MISSING:
@@ -125,7 +125,7 @@ def read_column(tagname: str, sheet: Sheet, places: Iterable[int | None], values
             _bound(tagname, row, value, kind, values, sheet.place)
 
 
-def _read(cell: object, most: float) -> tuple[float, Kind]:
+def _read(cell: object, most: float) -> tuple[float, MarkKind]:
     """A cell as a number and its kind. Raises ValueError for a date, a truth value, an error, an impossible number."""
     if isinstance(cell, str) and len(cell) <= MOST_LETTERS:
         value, kind = reading(cell)
@@ -138,7 +138,7 @@ def _read(cell: object, most: float) -> tuple[float, Kind]:
     return value, kind
 
 
-def _bound(tagname: str, row: int, value: float, kind: Kind, values: Values, place: str) -> None:
+def _bound(tagname: str, row: int, value: float, kind: MarkKind, values: Values, place: str) -> None:
     """A trace or a "less than": half its bound, and a mark."""
     high = value if kind == "less than" else trace_bounds().get(tagname)
     if high is None:

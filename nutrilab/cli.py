@@ -164,7 +164,7 @@ def allergens(
     if since is not None:
         from nutrilab.sheets import earlier
 
-        write(earlier.changes(earlier.read(since), results), to.path, read)
+        write(earlier.changes(earlier.read_result(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
     page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))

@@ -52,7 +52,7 @@ def fault(decisions: Mapping[str, str], name: str, message: str) -> InputError:
     return InputError(message)
 
 
-def read(folder: Path) -> Decisions:
+def read_decisions(folder: Path) -> Decisions:
     """Decisions of a folder; empty when there is no such file.
 
     Raises InputError: not readable, not "name: food id" lines, a name twice.
@@ -115,7 +115,7 @@ def add(folder: Path, name: str, food_id: str) -> Path:
     path = folder / NAME
     try:
         with disk.locked(folder / f".{NAME}.lock"):
-            known = read(folder)
+            known = read_decisions(folder)
             if words(name) not in map(words, known):
                 disk.put(path, _with(path, known, name, food_id), durable=True)
     except TimeoutError:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
+from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Self, overload
 
@@ -97,7 +98,7 @@ class Folder:
     @cached_property
     def settings(self) -> Settings:
         """The food tables asked for, else those of kitchen.yaml here or beside the tables. Raises InputError."""
-        found = settings.read(folder for folder in (self.path, self._imported) if folder is not None)
+        found = settings.read_settings(folder for folder in (self.path, self._imported) if folder is not None)
         if self._asked is None:
             return found
         names = self._asked.split(",") if isinstance(self._asked, str) else self._asked
@@ -106,7 +107,7 @@ class Folder:
     @cached_property
     def decisions(self) -> Decisions:
         """What the cook decided of names. Raises InputError."""
-        return Decisions() if self.path is None else decided.read(self.path)
+        return Decisions() if self.path is None else decided.read_decisions(self.path)
 
     @cached_property
     def tables(self) -> tuple[FoodTable, ...]:
@@ -171,8 +172,10 @@ class Folder:
         """An ingredient line read, linked and weighed, with its allergens.
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste". Raises InputError for
-        another cup, and NutrilabError for a file of this folder that cannot be used.
+        what is no text and another cup, and NutrilabError for a file of this folder that cannot be used.
         """
+        if not isinstance(text, str):
+            raise InputError(f"{quoted(text)} is no ingredient line")
         if cup not in CUPS:
             raise InputError(f"{quoted(cup)} is no cup; there are: {named(CUPS)}")
         with _sentences():
@@ -183,6 +186,8 @@ class Folder:
 
         portions: instead of the recipe's. Raises NutrilabError: one sentence with the file, the line and the cure.
         """
+        if portions is not None and not isinstance(portions, Real):
+            raise InputError(f"{quoted(portions)} is no number of portions")
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             return Dish.of(self.kitchen(self.packs_of(read)).dish(read, portions))
@@ -200,7 +205,7 @@ class Folder:
         """
         if errors not in ("keep", "raise"):
             raise InputError(f'{quoted(errors)} is nothing to do with errors; say "keep" or "raise"')
-        if isinstance(recipes, (Recipe, str, os.PathLike)):
+        if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError("dishes() takes a list of recipes; for one, call dish()")
         if errors == "raise":
             return [self.dish(recipe) for recipe in recipes]

@@ -21,7 +21,7 @@ from nutrilab.weighing.as_bought import state_factor
 from nutrilab.weighing.asked import Asked, Ground, Weight, ask
 from nutrilab.weighing.counted import by_egg, by_number, by_part
 from nutrilab.weighing.habits import PORTIONS, by_habit
-from nutrilab.weighing.kinds import Measured, WeighedFood
+from nutrilab.weighing.phrases import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
 

@@ -8,20 +8,18 @@ from math import sqrt
 
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
-from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, mix, of_food, of_unknown
-from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, Batch, of_food, of_unknown
+from nutrilab.law.energy import energy_regulation, salt
 
 __all__ = [
     "Batch",
     "Put",
     "StageResult",
     "Totals",
-    "available_carbohydrate",
     "cook_stage",
     "coverage",
     "declared_values",
     "energy_regulation",
-    "mix",
     "of_food",
     "of_unknown",
     "per_100g",
@@ -120,12 +118,6 @@ def per_100g(batch: Batch) -> dict[str, float | None]:
 def portion(batch: Batch, portions: float) -> dict[str, float | None]:
     """Declared values of one of ``portions`` (above 0) equal portions."""
     return declared_values(batch.scaled(1 / portions))
-
-
-def mass_range(batch: Batch) -> tuple[float, float]:
-    """Low and high of the cooked weight [g]."""
-    down, up = batch.spread.get(MASS, (0.0, 0.0))
-    return max(0.0, batch.mass - sqrt(down)), batch.mass + sqrt(up)
 
 
 def totals(batch: Batch, portions: float) -> Totals:

@@ -43,7 +43,6 @@ class Products:
 
     def __init__(self, products: Iterable[Product]) -> None:
         self.all = tuple(products)
-        self._by_id = {product.food_id: product for product in reversed(self.all)}
         self._by_words: dict[tuple[str, ...], Product] = {}
         for product in self.all:
             for name in product.names:
@@ -81,10 +80,6 @@ class Products:
                 )
                 found.append(Remark("label-unread", message))
         return tuple(found)
-
-    def by_id(self, food_id: str) -> Product | None:
-        """The product that a food of an own-products table is, for its allergens; None for any other food."""
-        return self._by_id.get(food_id)
 
     def match(self, name: str) -> Product | None:
         """The product that a name is, word for word but for what says nothing of the thing.
@@ -134,7 +129,7 @@ def load(path: Path) -> Products:
     twice, a stated allergen that is none of the 14.
     """
     try:
-        found = own_products.read(path)
+        found = own_products.read_packs(path)
     except TableError as error:
         raise InputError(error.message, error.file, error.line) from None
     _refuse_doubles(found, path)

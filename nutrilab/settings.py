@@ -35,7 +35,7 @@ class Settings:
     file: Path | None = None
 
 
-def read(folders: Iterable[Path]) -> Settings:
+def read_settings(folders: Iterable[Path]) -> Settings:
     """The settings of the first folder that has any, else the embedded table. Raises InputError."""
     path = next((folder / NAME for folder in folders if there(folder / NAME)), None)
     return Settings() if path is None else _read(path)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.allergens import Findings, cautions, find, join
+from nutrilab.allergens import ALLERGENS, Findings, cautions, find, join
 from nutrilab.allergens.dish import LineFindings, merge, sulphites
 from nutrilab.datafiles import rows
 from nutrilab.remarks import InputError
-from nutrilab.sheets.chart import chart
 from nutrilab.sheets.earlier import compare
 
 
@@ -42,16 +41,13 @@ def test_join_keeps_may_apart() -> None:
 
 def test_the_chart_has_a_cell_for_each_of_the_fourteen() -> None:
     """Ground: Annex II names fourteen."""
-    made = chart(
-        [
-            ("Fish pie", merge([LineFindings(find("400 g cod"), "400 g cod")])),
-            ("Mystery", merge([LineFindings(find("gloop"), "gloop", understood=False)])),
-        ]
-    )
-    (name, cells, complete), (_, empty, incomplete) = made.rows
-    assert (name, complete, incomplete) == ("Fish pie", True, False)
-    assert dict(zip(made.allergens, cells, strict=True))["fish"] == "contains"
-    assert set(empty) == {""}
+    pie = merge([LineFindings(find("400 g cod"), "400 g cod")])
+    mystery = merge([LineFindings(find("gloop"), "gloop", understood=False)])
+    assert (pie.complete, mystery.complete) == (True, False)
+    assert {pie.cell(allergen) for allergen in ALLERGENS if allergen != "fish"} == {""}
+    assert pie.cell("fish") == "contains"
+    assert {mystery.cell(allergen) for allergen in ALLERGENS} == {""}
+    assert len(ALLERGENS) == 14
 
 
 def test_sulphites_are_estimated_but_never_cleared() -> None:

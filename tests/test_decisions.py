@@ -19,13 +19,13 @@ from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 from nutrilab.sheets.ingredients import as_text
-from nutrilab.sheets.sentences import doubts, portion_figure, without_figures
+from nutrilab.sheets.sentences import doubts, portion_figure
 from nutrilab.tracing import ingredients
 
 
 def kept(folder: Path, text: str) -> decisions.Decisions:
     (folder / "decisions.yaml").write_text(text, encoding="utf-8")
-    return decisions.read(folder)
+    return decisions.read_decisions(folder)
 
 
 def run(*arguments: str, text: str | None = None) -> Any:
@@ -90,7 +90,7 @@ def test_no_food_by_decision_leaves_nothing_open(tmp_path: Path) -> None:
     assert {"1 tsp edible glitter", "2 tbsp zorblax with peanuts"} <= set(before.allergens.unresolved)
     after = dish(tmp_path, "edible glitter: none\nbaking parchment: none\nzorblax with peanuts: none\n")
     assert after.allergens.complete
-    assert without_figures(after) == []
+    assert after.unweighed == ()
     assert [text for text, _ in doubts(after) if "butter" not in text] == []
     assert set(after.whole.coverage.values()) == {1.0}
     assert after.whole.mass == pytest.approx(100)
@@ -161,7 +161,7 @@ def test_the_questions_go_on_until_the_cook_is_content(tmp_path: Path) -> None:
     assert asked.exit_code == 0, asked.stderr
     assert 'no food has the id "sr:99999"' in asked.stderr
     assert "there is no 9 in the list" in asked.stderr
-    assert dict(decisions.read(tmp_path)) == {"harbour relish": "mix:sweet-chutney", "gribble": "none"}
+    assert dict(decisions.read_decisions(tmp_path)) == {"harbour relish": "mix:sweet-chutney", "gribble": "none"}
     first, *_ = map(json.loads, asked.stdout.splitlines())
     assert (first["food_id"], first["sureness"]) == ("mix:sweet-chutney", "sure")
 
@@ -171,7 +171,7 @@ def test_answers_given_before_the_input_ends_are_kept(tmp_path: Path) -> None:
     lines.write_text("100 g harbour relish\n50 g zorblax\n", encoding="utf-8")
     asked = run("lines", str(lines), "--ask", text="sr:01001\n")
     assert (asked.exit_code, asked.stderr.splitlines()[-1].endswith("stopped")) == (1, True)
-    assert dict(decisions.read(tmp_path)) == {"harbour relish": "sr:01001"}
+    assert dict(decisions.read_decisions(tmp_path)) == {"harbour relish": "sr:01001"}
 
 
 # --- mistakes on the command line -----------------------------------------------------------------------------------

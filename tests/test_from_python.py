@@ -171,6 +171,9 @@ def test_words_that_are_no_choice_are_refused(folder: Path) -> None:
         lambda: kitchen.dishes(str(folder / "soup.yaml")),
         lambda: kitchen.dishes(nl.read_recipe(folder / "soup.yaml")),  # type: ignore[arg-type]
         lambda: kitchen.line("1 leek", cup="imperial"),
+        lambda: kitchen.dishes(None),  # type: ignore[arg-type]
+        lambda: kitchen.line(None),  # type: ignore[arg-type]
+        lambda: kitchen.dish(folder / "soup.yaml", portions="six"),  # type: ignore[arg-type]
     ):
         with pytest.raises(nl.NutrilabError):
             call()

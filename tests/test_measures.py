@@ -13,10 +13,9 @@ from nutrilab.datafiles import rows
 from nutrilab.lines import Amount, ParsedLine, parse_line
 from nutrilab.measures import Weight, weigh
 from nutrilab.weighing import units
-from nutrilab.weighing.kinds import kinds
-from nutrilab.weighing.phrases import Phrases, heads, thing
+from nutrilab.weighing.asked import Span, around, cells
+from nutrilab.weighing.phrases import Phrases, heads, kinds_named, thing
 from nutrilab.weighing.pieces import Pieces
-from nutrilab.weighing.span import Span, around, cells
 
 
 @dataclass(frozen=True)
@@ -330,10 +329,10 @@ def test_phrases_prefer_words_to_kinds_and_later_words() -> None:
 
 
 def test_kinds_by_words_by_food_by_group() -> None:
-    assert "@softherb" in kinds("fresh basil leaves", None)
-    assert "@oil" in kinds("my favourite", Food("Oil, olive, salad or cooking"))
-    assert "@spice" in kinds("grobble", Food("Gribble", group="Spices and Herbs"))
-    assert kinds("grobble", None) == ()
+    assert "@softherb" in kinds_named("fresh basil leaves", None)
+    assert "@oil" in kinds_named("my favourite", Food("Oil, olive, salad or cooking"))
+    assert "@spice" in kinds_named("grobble", Food("Gribble", group="Spices and Herbs"))
+    assert kinds_named("grobble", None) == ()
 
 
 # --- the data

@@ -119,13 +119,13 @@ def test_csv_reads_the_same_with_commas_semicolons_and_tabs(tmp_path: Path) -> N
         path = write(tmp_path, text, "packs.csv")
         found = own_products.load(path).foods.iloc[0].dropna()
         assert found.to_dict() == first.to_dict()
-        (product,) = own_products.read(path)
+        (product,) = own_products.read_packs(path)
         assert product.aliases == ("vegetable stock cube", "veg cube")
         assert product.ingredients == INGREDIENTS
 
 
 def test_millilitres_of_an_unknown_density_are_no_weight(tmp_path: Path) -> None:
-    (product,) = own_products.read(write(tmp_path, "- name: x\n  pack size: 1 l\n"))
+    (product,) = own_products.read_packs(write(tmp_path, "- name: x\n  pack size: 1 l\n"))
     assert product.pack is None
     refused(write(tmp_path, "- name: x\n  per: 100 ml\n  fat: 1\n"), "line 2: values per 100 ml need")
 
@@ -133,9 +133,9 @@ def test_millilitres_of_an_unknown_density_are_no_weight(tmp_path: Path) -> None
 @pytest.mark.parametrize(("text", "expected"), [("contains:", None), ("contains: []", ()), ("contains: none", ())])
 def test_an_empty_field_never_states_that_there_is_none(tmp_path: Path, text: str, expected: object) -> None:
     """A cook who leaves "contains:" blank has not said that the pack contains nothing."""
-    (product,) = own_products.read(write(tmp_path, f"- name: stock cube\n  {text}\n"))
+    (product,) = own_products.read_packs(write(tmp_path, f"- name: stock cube\n  {text}\n"))
     assert product.contains == expected
-    (product,) = own_products.read(
+    (product,) = own_products.read_packs(
         write(tmp_path, f"name,contains\ncube,{'none' if expected == () else ''}\n", "p.csv")
     )
     assert product.contains == expected
@@ -203,7 +203,7 @@ def test_any_bytes_are_read_or_refused(tmp_path_factory: pytest.TempPathFactory,
     path.write_bytes((b"name,fat\n" if as_csv else b"- name: ") + data)
     try:
         told = ""
-        assert own_products.read(path)
+        assert own_products.read_packs(path)
     except TableError as error:
         told = str(error)
     assert "\n" not in told
@@ -238,7 +238,8 @@ def test_a_recipe_line_uses_the_imported_product_values_and_allergens(tmp_path: 
     for tagname, value in food.link.food.values.items():
         assert in_table.values[tagname] == value
     assert in_table.bounds == food.link.food.bounds == {"FASAT": (0, 6)}
-    assert products.by_id(in_table.food_id) is food.product
+    assert food.product in products.all
+    assert food.product.food_id == in_table.food_id
     assert len(table.foods) == len(products.all)
 
 
@@ -287,7 +288,7 @@ def test_products_beside_the_recipes_stand_before_imported_ones(tmp_path: Path) 
     both = stacked(beside, imported_products(tmp_path))
     assert both is not None
     assert len(both.all) == 3
-    found = both.by_id("own:harbour-vegetable-stock-cubes")
+    (found,) = (one for one in both.all if one.food_id == "own:harbour-vegetable-stock-cubes")
     assert found is both.match("harbour vegetable stock cubes")
     assert found is not None
     assert found.contains == ("celery",)

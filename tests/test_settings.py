@@ -18,7 +18,7 @@ from nutrilab.kitchen import Kitchen
 from nutrilab.nutrition import per_100g, ranges
 from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
-from nutrilab.settings import Settings, in_order, read
+from nutrilab.settings import Settings, in_order, read_settings
 
 COLUMNS = ["food_id", "name", "scientific_name", "group", "source", "refuse"]
 # Invented values near those of SR28, so that the table is another one.
@@ -186,10 +186,10 @@ def test_a_table_that_is_not_there_is_named_with_those_that_are(soup: Path) -> N
 def test_names_without_doubles_and_own_products_first_anyway(tmp_path: Path) -> None:
     assert in_order(["own", "isle ", "isle", "", "usda-sr"]) == ("isle", "usda-sr")
     assert in_order(["own"]) == ("usda-sr",)
-    assert read([tmp_path]) == Settings()
+    assert read_settings([tmp_path]) == Settings()
     (tmp_path / "kitchen.yaml").write_bytes(b"\xff\xfe")
     with pytest.raises(InputError, match="its letters are UTF-16"):
-        read([tmp_path])
+        read_settings([tmp_path])
 
 
 def test_salt_in_cooking_water_brings_what_the_food_takes(tmp_path: Path) -> None:

@@ -182,5 +182,5 @@ def test_a_result_with_anything_in_any_place_is_read_or_refused(tmp_path: Path, 
     path.write_text(json.dumps(data.draw(st.sampled_from([record, [record], [BEFORE, record]]))), encoding="utf-8")
     found = None
     with suppress(InputError):
-        found = earlier.read(path)
+        found = earlier.read_result(path)
     assert found is None or all(isinstance(one["dish"], str) for one in found)

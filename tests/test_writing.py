@@ -523,8 +523,8 @@ def test_an_answer_is_added_to_the_decisions_and_every_other_letter_stays() -> N
     assert CliRunner().invoke(main, ["lines", "lines.txt", "--ask"], input="1\n").exit_code == 0
     kept = Path("decisions.yaml").read_bytes().decode()
     assert kept.startswith(text + "\nharbour relish: ")
-    assert dict(decisions.read(Path()))["fat"] == "none"
-    assert len(decisions.read(Path())) == 3
+    assert dict(decisions.read_decisions(Path()))["fat"] == "none"
+    assert len(decisions.read_decisions(Path())) == 3
 
 
 @pytest.mark.parametrize("text", ["{salt: sr:02047}\n", "---\nsalt: sr:02047\n...\n", "  salt: sr:02047\n"])
@@ -542,5 +542,5 @@ def test_decisions_made_at_once_are_all_kept() -> None:
         thread.start()
     for thread in threads:
         thread.join()
-    assert set(decisions.read(Path())) == set(names)
+    assert set(decisions.read_decisions(Path())) == set(names)
     assert os.listdir() == ["decisions.yaml"]

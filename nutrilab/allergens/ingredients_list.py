@@ -25,7 +25,7 @@ _NAMES = {  # how Annex II calls what has to be emphasised, where the line does 
     "soya": "soya", "milk": "milk", "nuts": "nuts", "celery": "celery", "mustard": "mustard", "sesame": "sesame",
     "sulphites": "sulphites", "lupin": "lupin", "molluscs": "molluscs",
 }  # fmt: skip
-Kind = Literal["plain", "allergen", "check"]
+RunKind = Literal["plain", "allergen", "check"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Run:
     """A stretch of text: plain, an allergen to be emphasised, or a word that waits for a look at the pack."""
 
     text: str
-    kind: Kind = "plain"
+    kind: RunKind = "plain"
 
 
 @dataclass(frozen=True, slots=True)

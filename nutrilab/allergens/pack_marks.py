@@ -22,15 +22,15 @@ _CAPITALS = re.compile(r"[A-ZÀ-Þ]{3,}(?:[' -][A-ZÀ-Þ]{2,})*")
 _SENTENCE = re.compile(r"\.(?=\s|$)|\n")
 _SHOUTED = 0.5  # share of capitals from which a sentence is all in capitals and emphasises nothing
 
-Span = tuple[int, int]
+Stretch = tuple[int, int]
 
 
-def plain_text(text: str) -> tuple[str, tuple[Span, ...]]:
+def plain_text(text: str) -> tuple[str, tuple[Stretch, ...]]:
     """The text without marks of emphasis and tags, and where in it the marked words stand."""
     text = _SPACED.sub(lambda letters: letters[0].replace(" ", ""), text)
     text = _BREAK.sub("\n", html.unescape(text)) if "<" in text or "&" in text else text
     pieces: list[str] = []
-    spans: list[Span] = []
+    spans: list[Stretch] = []
     length = at = 0
     for found in _MARKED.finditer(text):
         before = _TAG.sub("", text[at : found.start()])
@@ -43,7 +43,7 @@ def plain_text(text: str) -> tuple[str, tuple[Span, ...]]:
     return "".join(pieces), tuple(spans)
 
 
-def emphasised_words(plain: str, spans: Sequence[Span], quiet: Sequence[Span]) -> tuple[str, ...]:
+def emphasised_words(plain: str, spans: Sequence[Stretch], quiet: Sequence[Stretch]) -> tuple[str, ...]:
     """Words marked up, or in capitals in a sentence that is not all capitals; each once, none in a quiet stretch.
 
     quiet: stretches, in order, of "may contain" and of claims: what they emphasise is not in the food.
@@ -74,7 +74,7 @@ def _capitals(plain: str, start: int, end: int, inside: _Inside) -> list[str]:
 class _Inside:
     """Whether a stretch lies in one of many, asked for from left to right."""
 
-    def __init__(self, spans: Sequence[Span]) -> None:
+    def __init__(self, spans: Sequence[Stretch]) -> None:
         self._spans, self._at = spans, 0
 
     def __call__(self, start: int, end: int) -> bool:

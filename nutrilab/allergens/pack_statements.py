@@ -13,7 +13,7 @@ from typing import Literal
 from nutrilab.datafiles import rows
 
 Mode = Literal["list", "contains", "may", "free", "claim", "use", "done"]
-Kind = Literal["list", "contains", "may", "factory", "free", "claim", "use", "advice"]
+StatementKind = Literal["list", "contains", "may", "factory", "free", "claim", "use", "advice"]
 Place = Literal["start", "any"]
 
 _WORD = re.compile(r"[^\W_]+(?:['’][^\W\d_]+)?|%")
@@ -45,14 +45,14 @@ class Start:
 
     start: int
     end: int
-    kind: Kind
+    kind: StatementKind
     place: Place
 
 
 @cache
-def _phrases() -> dict[str, list[tuple[tuple[str, ...], Kind, Place]]]:
+def _phrases() -> dict[str, list[tuple[tuple[str, ...], StatementKind, Place]]]:
     """First word -> its phrases, longest first."""
-    found: dict[str, list[tuple[tuple[str, ...], Kind, Place]]] = {}
+    found: dict[str, list[tuple[tuple[str, ...], StatementKind, Place]]] = {}
     for row in rows("allergens/pack_statements.csv"):
         for phrase in row["words"].split("|"):
             words = tuple(phrase.replace("%", " %").split())
@@ -82,7 +82,7 @@ def starts(text: str) -> list[Start]:
 
 
 def _match(
-    text: str, words: list[tuple[str, int, int]], i: int, phrase: tuple[tuple[str, ...], Kind, Place]
+    text: str, words: list[tuple[str, int, int]], i: int, phrase: tuple[tuple[str, ...], StatementKind, Place]
 ) -> Start | None:
     wanted, kind, place = phrase
     if i + len(wanted) > len(words) or any(words[i + n][0] != word for n, word in enumerate(wanted)):

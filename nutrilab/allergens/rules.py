@@ -16,14 +16,14 @@ from typing import TypeAlias
 
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.spelling import Speller, Spelt
-from nutrilab.allergens.values import Hit, Kind, Reading, Rule
+from nutrilab.allergens.values import Hit, Matched, Rule, RuleKind
 from nutrilab.datafiles import rows
 from nutrilab.text import as_meant, brand_words, fold, singular
 
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
 # "half & half", "mac 'n' cheese", "half-n-half"
 _AND = re.compile(r"(?<=[a-z])[\s-]{0,3}(?:&|(?<=[\s-])'?n'?(?=[\s-](?!duja)))[\s-]{0,3}(?=[a-z])")
-_FILES: dict[str, Kind] = {
+_FILES: dict[str, RuleKind] = {
     "contains": "contains",
     "other_names": "contains",
     "languages": "contains",
@@ -52,7 +52,7 @@ class _Node:
 
 
 # One spelling, the kind of its file, the cells, whether a misspelt word may be guessed to be this one.
-Row: TypeAlias = "tuple[str, Kind, Mapping[str, str], bool]"
+Row: TypeAlias = "tuple[str, RuleKind, Mapping[str, str], bool]"
 
 
 class Rulebook:
@@ -95,7 +95,7 @@ class Rulebook:
         branch = self._branch(word)
         return [rule for rule in branch.rules if rule.kind in ("contains", "check")] if branch else []
 
-    def read(self, text: str) -> Reading:
+    def read(self, text: str) -> Matched:
         """Tokens and hits of a text, in order; time grows with its length."""
         tokens: list[str] = []
         respelt: dict[int, str] = {}
@@ -122,7 +122,7 @@ class Rulebook:
         if unsaid := left_unsaid(tokens, hits):
             tokens += unsaid
             hits = self._hits(tokens)
-        return Reading(tokens, hits, respelt, doubts, frozenset(guessed))
+        return Matched(tokens, hits, respelt, doubts, frozenset(guessed))
 
     def _branch(self, first: str) -> _Node | None:
         """The tree of the rules that begin with a word; None if there are none."""

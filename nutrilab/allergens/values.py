@@ -13,7 +13,7 @@ ALLERGENS = (
     "sesame", "sulphites", "lupin", "molluscs",
 )  # fmt: skip
 
-Kind = Literal["contains", "check", "misleads", "claim", "stand-in"]
+RuleKind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class Rule:
     """
 
     words: str
-    kind: Kind
+    kind: RuleKind
     allergen: str
     ground: str
     part: str = ""
@@ -60,7 +60,7 @@ class Hit:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Matched:
     """A text as the rules see it.
 
     tokens: singular words, numbers and punctuation marks in order, then what "or" left unsaid; respelt:

@@ -18,7 +18,7 @@ from nutrilab.allergens.bases import has_base, is_pure
 from nutrilab.allergens.by_container import by_container
 from nutrilab.allergens.claims import Holding, claims
 from nutrilab.allergens.rules import Rulebook, rulebook
-from nutrilab.allergens.values import Hit, Reading
+from nutrilab.allergens.values import Hit, Matched
 
 _LONGEST = 8  # words in a rule, at most
 _NO_ACCIDENT = 4  # letters of each of two words written as one
@@ -83,7 +83,7 @@ def say_by(book: Rulebook, text: str, listed: bool = False) -> Said:
     )
 
 
-def _guessed(hit: Hit, reading: Reading) -> bool:
+def _guessed(hit: Hit, reading: Matched) -> bool:
     """Whether a hit rests on a guess at a misspelt word.
 
     Two words written as one ("milkpowder") are no guess where the hit is both of them, or both are long enough to be
@@ -92,7 +92,7 @@ def _guessed(hit: Hit, reading: Reading) -> bool:
     return any(i in reading.guessed and not _written_as_one(i, hit, reading) for i in range(hit.start, hit.end))
 
 
-def _written_as_one(i: int, hit: Hit, reading: Reading) -> bool:
+def _written_as_one(i: int, hit: Hit, reading: Matched) -> bool:
     written, tokens = reading.respelt, reading.tokens
     other = next((j for j in (i - 1, i + 1) if written.get(j) == written[i]), None)
     if other is None:
@@ -103,13 +103,13 @@ def _written_as_one(i: int, hit: Hit, reading: Reading) -> bool:
     return any(one.rule.allergen == hit.rule.allergen for one in beside)  # "eggyolk": both words say egg
 
 
-def _evidence(hit: Hit, reading: Reading) -> str:
+def _evidence(hit: Hit, reading: Matched) -> str:
     written = [reading.respelt[i] for i in range(hit.start, hit.end) if i in reading.respelt]
     respelt = f' (written "{" ".join(dict.fromkeys(written))}")' if written else ""
     return f"{hit.rule.label}: {hit.rule.words}{respelt}"
 
 
-def _standing(reading: Reading, beside: frozenset[int]) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
+def _standing(reading: Matched, beside: frozenset[int]) -> tuple[list[tuple[Hit, str]], frozenset[str]]:
     """Hits that count, each as "contains" or "check", and the allergens that something was taken away from.
 
     beside: places of words that name nothing in the line ("butter for the pastry"). What rests on a guess at a

@@ -26,7 +26,7 @@ _RAW = frozenset("raw uncooked unprepared unheated unbaked".split())
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class StoveKind:
     """One row of the kinds: parent or "", and whether such food is ready (loses no weight as raw food does)."""
 
     name: str
@@ -54,14 +54,14 @@ def _alternative(text: str) -> tuple[frozenset[str], frozenset[str]]:
 
 
 @cache
-def kinds() -> dict[str, Kind]:
+def stove_kinds() -> dict[str, StoveKind]:
     """All kinds by name, in the order in which they are tried."""
     found = {}
     for row in rows("cooking_kinds.csv"):
         wanted = tuple(_alternative(a) for a in row["words"].split("|") if a.strip())
         where = tuple((t, sign, float(limit)) for t, sign, limit in _WHERE.findall(row["where"]))
         groups = tuple(g.lower() for g in row["groups"].split("|") if g)
-        found[row["kind"]] = Kind(row["kind"], row["parent"], row["ready"] == "yes", wanted, groups, where)
+        found[row["kind"]] = StoveKind(row["kind"], row["parent"], row["ready"] == "yes", wanted, groups, where)
     return found
 
 
@@ -86,13 +86,13 @@ def _by_name(food: Food) -> str:
     key = (food.food_id, food.name)
     if key not in _memory:
         found = frozenset(words(food.name))
-        _memory[key] = next((name for name, kind in kinds().items() if kind.fits(found, food)), "")
+        _memory[key] = next((name for name, kind in stove_kinds().items() if kind.fits(found, food)), "")
     return _memory[key]
 
 
 def lineage(kind: str) -> Iterator[str]:
     """A kind, its parent, its parent's parent ..."""
-    known = kinds()
+    known = stove_kinds()
     while kind:
         yield kind
         kind = known[kind].parent if kind in known else ""
@@ -105,7 +105,7 @@ def is_a(kind: str, ancestor: str) -> bool:
 
 def is_raw(food: Food) -> bool:
     """Whether a food goes in raw (or dry), so that cooking changes its weight as the yield tables say."""
-    kind = kinds().get(kind_of(food))
+    kind = stove_kinds().get(kind_of(food))
     if kind is None or kind.ready:
         return False
     found = set(words(food.name))

@@ -39,7 +39,7 @@ _WORTHLESS = frozenset("of and in with from the a an or to for on".split())
 
 
 @dataclass(frozen=True, slots=True)
-class Hit:
+class Near:
     """A row of the table, how well it fits [0 to 1], and the share of the name's weight it meets."""
 
     row: int
@@ -121,7 +121,7 @@ class Index:
 
     def search(
         self, tokens: Iterable[str], states: frozenset[str], limit: int = 10, least: float = LEAST_COVER
-    ) -> list[Hit]:
+    ) -> list[Near]:
         """The foods whose names meet these words best, the best first; least: share of the words' weight to meet."""
         import numpy as np
 
@@ -154,7 +154,7 @@ class Index:
         order = np.argsort(-score, kind="stable")[:SHORTLIST]
         text = " ".join(sorted((*wanted, *states)))
         scored = self._scored(text, found[order].tolist(), score[order].tolist(), cover[order].tolist())
-        return [Hit(row, max(0.0, min(1.0, points)), met_share) for points, row, met_share in scored[:limit]]
+        return [Near(row, max(0.0, min(1.0, points)), met_share) for points, row, met_share in scored[:limit]]
 
     def _state_score(self, state: str) -> np.ndarray:
         """What a state of the name adds to every food: met, missed, or ruled out."""

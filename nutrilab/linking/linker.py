@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
-from nutrilab.linking.index import Hit, Index, index_of
+from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.lent import completed
 from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
@@ -275,7 +275,7 @@ class TableLinker:
                 found.append(token)
         return tuple(found)
 
-    def _from_hit(self, query: Query, index: Index, hit: Hit, hits: Sequence[Hit]) -> Finding | None:
+    def _from_hit(self, query: Query, index: Index, hit: Near, hits: Sequence[Near]) -> Finding | None:
         """A hit of the index as a finding; None when it leaves out what the thing is."""
         table, name = index.table, index.table.names[hit.row]
         row = self.lists.single(query.head)

@@ -23,7 +23,7 @@ BEYOND = 1.5  # [%] past the last rung that is still that rung: the same toleran
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class MixPart:
     """A table food in a mix: its share of mass [1], or the percentage [%] it stands at."""
 
     food: str
@@ -41,15 +41,15 @@ class Mix:
     of: str
     default: float
     ground: str
-    parts: tuple[Part, ...]
+    parts: tuple[MixPart, ...]
 
 
 @cache
 def mixes() -> dict[str, Mix]:
     """All mixes of the data files by id, "mix:NAME". Raises ValueError when shares do not add up to 1."""
-    parts: dict[str, list[Part]] = {}
+    parts: dict[str, list[MixPart]] = {}
     for row in rows("mix_parts.csv"):
-        part = Part(row["food"], float(row["share"] or 0), float(row["point"] or 0))
+        part = MixPart(row["food"], float(row["share"] or 0), float(row["point"] or 0))
         parts.setdefault(row["mix"], []).append(part)
     found = {}
     for row in rows("mixes.csv"):

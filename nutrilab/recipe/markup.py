@@ -15,9 +15,9 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Generator, Iterator
-from dataclasses import dataclass, field
-from typing import Literal
+from collections.abc import Generator, Iterator, Mapping
+from types import MappingProxyType
+from typing import Literal, NamedTuple
 
 VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
 _RAW = {
@@ -39,8 +39,7 @@ _APART = frozenset("button div h1 h2 h3 h4 h5 h6 img input label section span sv
 _FRAGMENT_TAG = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*+)(?:[\s/][^<>]*+)?>")
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """A start tag with the attributes that matter here, an end tag, a text, or a script.
 
     at: its offset in the page; closed: a start tag that ends in "/>", which counts in pictures (svg) alone.
@@ -49,7 +48,7 @@ class Token:
     kind: Literal["start", "end", "text", "script"]
     name: str
     at: int
-    attributes: dict[str, str] = field(default_factory=dict)
+    attributes: Mapping[str, str] = MappingProxyType({})
     text: str = ""
     closed: bool = False
 

@@ -104,12 +104,13 @@ def _of_json(text: str, file: str) -> tuple[Found, list[Remark]]:
 
 def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
     """The recipe of a page: from JSON-LD, else from microdata; a remark on what speaks against it."""
-    if sum(1 for _ in islice(tokens(page), MOST_TOKENS + 1)) > MOST_TOKENS:
+    whole = list(islice(tokens(page), MOST_TOKENS + 1))
+    if len(whole) > MOST_TOKENS:
         raise InputError(f"the page has more than {MOST_TOKENS:,} tags and texts; none needs so many", file)
-    data, faults = _data(page)
+    data, faults = _data(page, whole)
     written = recipes(data)
     try:
-        shown = recipes(microdata.items(tokens(page))) if "itemprop" in page.lower() else []
+        shown = recipes(microdata.items(whole)) if "itemprop" in page.lower() else []
     except (TooMuchError, microdata.TooDeepError):
         if not written:
             raise
@@ -130,11 +131,11 @@ def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
     return one, remarks
 
 
-def _data(page: str) -> tuple[list[Any], list[tuple[str, int]]]:
+def _data(page: str, whole: list[Token]) -> tuple[list[Any], list[tuple[str, int]]]:
     """What stands in the JSON-LD of a page, and the faults of what cannot be read, with their lines."""
     found: list[Any] = []
     faults: list[tuple[str, int]] = []
-    for script in tokens(page):
+    for script in whole:
         if script.kind != "script" or _kind(script) != "application/ld+json":
             continue
         text, at = _unwrapped(script)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import allergens, gaps, portion_figure, without_figures
+from nutrilab.sheets.sentences import allergens, gaps, portion_figure
 
 NAME = 100  # characters of a dish's name
 
@@ -31,7 +31,7 @@ def screen(result: DishResult) -> str:
         said.append(f"May contain {', '.join(answer.may)}.")
     if not answer.complete:
         said.append(f"NOT COMPLETE: {_lines(len(answer.unresolved))} not understood.")
-    elif left_out := without_figures(result):
+    elif left_out := result.unweighed:
         said.append(f"NOT COMPLETE: {_lines(len(left_out))} not counted.")
     said.append(f"Check every pack{', above all for ' + ', '.join(answer.check) if answer.check else ''}.")
     return " ".join(said)

@@ -5,36 +5,16 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from rich.table import Table
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.allergens.dish import Cell, DishAllergens
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import cell
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """Dishes by allergen: for each dish its name, a cell for each of the 14, and whether its answer is complete."""
-
-    allergens: tuple[str, ...]
-    rows: tuple[tuple[str, tuple[Cell, ...], bool], ...]
-
-
-def chart(dishes: Iterable[tuple[str, DishAllergens]]) -> Chart:
-    """The chart of a menu, dishes in the order given."""
-    rows = tuple((name, tuple(dish.cell(a) for a in ALLERGENS), dish.complete) for name, dish in dishes)
-    return Chart(ALLERGENS, rows)
-
-
-def _chart(results: Sequence[DishResult]) -> Chart:
-    return chart((result.recipe.dish, result.allergens) for result in results)
 
 
 def _foot(results: Sequence[DishResult], contains: str) -> list[str]:
@@ -51,15 +31,15 @@ def _foot(results: Sequence[DishResult], contains: str) -> list[str]:
 def as_text(results: Sequence[DishResult], width: int | None = None, colour: bool = False) -> str:
     """The chart with allergens down and dishes across, six dishes a table."""
     console, sink = console_of(width or 110, colour)
-    whole = _chart(results)
-    for start in range(0, len(whole.rows), 6):
-        some = whole.rows[start : start + 6]
+    for start in range(0, len(results), 6):
+        some = results[start : start + 6]
         table = Table(box=None, pad_edge=False, header_style="bold")
         table.add_column("")
-        for dish, _, complete in some:
-            table.add_column(clean(dish) + ("" if complete else " (NOT COMPLETE)"), justify="center")
-        for place, allergen in enumerate(whole.allergens):
-            table.add_row(allergen, *(MARKS[cells[place]] for _, cells, _ in some))
+        for one in some:
+            state = "" if one.allergens.complete else " (NOT COMPLETE)"
+            table.add_column(clean(one.recipe.dish) + state, justify="center")
+        for allergen in ALLERGENS:
+            table.add_row(allergen, *(MARKS[one.allergens.cell(allergen)] for one in some))
         console.print(table)
         console.print()
     for line in _foot(results, "X: contains"):
@@ -71,10 +51,10 @@ def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
     sink = io.StringIO()
     writer = csv.writer(sink, lineterminator="\n")
-    whole = _chart(results)
-    writer.writerow(["dish", *whole.allergens, "complete"])
-    for dish, cells, complete in whole.rows:
-        writer.writerow([cell(dish), *cells, "yes" if complete else "NO"])
+    writer.writerow(["dish", *ALLERGENS, "complete"])
+    for one in results:
+        told = one.allergens
+        writer.writerow([cell(one.recipe.dish), *map(told.cell, ALLERGENS), "yes" if told.complete else "NO"])
     for line in _foot(results, "contains: the words or a pack say so"):
         writer.writerow([cell(line)])
     return sink.getvalue()

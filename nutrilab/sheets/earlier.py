@@ -22,7 +22,7 @@ _KEYS = ("contains", "check", "may_contain")
 _WORDS = {"contains": "contains {0}", "check": "check the pack for {0}", "may_contain": "may contain {0}"}
 
 
-def read(path: Path) -> list[dict[str, Any]]:
+def read_result(path: Path) -> list[dict[str, Any]]:
     """The dishes of an earlier result, several of one name too. Raises InputError with the file and what is wrong."""
     found = _json(path)
     records = found if isinstance(found, list) else [found]

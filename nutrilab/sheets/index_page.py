@@ -18,7 +18,7 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.law.rounding import declared
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
-from nutrilab.sheets.sentences import not_counted, partly_known, without_figures
+from nutrilab.sheets.sentences import not_counted, partly_known
 from nutrilab.sheets.templating import render
 
 FIGURES = {"energy_kcal": "Energy", "salt": "Salt"}
@@ -108,7 +108,7 @@ def _listed(file: str, result: DishResult) -> Listed:
 
 
 def _figure(result: DishResult, key: str) -> Figure:
-    amount, share, left_out = result.whole.per_portion[key], partly_known(result).get(key), without_figures(result)
+    amount, share, left_out = result.whole.per_portion[key], partly_known(result).get(key), result.unweighed
     known = [f"{len(left_out)} line{'' if len(left_out) == 1 else 's'} not counted"] if left_out else []
     if share:
         known.append(f"known for {share} of the weight")

@@ -109,7 +109,7 @@ def _amount(key: str, amount: float) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class RangeBar:
     """The range of one figure: its words, low to high as text, where its ends and the figure itself are.
 
     x and width are None where there is no range to draw; beyond: it reaches farther than the picture.
@@ -134,13 +134,13 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Spans:
+class RangeBars:
     """How sure each figure is. marks: text and place of the scale; figure: where the figure itself is."""
 
     title: str
     words: str
     height: float
-    spans: tuple[Span, ...]
+    spans: tuple[RangeBar, ...]
     marks: tuple[tuple[str, float], ...]
     figure: float
     pieces: tuple[Piece, ...]
@@ -156,7 +156,7 @@ class Spans:
         return tuple(lines)
 
 
-def how_sure(result: DishResult) -> Spans:
+def how_sure(result: DishResult) -> RangeBars:
     """The range of each figure of a portion as a share of the figure, and how sure the foods are by weight."""
     keys = [key for key in ORDER if key != "energy_kj"]  # kcal has the same range
     ratios = {key: _ratio(result, key) for key in keys}
@@ -171,7 +171,7 @@ def how_sure(result: DishResult) -> Spans:
     said.append("Foods by weight: " + ", ".join(piece.text for piece in pieces))
     height = (len(spans) + 1) * ROW
     title = "How sure each figure is: likely range of a portion"
-    return Spans(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
+    return RangeBars(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
 
 
 def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
@@ -182,14 +182,14 @@ def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
 
 def _span(
     result: DishResult, key: str, y: float, ratio: tuple[float, float] | None, low: float, high: float, scale: float
-) -> Span:
+) -> RangeBar:
     label = "Energy" if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
     text = between(key, result.whole.per_portion_range.get(key))
     if ratio is None:
-        return Span(label, text, y, None, None, False)
+        return RangeBar(label, text, y, None, None, False)
     ends = max(ratio[0], low), min(ratio[1], high)
     wide = max(2.0, (ends[1] - ends[0]) * scale)
-    return Span(label, text, y, SPANS_FROM + (ends[0] - low) * scale, wide, ratio[1] > high)
+    return RangeBar(label, text, y, SPANS_FROM + (ends[0] - low) * scale, wide, ratio[1] > high)
 
 
 def between(key: str, ends: tuple[float, float] | None) -> str:

@@ -44,14 +44,9 @@ def quoted(lines: Iterable[str]) -> str:
     return ", ".join(f'"{plain(line.strip(), LINE)}"' for line in lines)
 
 
-def without_figures(result: DishResult) -> list[str]:
-    """Lines that have a food without weight or without a row in a food table: they are not in the figures."""
-    return list(result.unweighed)
-
-
 def not_counted(result: DishResult) -> list[str]:
-    """Those of them whose words were understood, so that nothing else is said of them."""
-    return [line for line in without_figures(result) if line not in result.allergens.unresolved]
+    """Lines that are in no figure though their words were understood, so that nothing else is said of them."""
+    return [line for line in result.unweighed if line not in result.allergens.unresolved]
 
 
 def improbable(result: DishResult) -> list[Remark]:
@@ -75,7 +70,7 @@ def portion_figure(result: DishResult, key: str) -> str:
     """A declared figure of a portion; "at least" where an ingredient's share of it is not known."""
     value = result.whole.per_portion[key]
     text = declared(key, value)
-    lower = value is not None and (bool(without_figures(result)) or key in known_in_part(result))
+    lower = value is not None and (bool(result.unweighed) or key in known_in_part(result))
     return f"at least {text}" if lower else text
 
 
@@ -88,7 +83,7 @@ def too_low(result: DishResult) -> str:
     if shares:
         told = "; ".join(f"{', '.join(dict.fromkeys(of))} ({share})" for share, of in shares.items())
         said.append(f"Known for a part of the ingredients’ weight only, so too low: {told}.")
-    if left_out := without_figures(result):
+    if left_out := result.unweighed:
         said.append(f"Not in the figures, which are too low without: {quoted(left_out)}.")
     return " ".join(said)
 
@@ -104,7 +99,7 @@ def gaps(result: DishResult) -> list[str]:
 
 def lines_left_out(result: DishResult) -> list[str]:
     """Which lines are in no figure; that makes a dish not complete."""
-    left_out = without_figures(result)
+    left_out = result.unweighed
     if left_out and set(left_out) == {line.strip() for line in result.allergens.unresolved}:
         return ["Nor are they in the figures."]
     return [f"NOT COMPLETE: these lines are not in the figures: {quoted(left_out)}."] if left_out else []

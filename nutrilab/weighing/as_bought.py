@@ -9,8 +9,8 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.text import fold, words
-from nutrilab.weighing.phrases import Phrase, Phrases, heads, names_head
-from nutrilab.weighing.span import Span, cells
+from nutrilab.weighing.asked import Span, cells
+from nutrilab.weighing.phrases import Phrases, RowPhrase, heads, names_head
 
 # Words for a weight of what is left, of which nothing more is taken off: "550 g prepared weight".
 _LEFT = frozenset("prepared peeled trimmed edible cleaned".split())
@@ -79,7 +79,7 @@ def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool,
     low = fold(text)
     said = frozenset(words(text))
 
-    def applies(phrase: Phrase[Refuse]) -> bool:
+    def applies(phrase: RowPhrase[Refuse]) -> bool:
         row = phrase.row
         if any(gone <= said for gone in row.never):
             return False

@@ -1,18 +1,69 @@
-"""One question to the scales and its answer."""
+"""One question to the scales, its answer, and a weight with its range."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from nutrilab.lines import Amount, ParsedLine
 from nutrilab.remarks import Remark
 from nutrilab.text import words
-from nutrilab.weighing.kinds import Measured, WeighedFood, kinds
-from nutrilab.weighing.phrases import thing
-from nutrilab.weighing.span import Span
+from nutrilab.weighing.phrases import Measured, WeighedFood, kinds_named, thing
 from nutrilab.weighing.units import dimension
+
+
+class Span(NamedTuple):
+    """Best value with its lower and upper end, in one unit; always in order and never below zero."""
+
+    grams: float
+    low: float
+    high: float
+
+    def times(self, middle: float, low: float | None = None, high: float | None = None) -> Span:
+        """Multiplied by a factor, or by a factor with a range of its own."""
+        return Span(
+            self.grams * middle,
+            self.low * (middle if low is None else low),
+            self.high * (middle if high is None else high),
+        )
+
+    def plus(self, other: Span) -> Span:
+        """The two together."""
+        return Span(self.grams + other.grams, self.low + other.low, self.high + other.high)
+
+    def within(self, share: float) -> Span:
+        """Widened to at least ``share`` [1] to either side."""
+        return Span(self.grams, min(self.low, self.grams * (1 - share)), max(self.high, self.grams * (1 + share)))
+
+    def likely(self, number: float = 1.0) -> Span:
+        """From the range nine in ten fall in to that of two in three, for the mean of ``number`` of them.
+
+        Of a normal distribution 90 % lie within 1.645 standard deviations and 68 % within one. Pieces of one
+        line come from one shelf: SHELF of their variance is shared, the rest averages out over them.
+        """
+        share = (SHELF + (1 - SHELF) / max(number, 1.0)) ** 0.5 / 1.645
+        return Span(
+            self.grams, self.grams - (self.grams - self.low) * share, self.grams + (self.high - self.grams) * share
+        )
+
+
+SHELF = 0.25  # [1] of the variance; common practice, no source
+
+
+def around(grams: float, share: float) -> Span:
+    """``grams`` with ``share`` [1] to either side."""
+    return Span(grams, grams * (1 - share), grams * (1 + share))
+
+
+def cells(row: dict[str, str], middle: str = "grams", low: str = "low", high: str = "high") -> Span:
+    """The span of a data row. Raises ValueError when it is out of order."""
+    span = Span(float(row[middle]), float(row[low]), float(row[high]))
+    if not 0 <= span.low <= span.grams <= span.high:
+        raise ValueError(f"{row}: {low} <= {middle} <= {high} does not hold")
+    return span
+
 
 FEW = Span(3.0, 1.5, 5.0)  # "a few sprigs", "sprigs of thyme": a number that is not written (common practice)
 ONE = Span(1.0, 1.0, 1.0)
@@ -88,7 +139,7 @@ def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Aske
     measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
     prepared = words(line.preparation) if line.preparation else ()
     return Asked(
-        line, food, cup, thing(full), full, kinds(name, food), _count(line), line.unit or "", measures, prepared
+        line, food, cup, thing(full), full, kinds_named(name, food), _count(line), line.unit or "", measures, prepared
     )
 
 

@@ -8,9 +8,8 @@ from dataclasses import replace
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
-from nutrilab.weighing.asked import Asked, Ground, Weight, in_grams, result, span_of, times
+from nutrilab.weighing.asked import Asked, Ground, Span, Weight, around, in_grams, result, span_of, times
 from nutrilab.weighing.pieces import Found, Pieces, egg, own_piece, packs, pieces, vague
-from nutrilab.weighing.span import Span, around
 from nutrilab.weighing.units import centimetres, dimension
 from nutrilab.weighing.written import drain
 

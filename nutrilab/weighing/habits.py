@@ -8,9 +8,8 @@ from functools import cache
 from nutrilab.datafiles import rows
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
-from nutrilab.weighing.asked import Asked, Ground, Weight, in_grams, result
+from nutrilab.weighing.asked import Asked, Ground, Span, Weight, cells, in_grams, result
 from nutrilab.weighing.phrases import Phrases
-from nutrilab.weighing.span import Span, cells
 
 PORTIONS = 4.0  # dish that amounts a portion are counted for when nobody says how many it serves
 

@@ -1,7 +1,8 @@
 """Finding the row of a data file that speaks of a food: phrases of words, the most telling one first.
 
 A cell of phrases reads ``red onion|shallot -powder|@fish``: | divides phrases, a word with - must not
-stand in the line, @ marks a kind of kinds.csv. A phrase fits when all its words are among the tokens.
+stand in the line, @ marks a kind of kinds.csv: what kind of thing a food is (herb, flour, oil, fish...), from its words
+and its food group. A phrase fits when all its words are among the tokens.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from nutrilab.datafiles import rows
 from nutrilab.text import singular, words
@@ -18,7 +19,7 @@ Row = TypeVar("Row")
 
 
 @dataclass(frozen=True, slots=True)
-class Phrase(Generic[Row]):
+class RowPhrase(Generic[Row]):
     """One phrase of a row: words that must and must not be there, how telling it is, its place in the file."""
 
     needs: frozenset[str]
@@ -38,15 +39,15 @@ class Phrases(Generic[Row]):
 
     def __init__(self, entries: Iterable[tuple[str, Row]]) -> None:
         """Entries of (cell of phrases, row); an empty phrase fits everything."""
-        self._by_word: dict[str, list[Phrase[Row]]] = {}
+        self._by_word: dict[str, list[RowPhrase[Row]]] = {}
         for place, (cell, row) in enumerate(entries):
             for text in cell.split("|"):
                 needs, bars, telling, key = _read(text)
-                self._by_word.setdefault(key, []).append(Phrase(needs, bars, telling, place, row))
+                self._by_word.setdefault(key, []).append(RowPhrase(needs, bars, telling, place, row))
 
     def best(
-        self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[Phrase[Row]], bool] | None = None
-    ) -> Phrase[Row] | None:
+        self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[RowPhrase[Row]], bool] | None = None
+    ) -> RowPhrase[Row] | None:
         """The most telling phrase among the words in ``order`` and the kinds ``also``, narrow ones first.
 
         Equal ones: the phrase whose last word stands later, as English puts the thing last, or whose kind is
@@ -55,7 +56,7 @@ class Phrases(Generic[Row]):
         order = (*reversed(also), *order)
         tokens = frozenset(order)
         last_of = {word: place for place, word in enumerate(order)}
-        best: Phrase[Row] | None = None
+        best: RowPhrase[Row] | None = None
         top = (-1.0, -1, 0)
         for token in (*tokens, ""):
             for phrase in self._by_word.get(token, ()):
@@ -119,7 +120,62 @@ def heads(order: tuple[str, ...]) -> frozenset[str]:
     return frozenset(found)
 
 
-def names_head(order: Sequence[str]) -> Callable[[Phrase[Any]], bool]:
+def names_head(order: Sequence[str]) -> Callable[[RowPhrase[Any]], bool]:
     """A test for `Phrases.best`: the phrase names the head of the name, or its kind: "chicken kiev" is no chicken."""
     head = heads(tuple(order))
     return lambda phrase: not phrase.needs or not head.isdisjoint(phrase.needs) or phrase.by_kind
+
+
+class Measured(Protocol):
+    """A household measure: ``amount`` of ``words`` of a food weigh ``grams`` [g]."""
+
+    @property
+    def amount(self) -> float: ...
+    @property
+    def words(self) -> str: ...
+    @property
+    def grams(self) -> float: ...
+
+
+class WeighedFood(Protocol):
+    """What the scales ask of a food; foods.Food fits it."""
+
+    @property
+    def food_id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def group(self) -> str: ...
+    @property
+    def measures(self) -> tuple[Measured, ...]: ...
+    @property
+    def parts(self) -> tuple[Any, ...]: ...
+
+
+@cache
+def _by_words() -> Phrases[tuple[str, ...]]:
+    return Phrases((row["words"], _tokens(row["kind"])) for row in rows("kinds.csv") if not _group(row["words"]))
+
+
+@cache
+def _by_group() -> dict[str, tuple[str, ...]]:
+    return {group: _tokens(row["kind"]) for row in rows("kinds.csv") if (group := _group(row["words"]))}
+
+
+def _group(cell: str) -> str:
+    return cell.removeprefix("group:") if cell.startswith("group:") else ""
+
+
+def _tokens(kinds: str) -> tuple[str, ...]:
+    return tuple(f"@{kind}" for kind in kinds.split())
+
+
+@lru_cache(maxsize=16384)
+def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
+    found = _by_words().best(thing(words(name))) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
+    return found.row if found else _by_group().get(group, ())
+
+
+def kinds_named(name: str, food: WeighedFood | None) -> tuple[str, ...]:
+    """Kinds as tokens, narrow ones first ("@softherb", "@herb"): by the cook's words, the food's, or its group."""
+    return _kinds(name, food.name if food else "", food.group if food else "")

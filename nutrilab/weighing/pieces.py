@@ -12,9 +12,8 @@ from functools import cache, lru_cache
 
 from nutrilab.datafiles import rows
 from nutrilab.text import words
-from nutrilab.weighing.kinds import Measured
-from nutrilab.weighing.phrases import Phrases, heads, names_head
-from nutrilab.weighing.span import Span, cells
+from nutrilab.weighing.asked import Span, cells
+from nutrilab.weighing.phrases import Measured, Phrases, heads, names_head
 
 
 @dataclass(frozen=True, slots=True)

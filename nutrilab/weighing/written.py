@@ -8,9 +8,8 @@ from nutrilab.lines import ParsedLine
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing import as_bought
-from nutrilab.weighing.asked import ONE, Asked, Ground, Weight, result, span_of, times
+from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, result, span_of, times
 from nutrilab.weighing.pieces import packs, pieces
-from nutrilab.weighing.span import Span, around
 from nutrilab.weighing.units import dimension, grams
 
 # How far a weight may be off [share to either side].

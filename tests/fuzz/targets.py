@@ -95,17 +95,17 @@ def packs(path: Path) -> Iterator[str]:
 
 
 def kitchen_file(path: Path) -> Iterator[str]:
-    settings.read([path.parent])
+    settings.read_settings([path.parent])
     yield from ()
 
 
 def decided(path: Path) -> Iterator[str]:
-    Kitchen([embedded()], decisions.read(path.parent), alternatives=False).line("100 ml double cream")
+    Kitchen([embedded()], decisions.read_decisions(path.parent), alternatives=False).line("100 ml double cream")
     yield from ()
 
 
 def since(path: Path) -> Iterator[str]:
-    earlier.changes(earlier.read(path), [_soup()])
+    earlier.changes(earlier.read_result(path), [_soup()])
     yield from ()
 
 

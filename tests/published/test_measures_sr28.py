@@ -14,7 +14,7 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
 from nutrilab.lines import parse_line
 from nutrilab.measures import weigh
-from nutrilab.weighing.densities import volume_measures
+from nutrilab.weighing.volumes import volume_measures
 
 SPOON = 15 / 14.78676478125
 

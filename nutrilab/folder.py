@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from numbers import Real
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, Self, overload
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
 
 from nutrilab import decisions as decided
 from nutrilab import marks, settings, store
@@ -37,16 +37,12 @@ MOST = 10_000  # files of one folder
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
+Out = TypeVar("Out", "Dish", "IngredientLine")
 
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Dish(DishResult):
     """A dish as the door hands it out: `DishResult` that knows its record."""
-
-    @classmethod
-    def of(cls, result: DishResult) -> Self:
-        """The same dish."""
-        return cls(*(getattr(result, one.name) for one in fields(result)))
 
     def to_dict(self) -> dict[str, Any]:
         """The record of docs/records.md, as `nutrilab analyse --format json` writes it."""
@@ -58,11 +54,6 @@ class Dish(DishResult):
 @dataclass(frozen=True, slots=True, repr=False)
 class IngredientLine(LineRecord):
     """A line as the door hands it out: `LineRecord` that knows its record."""
-
-    @classmethod
-    def of(cls, record: LineRecord) -> Self:
-        """The same line."""
-        return cls(*(getattr(record, one.name) for one in fields(record)))
 
     def to_dict(self) -> dict[str, Any]:
         """The record of docs/records.md, as `nutrilab lines --format jsonl` writes it."""
@@ -179,7 +170,7 @@ class Folder:
         if cup not in CUPS:
             raise InputError(f"{quoted(cup)} is no cup; there are: {named(CUPS)}")
         with _sentences():
-            return IngredientLine.of(self.kitchen().line(text, cup, portions))
+            return _handed_out(IngredientLine, self.kitchen().line(text, cup, portions))
 
     def dish(self, recipe: Given, portions: float | None = None) -> Dish:
         """A recipe, or that of a file, cooked.
@@ -190,7 +181,7 @@ class Folder:
             raise InputError(f"{quoted(portions)} is no number of portions")
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
-            return Dish.of(self.kitchen(self.packs_of(read)).dish(read, portions))
+            return _handed_out(Dish, self.kitchen(self.packs_of(read)).dish(read, portions))
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...
@@ -222,6 +213,11 @@ class Folder:
         if self.path is None:
             raise InputError("no folder was opened, so there are no recipes; open one with open_kitchen(FOLDER)")
         return recipes_in(self.path)
+
+
+def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:
+    """What the kitchen found, with its record."""
+    return kind(*(getattr(found, one.name) for one in fields(found)))
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:

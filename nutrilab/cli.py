@@ -182,9 +182,10 @@ def allergens(
     help="What a cup holds: 236.6 ml or 250 ml.",
 )
 @click.option("--ask", is_flag=True, help="Ask what each doubtful name stands for; decisions.yaml keeps the answers.")
+@click.option("--explain", metavar="LINE", help="Say in words what is made of one line, and which row says so.")
 @tables_option
 @sentences
-def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> None:
+def lines(file: Path, form: str, cups: str, ask: bool, explain: str | None, names: str | None) -> None:
     """Read ingredient lines from FILE or standard input: grams, food, allergens of each.
 
     Decisions beside FILE (decisions.yaml) are kept to; with standard input, those of this folder.
@@ -194,7 +195,11 @@ def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> Non
       echo "2 x 400g tins chopped tomatoes" | nutrilab lines
       nutrilab lines shopping.txt --format jsonl
       nutrilab lines shopping.txt --ask
+      nutrilab lines --explain "2 bangers"
     """
+    if explain is not None:
+        _explain(explain, cups, names, plain_form=form == "text" and not ask and str(file) == "-")
+        return
     from nutrilab.folder import Folder
 
     texts = _input_lines(file)
@@ -214,6 +219,19 @@ def lines(file: Path, form: str, cups: str, ask: bool, names: str | None) -> Non
 
     for record in records:
         sys.stdout.write(json_text(line_record(record), indent=None) + "\n")
+
+
+def _explain(text: str, cups: str, names: str | None, plain_form: bool) -> None:
+    """One line in words: no file, no records, no questions beside it."""
+    if not plain_form:
+        raise InputError("--explain takes one line in quotes and answers in words; leave FILE, --format and --ask out")
+    from nutrilab.explaining import explain
+    from nutrilab.folder import Folder
+    from nutrilab.sheets import terminal
+
+    check_lines([text], "--explain")
+    record = Folder(Path(), names, alternatives=False).line(text, cups)
+    click.echo(terminal.explained(text, explain(record), *screen()), nl=False)
 
 
 def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:

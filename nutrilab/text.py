@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
-from functools import cache, lru_cache
-
-from nutrilab.datafiles import rows
+from functools import lru_cache
 
 _SPLIT = re.compile(r"[^a-z0-9%]+")
 _LOOKALIKES = str.maketrans(
@@ -83,34 +80,6 @@ def singular(word: str) -> str:
     if word.endswith(("shes", "ches", "xes", "sses", "zzes")):
         return word[:-2]
     return word[:-1]
-
-
-@cache
-def known_misspellings() -> dict[tuple[str, ...], tuple[str, ...]]:
-    """Words as they are often written otherwise -> the words that are meant (``data/spellings.csv``)."""
-    table = rows("spellings.csv")
-    return {words(written): words(row["meant"]) for row in table for written in row["written"].split("|")}
-
-
-@cache
-def _miswritten_first() -> frozenset[str]:
-    return frozenset(written[0] for written in known_misspellings())
-
-
-def as_meant(tokens: Sequence[str]) -> Iterator[tuple[str, str]]:
-    """Each token, common misspellings put right, with what was written where that differs, else ""."""
-    known, first = known_misspellings(), _miswritten_first()
-    at = 0
-    while at < len(tokens):
-        lengths = (3, 2, 1) if tokens[at] in first else ()
-        length = next((n for n in lengths if tuple(tokens[at : at + n]) in known), 0)
-        if length:
-            written = tuple(tokens[at : at + length])
-            yield from ((word, " ".join(written)) for word in known[written])
-            at += length
-        else:
-            yield tokens[at], ""
-            at += 1
 
 
 @lru_cache(maxsize=65536)

@@ -16,6 +16,7 @@ from nutrilab.allergens.rules import Rulebook, load_rows, rulebook, tokenise
 from nutrilab.allergens.words import say, say_by
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
+from nutrilab.lexicon import spelt_out
 
 GOLD = Path(__file__).parent / "gold" / "allergens.csv"
 CONTAINS_FILES = ("contains", "other_names", "languages")
@@ -297,7 +298,7 @@ def test_every_rule_has_a_ground_and_a_key_of_the_fourteen() -> None:
         for row in rows(f"allergens/{name}.csv"):
             assert row["allergen"] in ALLERGENS, row
             assert row["ground"].strip(), row
-            assert all(tokenise(words) for words in row["words"].split("|")), row
+            assert all(tokenise(words) for words in spelt_out(row["words"])), row
 
 
 def test_there_are_at_least_nine_hundred_rows_that_find_something() -> None:
@@ -310,7 +311,7 @@ def test_no_row_stands_twice() -> None:
     for names in (("contains", "other_names"), ("languages",), ("check",), ("misleads",), ("languages_misleads",)):
         seen: set[tuple[tuple[str, ...], str]] = set()
         for row in (row for name in names for row in rows(f"allergens/{name}.csv")):
-            for words in row["words"].split("|"):
+            for words in spelt_out(row["words"]):
                 key = (tuple(tokenise(words)), row["allergen"])
                 assert key not in seen, (names, words, row["allergen"])
                 seen.add(key)
@@ -319,7 +320,7 @@ def test_no_row_stands_twice() -> None:
 def test_every_contains_row_is_found_as_itself() -> None:
     """Ground: the one in each row: Annex II or common practice."""
     for row in (row for name in CONTAINS_FILES for row in rows(f"allergens/{name}.csv")):
-        for words in row["words"].split("|"):
+        for words in spelt_out(row["words"]):
             assert row["allergen"] in say(words).contains, words
 
 
@@ -329,10 +330,10 @@ def test_a_longer_phrase_loses_an_allergen_only_by_a_row_that_says_so() -> None:
         (tuple(tokenise(words)), row["allergen"])
         for name in MISLEADS_FILES
         for row in rows(f"allergens/{name}.csv")
-        for words in row["words"].split("|")
+        for words in spelt_out(row["words"])
     }
     table = [row for name in CONTAINS_FILES for row in rows(f"allergens/{name}.csv")]
-    contains = [(w, row["allergen"]) for row in table for w in row["words"].split("|")]
+    contains = [(w, row["allergen"]) for row in table for w in spelt_out(row["words"])]
     for words, _ in contains:
         reading = rulebook().read(words)
         inside = {h.rule.allergen for h in reading.hits if h.rule.kind == "contains"}
@@ -379,7 +380,7 @@ def test_there_are_sixty_commonest_words() -> None:
 
 
 def _stands_in(cells: Mapping[str, str], wanted: list[str], allergen: str) -> bool:
-    return cells["allergen"] == allergen and wanted in [tokenise(words) for words in cells["words"].split("|")]
+    return cells["allergen"] == allergen and wanted in [tokenise(words) for words in spelt_out(cells["words"])]
 
 
 @pytest.mark.parametrize(("words", "allergen"), COMMON_ROWS)

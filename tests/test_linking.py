@@ -20,7 +20,7 @@ from nutrilab.linking.mixes import Mixer, mixes
 from nutrilab.linking.query import guards, percents, read
 from nutrilab.linking.sureness import ORDER
 from nutrilab.linking.tolerance import SALT_PER_MG, agree, fat_tolerance, salt_tolerance
-from nutrilab.linking.wordlists import CORRECTIONS, NONE, WordList, WordRow, word_list
+from nutrilab.linking.wordlists import NONE, WordList, WordRow, word_list
 from nutrilab.remarks import InputError
 
 
@@ -438,28 +438,27 @@ def test_no_two_sure_rows_contradict_each_other() -> None:
     wrong = []
     for rows in same.values():
         sure = [row for row in rows if row.sure == "sure"]
-        corrected = any(row.place >= CORRECTIONS for row in rows)
         for one, other in itertools.pairwise(sure):
-            if not corrected and not agree(linker.food(one.food).values, linker.food(other.food).values):
+            if not agree(linker.food(one.food).values, linker.food(other.food).values):
                 wrong.append((one.place, one.food, other.place, other.food))
     assert wrong == []
 
 
 def test_rows_are_refused_with_their_place() -> None:
     for row in (("ham", "shiny", "sr:1", "sure", "x", "a.csv"), ("ham", "", "sr:1", "certain", "x", "a.csv")):
-        with pytest.raises(ValueError, match=r"a\.csv: ham"):
+        with pytest.raises(ValueError, match=r"a\.csv, ham"):
             list(WordList([row]))
 
 
-def test_the_more_specific_row_wins_and_a_correction_wins_between_equals() -> None:
+def test_the_more_specific_row_wins_and_the_later_between_equals() -> None:
     lists = WordList(
         [
-            ("tomato", "", "a", "sure", "x", "10.csv"),
-            ("tomato", "tinned", "b", "sure", "x", "10.csv"),
-            ("cherry tomato", "", "c", "sure", "x", "10.csv"),
-            ("dried tomato", "", "d", "sure", "x", "10.csv"),
-            ("tomato", "", "none", "none", "x", "20.csv"),
-            ("cherry tomato", "", "none", "none", "x", "90.csv"),
+            ("tomato", "", "a", "sure", "x", "a.csv, line 1"),
+            ("tomato", "tinned", "b", "sure", "x", "a.csv, line 2"),
+            ("cherry tomato", "", "c", "sure", "x", "a.csv, line 3"),
+            ("dried tomato", "", "d", "sure", "x", "a.csv, line 4"),
+            ("plum tomato", "", "a", "sure", "x", "a.csv, line 5"),
+            ("cherry plum", "", "e", "sure", "x", "a.csv, line 6"),
         ]
     )
 
@@ -469,7 +468,8 @@ def test_the_more_specific_row_wins_and_a_correction_wins_between_equals() -> No
     assert best("tomatoes") == "a"
     assert best("tomatoes", "a tin of tomatoes") == "b"
     assert best("ripe tomatoes") == "a"
-    assert best("cherry tomatoes") == "none"
+    assert best("cherry tomatoes") == "c"
+    assert best("cherry plum tomatoes") == "e"
     assert best("dried tomatoes") == "d"
 
 

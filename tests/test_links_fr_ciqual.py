@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import re
 from collections import Counter, defaultdict
 from functools import cache
 
 import pytest
 
-from nutrilab.datafiles import FOLDER
-from nutrilab.lexicon.names import COLUMNS
+from nutrilab.lexicon import entries
 from nutrilab.linking.sureness import ORDER
 from nutrilab.linking.wordlists import NONE, word_list
 from nutrilab.text import words
 
-LISTS = FOLDER / "links" / "fr-ciqual"
 # What a British cook's shelf holds: one word a kind, as recipes write it.
 COMMON = """
 plain flour, self-raising flour, strong white bread flour, wholemeal flour, rye flour, spelt flour, cornflour, gram flour,
@@ -55,11 +52,8 @@ gherkins, green olives, black olives, chicken stock cube, vegetable stock cube, 
 
 @cache
 def rows() -> list[dict[str, str]]:
-    found = []
-    for path in sorted(LISTS.glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            found += [row | {"file": path.name} for row in csv.DictReader(line for line in file if line[0] != "#")]
-    return found
+    head = ("words", "when", "food", "sure", "ground", "place")
+    return [dict(zip(head, row, strict=True)) for row in entries("fr-ciqual") or ()]
 
 
 def test_form() -> None:
@@ -68,7 +62,6 @@ def test_form() -> None:
     assert listed is not None
     assert len(list(listed)) == len(rows())  # a row with an unknown state or sureness raises
     for row in rows():
-        assert tuple(row)[: len(COLUMNS)] == COLUMNS
         assert re.fullmatch(r"fr:\d{4,5}|none", row["food"]), row
         assert row["sure"] in ORDER, row
         assert (row["food"] == NONE) == (row["sure"] == NONE), row

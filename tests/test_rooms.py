@@ -26,6 +26,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.law",),  # what loaders count by too
     ("data_loaders",),
     ("nutrilab.text",),
+    ("nutrilab.lexicon",),  # what every room right of it may ask of a word
     ("nutrilab.marks",),
     ("nutrilab.writing",),
     ("nutrilab.recipe",),
@@ -34,7 +35,6 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.store",),
     ("nutrilab.settings",),
     ("nutrilab.decisions",),
-    ("nutrilab.lexicon",),
     ("nutrilab.lines",),  # reading
     ("nutrilab.linking",),  # link
     ("nutrilab.borrowing",),
@@ -47,7 +47,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
     ("nutrilab.kitchen",),
-    ("nutrilab.asking",),
+    ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.declaration",),  # declare
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.folder",),  # the door of the command line, the page and Python

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from nutrilab.allergens.words import say
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import stated
 from nutrilab.text import words
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def _named(name: str, group: str) -> Witness:
 def _excused() -> dict[tuple[str, ...], frozenset[str]]:
     found: dict[tuple[str, ...], frozenset[str]] = {}
     for row in rows("allergens/siblings.csv"):
-        for name in row["names"].split("|"):
+        for name in stated(row["names"]):
             found[words(name)] = found.get(words(name), frozenset()) | {row["allergen"]}
     return found
 

@@ -17,6 +17,7 @@ from nutrilab.allergens.rules import rulebook, tokenise
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import spelt_out
 
 __all__ = ["Item", "Label", "LabelAllergens", "label_allergens", "of_pack", "read_label"]
 
@@ -130,7 +131,7 @@ def _said_of(items: Iterable[Item]) -> Iterator[Said]:
 def _exemptions() -> dict[tuple[str, ...], str]:
     """Words of the exemptions of Annex II -> the allergen that is exempt."""
     table = rows("allergens/exempt.csv")
-    return {tuple(tokenise(words)): row["allergen"] for row in table for words in row["words"].split("|")}
+    return {tuple(tokenise(words)): row["allergen"] for row in table for words in spelt_out(row["words"])}
 
 
 def _exempt(owner: str, name: str) -> set[str]:

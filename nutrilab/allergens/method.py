@@ -14,6 +14,7 @@ from functools import cache
 from nutrilab.allergens.dish import DishAllergens, LineFindings
 from nutrilab.allergens.find import Findings, find
 from nutrilab.datafiles import role_words
+from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.text import words
 
 LONGEST = 2_000  # characters of a step that are looked at
@@ -59,13 +60,8 @@ def _named(sentence: str, listed: set[str]) -> list[str]:
 
 
 @cache
-def _phrases(role: str) -> frozenset[tuple[str, ...]]:
-    return frozenset(tuple(phrase.split()) for phrase in role_words("allergens/method_words.csv", role))
-
-
-@cache
-def _longest(role: str) -> int:
-    return max(map(len, _phrases(role)))
+def _phrases(role: str) -> Matcher[None]:
+    return matcher((phrase.split(), None) for phrase in role_words("allergens/method_words.csv", role))
 
 
 def _ingredients(sentence: str, called: Sequence[tuple[str, ...]]) -> str:
@@ -87,18 +83,16 @@ def _ingredients(sentence: str, called: Sequence[tuple[str, ...]]) -> str:
 
 def _at(said: Sequence[str], i: int, role: str) -> int:
     """Where the longest phrase of a role ends that begins at ``i``; 0 if there is none."""
-    for length in range(_longest(role), 0, -1):
-        if tuple(said[i : i + length]) in _phrases(role):
-            return i + length
-    return 0
+    length = _phrases(role).longest(said, i)
+    return i + length if length else 0
 
 
 def _spoken_of(said: Sequence[str], i: int) -> bool:
     """Whether the word at ``i`` is spoken of as there already, or as what becomes of the ingredients."""
     before = said[max(0, i - _BEFORE) : i]
-    if any((word,) in _phrases("definite") for word in before):
+    if any(word in _phrases("definite") for word in before):
         return True
-    return any((word,) in _phrases("making") for word in before) or i == 0
+    return any(word in _phrases("making") for word in before) or i == 0
 
 
 def _left_out(sentence: str, spans: Sequence[re.Match[str]], i: int) -> int:

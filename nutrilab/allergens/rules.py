@@ -17,8 +17,11 @@ from typing import TypeAlias
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.spelling import Speller, Spelt
 from nutrilab.allergens.values import Hit, Matched, Rule, RuleKind
-from nutrilab.datafiles import rows
-from nutrilab.text import as_meant, brand_words, fold, singular
+from nutrilab.datafiles import AT, rows
+from nutrilab.lexicon import spelt_out
+from nutrilab.lexicon.matching import Matcher
+from nutrilab.lexicon.spelling import as_meant
+from nutrilab.text import brand_words, fold, singular
 
 _PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
 # "half & half", "mac 'n' cheese", "half-n-half"
@@ -41,29 +44,16 @@ _REMEMBERED = 65536
 _JOINED = 4  # letters from which any word of a rule may be half of two written as one; below only an allergen's name
 
 
-class _Node:
-    """A place in the tree of words: the rules that end here, and the words that lead on."""
-
-    __slots__ = ("onward", "rules")
-
-    def __init__(self) -> None:
-        self.rules: list[Rule] = []
-        self.onward: dict[str, _Node] = {}
-
-
 # One spelling, the kind of its file, the cells, whether a misspelt word may be guessed to be this one.
 Row: TypeAlias = "tuple[str, RuleKind, Mapping[str, str], bool]"
 
 
 class Rulebook:
-    """Rules in a tree of words: matching costs a few dictionary look-ups a word, whatever the number of rules.
-
-    The branch of a first word is built when a text first has that word: most rules are never asked for.
-    """
+    """Rules by their words, with the speller that knows those words."""
 
     def __init__(self, table: Iterable[Row], plain: Iterable[str] = ()) -> None:
         """plain: words of their own that only look like an allergen word ("broad" is no bread)."""
-        self._rows: dict[str, list[Row]] = defaultdict(list)
+        filed: dict[str, list[Row]] = defaultdict(list)
         single: set[str] = set()
         never: set[str] = set()
         words: list[str] = []
@@ -71,13 +61,13 @@ class Rulebook:
         for row in table:
             first, _, rest = row[0].partition(" ")
             token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
-            self._rows[token].append(row)
+            filed[token].append(row)
             if not rest and row[1] in ("contains", "check"):
                 (single if row[3] else never).add(token)
             words.append(row[0])
             if row[3]:
                 english.append(row[0])
-        self._root: dict[str, _Node] = {}
+        self._matcher: Matcher[Rule] = Matcher(dict(filed), _read)
         known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
         self._plain = {singular(word) for word in plain}
         self._known = known
@@ -92,8 +82,8 @@ class Rulebook:
 
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
-        branch = self._branch(word)
-        return [rule for rule in branch.rules if rule.kind in ("contains", "check")] if branch else []
+        branch = self._matcher.branch(word)
+        return [rule for rule in branch.values if rule.kind in ("contains", "check")] if branch else []
 
     def read(self, text: str) -> Matched:
         """Tokens and hits of a text, in order; time grows with its length."""
@@ -124,36 +114,19 @@ class Rulebook:
             hits = self._hits(tokens)
         return Matched(tokens, hits, respelt, doubts, frozenset(guessed))
 
-    def _branch(self, first: str) -> _Node | None:
-        """The tree of the rules that begin with a word; None if there are none."""
-        node = self._root.get(first)
-        if node is None and first in self._rows:
-            node = self._root[first] = _Node()
-            for row in self._rows[first]:
-                inner = node
-                for token in tokenise(row[0])[1:]:
-                    inner = inner.onward.setdefault(token, _Node())
-                inner.rules.append(_rule(row))
-        return node
-
     def _hits(self, tokens: list[str]) -> list[Hit]:
         found: list[Hit] = []
-        starts, count = self._rows, len(tokens)
-        brackets = _brackets(tokens) if "(" in tokens else {}
+        starts = self._matcher
+        brackets = _brackets(tokens) if "(" in tokens else None
         for start, token in enumerate(tokens):
-            if token not in starts:
-                continue
-            node = self._branch(token)
-            end, gap = start, None
-            while node is not None:
-                end += 1
-                if node.rules:
-                    found += [Hit(start, end, rule, gap) for rule in node.rules]
-                if gap is None and end in brackets and "(" not in node.onward:
-                    gap = (end, brackets[end])
-                    end = brackets[end]
-                node = node.onward.get(tokens[end]) if end < count else None
+            if token in starts:
+                for end, rules, gap in starts.at(tokens, start, brackets):
+                    found += [Hit(start, end, rule, gap) for rule in rules]
         return found
+
+
+def _read(row: Row) -> tuple[list[str], Rule]:
+    return tokenise(row[0]), _rule(row)
 
 
 def _neighbours(phrases: Iterable[str]) -> set[str]:
@@ -201,7 +174,7 @@ def load_rows() -> Iterator[Row]:
     """Every row of the rule files, once for each spelling of its words."""
     for name, kind in _FILES.items():
         for row in rows(f"allergens/{name}.csv"):
-            for words in row["words"].split("|"):
+            for words in spelt_out(row["words"]):
                 yield words, kind, row, name not in _NEVER_GUESSED
 
 
@@ -218,4 +191,5 @@ def _rule(row: Row) -> Rule:
         keeps=frozenset(cells.get("keeps", "").split("|")) - {""},
         keeps_words=frozenset(cells.get("keeps_words", "").split("|")) - {""},
         instead_of=cells.get("instead_of", ""),
+        place=cells[AT],
     )

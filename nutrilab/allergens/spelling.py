@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 
-_SHORTEST = 5  # letters; below that every word is near another
+from nutrilab.lexicon.spelling import SHORTEST, Nearest
+
 _SHORTEST_PLURAL = 3  # letters; "my" is no plural of "mie"
 _LONGEST = 24  # letters; beyond that it is no word
 _TWO_SLIPS = 8  # letters from which two slips of the pen are still the same word
@@ -48,10 +48,7 @@ class Speller:
         """
         self._known, self._plain, self._halves = frozenset(known), frozenset(plain), frozenset(halves)
         self._joined = frozenset(joined)
-        self._targets: dict[tuple[str, int], list[str]] = defaultdict(list)
-        for word in sorted(targets):
-            if len(word) >= _SHORTEST:
-                self._targets[word[0], len(word)].append(word)
+        self._targets = Nearest(targets)
         self._read: dict[str, Spelt] = {}
 
     def read(self, word: str) -> Spelt:
@@ -69,7 +66,7 @@ class Speller:
         for end, instead in _PLURALS if len(word) > _SHORTEST_PLURAL else ():
             if word.endswith(end) and word[: -len(end)] + instead in self._known:
                 return Spelt((word[: -len(end)] + instead,))
-        if len(word) < _SHORTEST:
+        if len(word) < SHORTEST:
             return Spelt((word,))
         for cut in range(3, len(word) - 2):
             known = word in self._joined and word[:cut] in self._known and word[cut:] in self._known
@@ -86,13 +83,5 @@ class Speller:
 
     def _nearest(self, word: str) -> tuple[int, tuple[str, ...]] | None:
         """Slips [letters in, out, changed, swapped] and the targets that near; the first letter must be right."""
-        from rapidfuzz.distance import OSA
-
-        limit = 2 if len(word) >= _TWO_SLIPS else 1
-        near: dict[int, list[str]] = defaultdict(list)
-        for length in range(len(word) - limit, len(word) + limit + 1):
-            for target in self._targets.get((word[0], length), ()):
-                slips = OSA.distance(word, target, score_cutoff=limit)
-                if slips <= limit:
-                    near[slips].append(target)
+        near = self._targets.within(word, 2 if len(word) >= _TWO_SLIPS else 1)
         return (least, tuple(near[least])) if (least := min(near, default=0)) else None

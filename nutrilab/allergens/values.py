@@ -26,6 +26,7 @@ class Rule:
     ``allergen`` under the claim ("contains", "check" or "nothing"), except for the parts in ``keeps`` and for what
     has one of ``keeps_words``.
     stand-in: where a claim takes ``instead_of`` away from ``words``, check for ``allergen``.
+    place: its file and line.
     """
 
     words: str
@@ -38,6 +39,7 @@ class Rule:
     keeps: frozenset[str] = frozenset()
     keeps_words: frozenset[str] = frozenset()
     instead_of: str = ""
+    place: str = ""
 
     @property
     def label(self) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from data_loaders.own_products import GROUP as OWN
-from nutrilab.datafiles import rows
+from nutrilab.datafiles import AT, rows
 from nutrilab.foods import Food
 from nutrilab.text import words
 
@@ -35,6 +35,7 @@ class StoveKind:
     wanted: tuple[tuple[frozenset[str], frozenset[str]], ...]
     groups: tuple[str, ...]
     where: tuple[tuple[str, str, float], ...]
+    place: str
 
     def fits(self, found: frozenset[str], food: Food) -> bool:
         """Whether a food with these words in its name is of this kind."""
@@ -61,7 +62,8 @@ def stove_kinds() -> dict[str, StoveKind]:
         wanted = tuple(_alternative(a) for a in row["words"].split("|") if a.strip())
         where = tuple((t, sign, float(limit)) for t, sign, limit in _WHERE.findall(row["where"]))
         groups = tuple(g.lower() for g in row["groups"].split("|") if g)
-        found[row["kind"]] = StoveKind(row["kind"], row["parent"], row["ready"] == "yes", wanted, groups, where)
+        ready = row["ready"] == "yes"
+        found[row["kind"]] = StoveKind(row["kind"], row["parent"], ready, wanted, groups, where, row[AT])
     return found
 
 

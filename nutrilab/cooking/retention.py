@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
-from nutrilab.datafiles import rows
+from nutrilab.datafiles import AT, rows
 from nutrilab.foods import Food
 from nutrilab.recipe import Cooking, Method
 
@@ -39,7 +39,7 @@ NEAREST: dict[Method, tuple[Method, ...]] = {
 OVERNIGHT = 480.0  # [min]
 SHORTEST = 15.0  # [min] counted when no time is given: alcohol then reads high rather than low
 _SAME_AS = {"RETOL": "VITA_RAE", "FOLDFE": "FOL", "VITB6C": "VITB6A"}  # components the table gives under a wider name
-_WORDS = ("code", "food", "method", "kinds", "methods", "drained", "minutes")
+_WORDS = ("code", "food", "method", "kinds", "methods", "drained", "minutes", AT)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,6 @@ from nutrilab.lines.words import (
     TAIL,
     describes,
     of_what_kind,
-    starts,
 )
 from nutrilab.text import words
 
@@ -74,8 +73,8 @@ def listed(head: str, tails: list[str]) -> int:
 
 def _before_tail(words: list[str]) -> list[str]:
     """The words up to a purpose or the like: "oil or lard for frying" -> oil or lard."""
-    for at, word in enumerate(words):
-        if word in TAIL and starts(words, at, TAIL):
+    for at in range(len(words)):
+        if TAIL.longest(words, at):
             return words[:at]
     return words
 

@@ -27,7 +27,6 @@ from nutrilab.lines.words import (
     TAIL,
     WITH_PART,
     describes,
-    starts,
 )
 
 _CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|:\s")
@@ -163,7 +162,7 @@ def _kept(low: list[str], at: int, unit: str | None, weighed: bool) -> bool:
     """Whether the prepared word belongs to what is bought ("mashed potato", a tin of chopped tomatoes)."""
     if unit in _BOUGHT_READY:
         return True
-    length = starts(low, at, KEPT)
+    length = KEPT.longest(low, at)
     if length and low[at] in ("chopped", "diced", "crushed") and low[at + 1].startswith("tomato"):
         return weighed
     return length > 0
@@ -194,7 +193,7 @@ def _trailing(low: list[str], start: int) -> int:
     for at in range(start + 1, count):
         word = low[at]
         if word in TAIL:
-            if starts(low, at, TAIL) and not _part_of_name(low, at):
+            if TAIL.longest(low, at) and not _part_of_name(low, at):
                 return at
         elif word in PREPARED_LAST and (at + 1 == count or low[at + 1] in AFTER_PREPARED):
             if at + 1 < count and low[at + 1] in _LINKS and not _work_after(low, at + 2):

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import line_words
+from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lines.values import Purpose
 
 
@@ -34,18 +36,9 @@ class Counter:
     unless: frozenset[str]
 
 
-def role(name: str) -> frozenset[str]:
-    """All words of line_words.csv that play one role."""
-    return frozenset(row["word"] for row in rows("line_words.csv") if row["role"] == name)
-
-
-def by_first_word(phrases: frozenset[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
-    """Phrases as first word -> the words that must follow it, longest first; () means none need to."""
-    found: dict[str, list[tuple[str, ...]]] = {}
-    for phrase in phrases:
-        first, *more = phrase.split()
-        found.setdefault(first, []).append(tuple(more))
-    return {first: tuple(sorted(more, key=len, reverse=True)) for first, more in found.items()}
+def _phrases(part: str) -> Matcher[None]:
+    """The phrases that play one part in a line, as they are written."""
+    return matcher((phrase.split(), None) for phrase in line_words(part))
 
 
 def _split(cell: str) -> frozenset[str]:
@@ -62,27 +55,27 @@ NUMBER_PHRASES: dict[str, tuple[str, ...]] = {}
 for _phrase in sorted(NUMBERS, key=len, reverse=True):
     _first = _phrase.split()[0]
     NUMBER_PHRASES[_first] = (*NUMBER_PHRASES.get(_first, ()), _phrase)
-NOT_NUMBERS = tuple(role("not a number"))
-NOT_UNITS = role("not a unit")
-NEEDS_OF = role("needs of")
-ABOUT = role("about")
-SIZE = role("size")
+NOT_NUMBERS = tuple(line_words("not a number"))
+NOT_UNITS = line_words("not a unit")
+NEEDS_OF = line_words("needs of")
+ABOUT = line_words("about")
+SIZE = line_words("size")
 SHORT_SIZES = {"sm": "small", "sml": "small", "med": "medium", "lg": "large", "lge": "large", "lrg": "large"}
-UNIT_SIZE = role("unit size") | SIZE
-ADVERB = role("adverb")
-PREPARED = role("prepared")
-PREPARED_LAST = PREPARED | role("prepared after")
-AFTER_PREPARED = role("after prepared") | ADVERB | PREPARED_LAST
-KEPT = by_first_word(role("kept"))
-TAIL = by_first_word(role("tail"))
-PARTS = role("part")
-WITH_PART = role("with part") | PARTS
-ADJECTIVE = role("adjective") | SIZE | ADVERB
-STATE = role("state")
-HEADING = role("heading")
-NO_FOOD = role("no food")
-NO_OPTION = role("no option")
-SPREADS = role("spreads")
+UNIT_SIZE = line_words("unit size") | SIZE
+ADVERB = line_words("adverb")
+PREPARED = line_words("prepared")
+PREPARED_LAST = PREPARED | line_words("prepared after")
+AFTER_PREPARED = line_words("after prepared") | ADVERB | PREPARED_LAST
+KEPT = _phrases("kept")
+TAIL = _phrases("tail")
+PARTS = line_words("part")
+WITH_PART = line_words("with part") | PARTS
+ADJECTIVE = line_words("adjective") | SIZE | ADVERB
+STATE = line_words("state")
+HEADING = line_words("heading")
+NO_FOOD = line_words("no food")
+NO_OPTION = line_words("no option")
+SPREADS = line_words("spreads")
 PURPOSES = {row["phrase"]: Purpose(row["purpose"]) for row in rows("line_purposes.csv")}
 PURPOSE_WORDS = max(len(phrase.split()) for phrase in PURPOSES)
 PURPOSE_FIRST = frozenset(phrase.split()[0] for phrase in PURPOSES)
@@ -104,11 +97,3 @@ def of_what_kind(word: str) -> bool:
 def describes(word: str) -> bool:
     """Whether a lower-case word is no food: of what kind it is, how large, what was done to it."""
     return of_what_kind(word) or word in ADJECTIVE or word in PREPARED_LAST
-
-
-def starts(words: list[str], at: int, table: dict[str, tuple[tuple[str, ...], ...]]) -> int:
-    """How many of ``words`` from ``at`` a phrase of the table covers; 0 if none does."""
-    for more in table.get(words[at], ()):
-        if not more or tuple(words[at + 1 : at + 1 + len(more)]) == more:
-            return 1 + len(more)
-    return 0

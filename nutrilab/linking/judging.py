@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.linking.query import Query, filler, guards, head_of, implied_at, kinds, unmeaning
+from nutrilab.lexicon import filler
+from nutrilab.lexicon.matching import Matcher, matcher
+from nutrilab.linking.query import Query, guards, head_of, implied_at, kinds, unmeaning
 from nutrilab.linking.sureness import Sureness, worse
 from nutrilab.text import words
 
@@ -31,9 +33,14 @@ class Verdict:
 
 
 @cache
-def _longest(which: str) -> int:
-    some = guards() if which == "guards" else filler()["any"] | filler()["front"]
-    return max(len(phrase) for phrase in some)
+def _fillers() -> Matcher[str]:
+    """Words that change nothing, with the places where they do not."""
+    return matcher((phrase, place) for place, some in filler().items() for phrase in some)
+
+
+@cache
+def _guards() -> Matcher[None]:
+    return matcher((phrase, None) for phrase in guards())
 
 
 def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
@@ -72,10 +79,10 @@ def _unmet_verb(tokens: tuple[str, ...], met: frozenset[str]) -> bool:
 
 def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
     """Length of the filler phrase that starts here, 0 if none; front words count before the food's own word only."""
-    for length in range(min(_longest("filler"), len(tokens) - i), 0, -1):
-        phrase = tokens[i : i + length]
-        if phrase in filler()["any"] or (i < last and (phrase in filler()["front"] or phrase in filler()["unit"])):
-            return length
+    if tokens[i] in _fillers():
+        for end, places, _ in reversed(_fillers().at(tokens, i)):
+            if "any" in places or (i < last and ("front" in places or "unit" in places)):
+                return end - i
     return 0
 
 
@@ -90,21 +97,15 @@ def _is_number(token: str, query: Query) -> bool:
 OF_PLANTS = frozenset("vegan plant based plantbased vegetarian veggie".split())
 
 
-@cache
-def _guard_starts() -> frozenset[str]:
-    return frozenset(phrase[0] for phrase in guards())
-
-
 def guarded(query: Query, met: frozenset[str]) -> bool:
     """Whether a word of the name turns it into another food and nothing met that word."""
     tokens = query.tokens
-    for i, token in enumerate(tokens):
-        if token in _guard_starts():
-            for length in range(1, _longest("guards") + 1):
-                phrase = tokens[i : i + length]
-                if phrase in guards() and not met.issuperset(phrase):
-                    return True
-    return False
+    return any(
+        not met.issuperset(tokens[i:end])
+        for i, token in enumerate(tokens)
+        if token in _guards()
+        for end, _, _ in _guards().at(tokens, i)
+    )
 
 
 @cache

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
+from nutrilab.lexicon import filler
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
@@ -19,7 +20,7 @@ from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
-from nutrilab.linking.query import PACKED, Query, filler, read, table_words, telling
+from nutrilab.linking.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.sureness import Sureness, worse
 from nutrilab.linking.tolerance import agree
@@ -61,7 +62,8 @@ class TableLinker:
         if food is not None:
             remarks = (*remarks, *remarks_on(food))
             food = read_as(food, self.table, "") if any(r.code == NOT_ENGLISH for r in remarks) else food
-        return Link(food, finding.sureness, self.runners_up(query, finding, food), finding.why, remarks)
+        alternatives = self.runners_up(query, finding, food)
+        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
@@ -170,7 +172,7 @@ class TableLinker:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
-            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals)
+            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place)
         sureness = worse(row.sure, verdict.sureness)
         if row.sure == verdict.sureness == Sureness.LIKELY:
             sureness = Sureness.DOUBTFUL  # two reasons for doubt
@@ -182,7 +184,7 @@ class TableLinker:
         if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
-        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals)
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place)
 
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""

@@ -26,7 +26,8 @@ NOT_ENGLISH = "not-english"  # code of the remark that nothing but the table's n
 class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
-    decided: by the cook, who may have said that the name stands for no food.
+    decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
+    so; "" when none does.
     """
 
     food: Food | None
@@ -35,6 +36,7 @@ class Link:
     why: str
     remarks: tuple[Remark, ...] = ()
     decided: bool = False
+    place: str = ""
 
     @property
     def understood(self) -> bool:
@@ -49,10 +51,14 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name."""
+    """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name.
+
+    place: as of Link.
+    """
 
     food_id: str | None
     sureness: Sureness
     why: str
     remarks: tuple[Remark, ...] = ()
     rivals: tuple[str, ...] = ()
+    place: str = ""

@@ -1,20 +1,25 @@
 """What a cook wrote about one food, read into one value: words, states, percentages.
 
-The words that say a state ("tinned", "skinless") stand in ``data/attributes.csv``, how states
-exclude each other in ``data/attribute_kinds.csv``, words that change nothing in ``data/filler.csv``,
-words that turn a name into another food in ``data/guards.csv``.
+The words that say a state ("tinned", "skinless") and those that change nothing stand in ``data/words.csv``, how
+states exclude each other in ``data/attribute_kinds.csv``, words that turn a name into another food in
+``data/guards.csv``.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import filler, stating
+from nutrilab.lexicon.describing import Stating
+from nutrilab.lexicon.matching import Matcher, matcher
+from nutrilab.lexicon.spelling import as_meant
 from nutrilab.linking.sureness import Sureness
-from nutrilab.text import as_meant, brand_words, fold, singular, words
+from nutrilab.text import brand_words, fold, singular, words
 
 Layer = Literal["name", "preparation", "line", "aside", "table"]
 
@@ -39,15 +44,6 @@ _LAST_WORD = re.compile(r"[a-z]+(?=[^a-z]*$)")
 _NUMBER_FIRST = re.compile(r"[0-9¼½¾⅓⅔][0-9¼½¾⅓⅔ ./–-]*(?![0-9a-z])")
 _PREPOSITIONS = frozenset("in with from on without for to into such like including e.g eg ie".split())
 _LABELS = {"fat": "fat", "butterfat": "fat", "milkfat": "fat", "cocoa": "cocoa", "cacao": "cocoa", "lean": "lean"}
-
-
-@dataclass(frozen=True, slots=True)
-class Phrase:
-    """Words that say a state; ``attribute`` "" = they say none."""
-
-    words: tuple[str, ...]
-    attribute: str
-    kind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,30 +88,33 @@ def kinds() -> dict[str, Kind]:
 
 
 @cache
-def _phrases() -> dict[str, tuple[Phrase, ...]]:
-    """Phrases of the attribute list by their first word, longest first."""
-    found: dict[str, list[Phrase]] = {}
-    for row in rows("attributes.csv"):
-        if row["attribute"] and row["attribute"] not in kinds():
-            raise ValueError(f"attributes.csv: {row['attribute']} has no row in attribute_kinds.csv")
-        phrase = Phrase(words(row["words"]), row["attribute"], row["read"])
-        found.setdefault(phrase.words[0], []).append(phrase)
-    return {first: tuple(sorted(some, key=lambda p: -len(p.words))) for first, some in found.items()}
+def _phrases() -> Matcher[Stating]:
+    """Phrases that say a state. Raises ValueError for an unknown one."""
+    for phrase in stating():
+        if phrase.state and phrase.state not in kinds():
+            raise ValueError(f"words.csv: {phrase.state} has no row in attribute_kinds.csv")
+    return matcher((phrase.words, phrase) for phrase in stating())
+
+
+def _stating_at(tokens: tuple[str, ...], i: int) -> Iterator[Stating]:
+    """The phrases that say a state from here on, the longest first."""
+    if tokens[i] in _phrases():
+        for match in reversed(_phrases().at(tokens, i)):
+            yield from match.values
 
 
 @cache
 def stating_words() -> frozenset[str]:
     """Words that say a state in a name, alone or with others."""
-    some = (phrase for phrases in _phrases().values() for phrase in phrases)
-    return frozenset(word for p in some if p.kind in ("same", "line", "name", "verb") for word in p.words) | frozenset(
-        kinds()
-    )
+    return frozenset(
+        word for p in stating() if p.read in ("same", "line", "name", "verb") for word in p.words
+    ) | frozenset(kinds())
 
 
 @cache
 def _aside_starts() -> frozenset[str]:
     """First words of the phrases that count beside a name only."""
-    return frozenset(first for first, some in _phrases().items() if any(p.kind == "aside" for p in some))
+    return frozenset(phrase.words[0] for phrase in stating() if phrase.read == "aside")
 
 
 def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
@@ -123,28 +122,25 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
 
     Cooking verbs ("grilled") and hints stay words: they say more than their state.
     """
-    phrases = _phrases()
     kept: list[str] = []
     said: list[str] = []
     hints: list[str] = []
     i = 0
     while i < len(tokens):
         step = 1
-        for phrase in phrases.get(tokens[i], ()):
-            if tokens[i : i + len(phrase.words)] != phrase.words:
+        for phrase in _stating_at(tokens, i):
+            if phrase.read == "hint":
+                hints.append(phrase.state)
+            elif phrase.read not in ("none", "drop") and layer not in _READ[phrase.read]:
                 continue
-            if phrase.kind == "hint":
-                hints.append(phrase.attribute)
-            elif phrase.kind not in ("none", "drop") and layer not in _READ[phrase.kind]:
-                continue
-            elif phrase.attribute:
-                said.append(phrase.attribute)
-                if phrase.kind != "verb":
-                    kept.append(phrase.attribute)
+            elif phrase.state:
+                said.append(phrase.state)
+                if phrase.read != "verb":
+                    kept.append(phrase.state)
                     i += len(phrase.words)
                     step = 0
                     break
-            elif phrase.kind == "drop":
+            elif phrase.read == "drop":
                 i += len(phrase.words)
                 step = 0
                 break
@@ -169,14 +165,12 @@ def table_words(name: str) -> tuple[str, ...]:
 
 def unmeaning(tokens: tuple[str, ...], i: int) -> int:
     """Length of the phrase that starts here and says nothing about the food ("in its juice"), 0 if none."""
-    phrases = (p for p in _phrases().get(tokens[i], ()) if p.kind == "none")
-    return next((len(p.words) for p in phrases if tokens[i : i + len(p.words)] == p.words), 0)
+    return next((len(p.words) for p in _stating_at(tokens, i) if p.read == "none"), 0)
 
 
 def implied_at(tokens: tuple[str, ...], i: int) -> tuple[int, str]:
     """Length and state of the words that start here and imply a state ("grilled": cooked); (0, "") if none do."""
-    phrases = (p for p in _phrases().get(tokens[i], ()) if p.kind == "verb")
-    return next(((len(p.words), p.attribute) for p in phrases if tokens[i : i + len(p.words)] == p.words), (0, ""))
+    return next(((len(p.words), p.state) for p in _stating_at(tokens, i) if p.read == "verb"), (0, ""))
 
 
 def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:
@@ -222,15 +216,6 @@ def head_of(tokens: tuple[str, ...]) -> str:
         if token not in states and (token,) not in anywhere:
             return token
     return next((t for t in reversed(tokens[:end]) if t not in states), tokens[end - 1] if tokens else "")
-
-
-@cache
-def filler() -> dict[str, frozenset[tuple[str, ...]]]:
-    """Words that change nothing, by place: "any", "front", "unit", "cut"."""
-    found: dict[str, set[tuple[str, ...]]] = {"any": set(), "front": set(), "unit": set(), "cut": set()}
-    for row in rows("filler.csv"):
-        found[row["place"]].add(words(row["words"]))
-    return {place: frozenset(some) for place, some in found.items()}
 
 
 @cache

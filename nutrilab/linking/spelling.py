@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
+from nutrilab.lexicon.spelling import SHORTEST, Nearest
 from nutrilab.linking.query import Query, head_of, is_filler, kinds, scan, stating_words
 from nutrilab.linking.wordlists import WordList
 
-SHORTEST = 5  # letters of a word that may hold a slip; shorter ones have too many neighbours
 LONG = 7  # letters from which two slips are allowed
 MOST_UNKNOWN = 4
 FAR_COMMONER = 3  # how many times as often a word must stand in the lists to win over one as near
@@ -68,7 +68,7 @@ class Speller:
         """counts: known words and how often they stand in the lists."""
         self._counts = counts
         self._all = stating_words().union(counts)
-        self._words = [w for w in sorted(self._all) if len(w) >= SHORTEST - 1 and w.isalpha()]
+        self._near = Nearest((word for word in self._all if word.isalpha()), SHORTEST - 1)
         self.nearest = lru_cache(maxsize=4096)(self._nearest)
 
     def __contains__(self, word: str) -> bool:
@@ -83,17 +83,14 @@ class Speller:
 
     def _nearest(self, word: str) -> str | None:
         """The known word within a slip (two in a long word), by far the commonest of those as near; else None."""
-        from rapidfuzz import process
-        from rapidfuzz.distance import OSA
-
         if len(word) < SHORTEST or len(word) > LONGEST or not word.isalpha():
             return None
         allowed = 1 if len(word) < LONG else 2
-        found = process.extract(word, self._words, scorer=OSA.distance, score_cutoff=allowed, limit=8)
-        likely = [hit for hit in found if _is_slip(word, hit[0])]
-        if not likely:
+        found = self._near.within(word, allowed)
+        likely = ([known for known in found[slips] if _is_slip(word, known)] for slips in sorted(found))
+        as_near = next(filter(None, likely), [])
+        if not as_near:
             return None
-        as_near = [str(hit[0]) for hit in likely if hit[1] == likely[0][1]]
         as_near.sort(key=lambda known: -self._often(known))
         if len(as_near) > 1 and self._often(as_near[0]) < FAR_COMMONER * self._often(as_near[1]):
             return None

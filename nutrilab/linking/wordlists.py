@@ -1,11 +1,9 @@
-"""Cooks' words and the foods they mean: the lists of ``data/links/TABLE/*.csv``.
+"""Cooks' words and the foods they mean: the names of ``data/foods/TABLE.csv``, each with all its spellings.
 
 A row applies when all its words are in the name and its states hold. A word of a row that is itself a
 state ("dried rice noodle") is met by that state wherever the line states it. The most specific row
 wins: most words and states (less one for a state of the name that changes figures and that the row
-leaves out), then words that tell, words in the row's order; between equals a file numbered 90 or more,
-which corrects the others, then a row with a food (a list says none of what other lists hold), then the
-later one.
+leaves out), then words that tell, words in the row's order; between equals the later one.
 """
 
 from __future__ import annotations
@@ -24,8 +22,7 @@ from nutrilab.linking.sureness import ORDER, Sureness, doubt
 from nutrilab.text import singular
 
 NONE: Final = "none"
-CORRECTIONS = "90"  # files from this number on correct the others
-Specificity = tuple[int, int, int, bool, bool, bool, int]
+Specificity = tuple[int, int, int, bool, int]
 _NO_LETTER = re.compile(r"[^a-z0-9:]+")
 
 
@@ -36,7 +33,7 @@ class WordRow:
     words: its words that are no states, or all if it has no others. said: states its words say. when,
     unless: states that must hold or must not, ``said`` among them. food: an id of the table, "mix:NAME"
     or "none". telling: how many of words and states are no filler. met: all words and states the row accounts
-    for. place: file and words, for messages.
+    for. place: file and line.
     """
 
     text: str
@@ -57,7 +54,7 @@ class WordList:
     """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
     def __init__(self, entries: Iterable[tuple[str, ...]]) -> None:
-        """entries: (words, when, food, sure, ground, file), in order."""
+        """entries: (words, state, food, sure, ground, place), in order."""
         self._entries = tuple(entries)
         self._parsed: dict[int, WordRow] = {}
         self._alone: dict[str, list[int]] = {}
@@ -175,8 +172,6 @@ def specificity(row: WordRow, query: Query) -> Specificity:
         -len(left_out),
         len(row.words) + stated,
         in_order(row.words, query.tokens),
-        row.place >= CORRECTIONS,
-        row.food != NONE,
         row.rank,
     )
 
@@ -201,17 +196,16 @@ def _conditions(cell: str) -> tuple[frozenset[str], frozenset[str]]:
 
 def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
     """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
-    text, stated, food, sure, ground, file = row
-    place = f"{file}: {text}"
+    text, stated, food, sure, ground, place = row
     words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
     when, unless = _conditions(stated)
     when = when | said
     if not tokens:
         raise ValueError(f"{place}: the row has no words")
     if unknown := (when | unless).difference(kinds()):
-        raise ValueError(f"{place}: {min(unknown)} is no state of attribute_kinds.csv")
+        raise ValueError(f"{place}, {text}: {min(unknown)} is no state of attribute_kinds.csv")
     if sure not in ORDER:
-        raise ValueError(f"{place}: {sure!r} is no sureness")
+        raise ValueError(f"{place}, {text}: {sure!r} is no sureness")
     telling = len([token for token in tokens if token not in idle_words()])
     return WordRow(
         text, words, said, when, unless, food_id(food), Sureness(sure), ground, place, rank, telling, when.union(words)

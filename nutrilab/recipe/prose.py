@@ -11,6 +11,7 @@ from functools import cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import line_words
 from nutrilab.recipe.portions import split_yield
 
 Section = Literal["ingredients", "method", "notes"]
@@ -61,8 +62,7 @@ def _spelled() -> tuple[tuple[tuple[str, ...], str], ...]:
 
 @cache
 def _sizes() -> frozenset[str]:
-    roles = ("size", "unit size")
-    return frozenset(row["word"] for row in rows("line_words.csv") if row["role"] in roles) | {"good", "generous"}
+    return line_words("size") | line_words("unit size") | {"good", "generous"}
 
 
 def bare(line: str) -> str:

@@ -12,6 +12,7 @@ from rich.table import Table
 
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
+from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.remarks import Remark
@@ -217,6 +218,22 @@ def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool 
             record.sureness,
             ", ".join(allergens),
         )
+    console.print(table)
+    return text_of(sink)
+
+
+def explained(text: str, told: Iterable[Said], width: int | None = None, colour: bool = False) -> str:
+    """What every room made of one line, with the rows that say so."""
+    console, sink = console_of(width, colour)
+    console.print(f"[bold]{clean(text)}[/bold]")
+    table = Table(box=None, pad_edge=False, show_header=False, padding=(0, 2, 0, 0))
+    table.add_column()
+    table.add_column()
+    before = ""
+    for said in told:
+        places = f" [dim]<{clean('; '.join(said.places))}>[/dim]" if said.places else ""
+        table.add_row("" if said.room == before else said.room, f"{clean(said.text)}{places}")
+        before = said.room
     console.print(table)
     return text_of(sink)
 

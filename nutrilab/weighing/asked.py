@@ -90,7 +90,8 @@ class Weight:
     """Edible mass used [g] with its range and ground.
 
     grams, low, high: None when the line gives no amount that can be weighed. state and table_factor: set when
-    line and linked food are in different states; grams x table_factor [1] are grams of the linked food.
+    line and linked food are in different states; grams x table_factor [1] are grams of the linked food. place: file
+    and line of the row that says what one of it weighs; "" when none does.
     """
 
     grams: float | None
@@ -100,6 +101,7 @@ class Weight:
     remarks: tuple[Remark, ...] = ()
     state: str | None = None
     table_factor: float = 1.0
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,9 +167,9 @@ def times(count: Span, one: Span) -> Span:
     return one.times(count.grams, count.low, count.high)
 
 
-def result(span: Span, ground: Ground, *remarks: Remark) -> Weight:
+def result(span: Span, ground: Ground, *remarks: Remark, place: str = "") -> Weight:
     """An answer."""
-    return Weight(span.grams, span.low, span.high, ground, remarks)
+    return Weight(span.grams, span.low, span.high, ground, remarks, place=place)
 
 
 def in_grams(span: Span) -> str:

@@ -38,12 +38,14 @@ def by_part(asked: Asked) -> Weight | None:
     if "reserved" in prepared or "segment" in named or "flesh" in named or "segmented" in prepared:
         return None
     total: Span | None = None
+    place = ""
     fruit = _PART_UNIT if "preserved" not in asked.order else {"rind": "rind", "peel": "rind"}
     for unit in dict.fromkeys(fruit[word] for word in named if word in fruit):
         found = pieces().find(unit, asked.line.size, asked.order, asked.kinds)
         if found:
             total = found.span if total is None else total.plus(found.span)
-    return result(times(asked.count, total.likely(asked.count.grams)), Ground.PIECE) if total else None
+            place = found.piece.place
+    return result(times(asked.count, total.likely(asked.count.grams)), Ground.PIECE, place=place) if total else None
 
 
 _LIKE_ONE = frozenset(
@@ -66,7 +68,7 @@ def _counted(asked: Asked) -> Weight | None:
     if best is None:
         return None
     one = best.span.likely(asked.count.grams if ground != Ground.PRACTICE else 1.0)
-    return result(times(asked.count, one), ground, *_said_of(asked, best, ground))
+    return result(times(asked.count, one), ground, *_said_of(asked, best, ground), place=best.piece.place)
 
 
 _TABLES: tuple[tuple[Callable[[], Pieces], Ground], ...] = (
@@ -114,7 +116,7 @@ def _by_length(asked: Asked) -> Weight | None:
     else:
         return None
     found = pieces().find("cm", None, asked.order, asked.kinds)
-    return result(times(length, found.span), Ground.PIECE) if found else None
+    return result(times(length, found.span), Ground.PIECE, place=found.piece.place) if found else None
 
 
 def _said_of(asked: Asked, found: Found, ground: Ground) -> tuple[Remark, ...]:
@@ -136,4 +138,4 @@ def by_number(asked: Asked) -> Weight | None:
         return weight
     span = Span(weight.grams or 0.0, weight.low or 0.0, weight.high or 0.0)
     drained = drain(asked, span, span.grams / (asked.count.grams or 1.0))
-    return replace(drained, remarks=(*drained.remarks, *weight.remarks)) if drained else weight
+    return replace(drained, remarks=(*drained.remarks, *weight.remarks), place=weight.place) if drained else weight

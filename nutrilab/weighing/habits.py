@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.datafiles import rows
+from nutrilab.datafiles import AT, rows
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing.asked import Asked, Ground, Span, Weight, cells, in_grams, result
@@ -18,12 +18,13 @@ PORTIONS = 4.0  # dish that amounts a portion are counted for when nobody says h
 class _Habit:
     span: Span
     purposes: tuple[str, ...]
+    place: str
 
 
 @cache
 def _habits() -> Phrases[_Habit]:
     return Phrases(
-        (row["words"], _Habit(cells(row), tuple(p for p in row["purpose"].split("|") if p)))
+        (row["words"], _Habit(cells(row), tuple(p for p in row["purpose"].split("|") if p), row[AT]))
         for row in rows("no_amount.csv")
     )
 
@@ -43,4 +44,4 @@ def by_habit(asked: Asked, portions: float) -> Weight:
     span = found.row.span.times(portions)
     counted = f"{in_grams(span)} was counted for {portions:g} portions by common practice"
     message = f"no amount is given for {brief(asked.name)}; {counted}"
-    return result(span, Ground.PRACTICE, Remark("common-practice-amount", message))
+    return result(span, Ground.PRACTICE, Remark("common-practice-amount", message), place=found.row.place)

@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 from typing import Any, Generic, Protocol, TypeVar
 
 from nutrilab.datafiles import rows
+from nutrilab.lexicon import spelt_out
 from nutrilab.text import singular, words
 
 Row = TypeVar("Row")
@@ -41,7 +42,7 @@ class Phrases(Generic[Row]):
         """Entries of (cell of phrases, row); an empty phrase fits everything."""
         self._by_word: dict[str, list[RowPhrase[Row]]] = {}
         for place, (cell, row) in enumerate(entries):
-            for text in cell.split("|"):
+            for text in spelt_out(cell):
                 needs, bars, telling, key = _read(text)
                 self._by_word.setdefault(key, []).append(RowPhrase(needs, bars, telling, place, row))
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from nutrilab.datafiles import rows
+from nutrilab.datafiles import AT, rows
 from nutrilab.text import words
 from nutrilab.weighing.asked import Span, cells
 from nutrilab.weighing.phrases import Measured, Phrases, heads, names_head
@@ -18,12 +18,13 @@ from nutrilab.weighing.phrases import Measured, Phrases, heads, names_head
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One row: grams of one with its range, the share thrown away of its weight as bought, its sizes, its source."""
+    """One row: grams of one with its range, the share thrown away of its weight as bought, its sizes, source, place."""
 
     span: Span
     refuse: float
     sizes: frozenset[str]
     source: str
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Pieces:
         for row in rows(file):
             refuse = float(row.get("refuse") or 0)
             sizes = row["size"].split("|")
-            piece = Piece(cells(row), refuse, frozenset(sizes), row["source"])
+            piece = Piece(cells(row), refuse, frozenset(sizes), row["source"], row.get(AT, ""))
             for unit in row["unit"].split("|"):
                 for size in sizes:
                     self._rows.setdefault((unit, size), []).append((row["words"], piece))

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
-from nutrilab.datafiles import rows
+from nutrilab.datafiles import AT, rows
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
@@ -105,18 +105,18 @@ def own_density(
 
 
 @cache
-def _kinds() -> Phrases[Span]:
-    return Phrases((row["words"], cells(row, "g_per_ml")) for row in rows("densities.csv"))
+def _kinds() -> Phrases[tuple[Span, str]]:
+    return Phrases((row["words"], (cells(row, "g_per_ml"), row[AT])) for row in rows("densities.csv"))
 
 
 _WATER = Span(1.0, 0.5, 1.15)  # a food of which nothing is known
 
 
 @lru_cache(maxsize=16384)
-def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple[str, ...]) -> tuple[Span, bool]:
-    """The density [g/ml] of a kind of food with its range, and whether any row spoke of it."""
+def kind_density(order: tuple[str, ...], prepared: tuple[str, ...], kinds: tuple[str, ...]) -> tuple[Span, str]:
+    """The density [g/ml] of a kind of food with its range, and the place of the row that spoke of it, "" if none."""
     found = _kinds().best((*prepared, *order), kinds, names_head(order))
-    return (found.row.likely(), True) if found else (_WATER, False)
+    return (found.row[0].likely(), found.row[1]) if found else (_WATER, "")
 
 
 _THIN = frozenset("@liquid @milk @thickcream @oil @spirit @yoghurt".split())  # all of them near water
@@ -182,23 +182,23 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     forms = forms_of((*asked.full, *_measured_so(asked)))
     nearest = size if spooned else JUG  # whatever the amount: 100 ml weigh twice what 50 ml do
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
-    kind, known = kind_density(asked.order, _measured_so(asked), asked.kinds)
+    kind, place = kind_density(asked.order, _measured_so(asked), asked.kinds)
     kind = kind.within(SPOONED if spooned else POURED)
     remarks: tuple[Remark, ...] = ()
-    if own and own.fitting and known and "@softherb" in asked.kinds:
+    if own and own.fitting and place and "@softherb" in asked.kinds:
         # A spoon of leaves depends on the cook more than on the herb.
         density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), Ground.OWN_DENSITY
-    elif own and own.fitting and known and unlike(own, kind, asked.kinds):
+    elif own and own.fitting and place and unlike(own, kind, asked.kinds):
         density, ground = both(own, kind, kind.grams), Ground.KIND_DENSITY
         remarks = (
             Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
         )
-    elif own and (own.fitting or not known):
+    elif own and (own.fitting or not place):
         density = spread(own, asked.kinds, spooned)
         ground = Ground.OWN_MEASURE if own.exact and spooned else Ground.OWN_DENSITY
     else:
         density, ground = kind, Ground.KIND_DENSITY
-        if not known:
+        if not place:
             message = f"no density is known for {brief(asked.name)}; that of water was used"
             remarks = (Remark("density-assumed", message),)
     grams = times(count, density).times(size)
@@ -206,7 +206,7 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         grams = sized(grams, asked.line.size, "spoon")
     if unit in VESSELS:
         grams = sized(grams.times(1.0, *VESSELS[unit]), None if spooned else asked.line.size, "count")
-    return result(grams, ground, *remarks)
+    return result(grams, ground, *remarks, place=place if ground == Ground.KIND_DENSITY else "")
 
 
 _AFTERWARDS = frozenset(("whipped", "melted", "cooked", "boiled"))

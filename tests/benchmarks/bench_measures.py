@@ -15,6 +15,7 @@ from pathlib import Path
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
+from nutrilab.lexicon import spelt_out
 from nutrilab.lines import parse_line
 from nutrilab.linking import Linker
 from nutrilab.measures import weigh
@@ -25,7 +26,7 @@ def texts(path: str | None) -> list[str]:
     if path:
         return [line for line in Path(path).read_text(encoding="utf-8").splitlines() if line.strip()]
     names = [
-        text for row in rows("kinds.csv") for text in row["words"].split("|") if ":" not in text and "-" not in text
+        text for row in rows("kinds.csv") for text in spelt_out(row["words"]) if ":" not in text and "-" not in text
     ]
     amounts = ("2 tbsp", "150 g", "3", "a handful of", "1 x 400g tin", "200 ml", "1/2 tsp", "2 large")
     return [f"{amounts[i % len(amounts)]} {name}, finely chopped" for i, name in enumerate(dict.fromkeys(names))]

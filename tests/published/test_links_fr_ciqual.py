@@ -10,16 +10,15 @@ Bounds: fat and salt by the guidance on tolerances of December 2012, section 2; 
 
 from __future__ import annotations
 
-import csv
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from data_loaders import fr_ciqual
-from nutrilab.datafiles import FOLDER
 from nutrilab.foods import Food, embedded
 from nutrilab.law.energy import energy_regulation, salt
+from nutrilab.lexicon import entries
 from nutrilab.linking.linker import TableLinker
 from nutrilab.linking.tolerance import energy_tolerance, fat_tolerance, salt_tolerance
 from nutrilab.linking.wordlists import NONE, food_id
@@ -93,12 +92,9 @@ REASONS = {tuple(line.split(None, 2)[:2]): line.split(None, 2)[2] for line in EX
 
 
 def rows(table: str) -> list[dict[str, str]]:
-    """The rows of a table's word lists; of two for the same words and states the later, as the linking takes them."""
-    found = []
-    for path in sorted((FOLDER / "links" / table).glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            found += list(csv.DictReader(line for line in file if line[0] != "#" and line.strip()))
-    return found
+    """What the lists say of a table's foods, a row for each spelling of a name."""
+    head = ("words", "when", "food", "sure", "ground", "place")
+    return [dict(zip(head, row, strict=True)) for row in entries(table) or ()]
 
 
 @cache

@@ -1,0 +1,114 @@
+"""The compile check of the lexicon: on the files as they are, and each of its faults seen once.
+
+What it says of allergens, names beside their siblings, is in test_siblings.py.
+"""
+
+from __future__ import annotations
+
+from nutrilab.datafiles import FOLDER, rows
+from nutrilab.lexicon import check, entries
+from nutrilab.lexicon.names import LATER, LATER_COLUMNS, Entry, cells
+from nutrilab.linking.wordlists import WordList
+
+TABLES = ("usda-sr", "uk-cofid", "fr-ciqual")
+
+
+def means(found: list[Entry]) -> dict[Entry, object]:
+    """Each entry with its words and states as linking reads them."""
+    read = dict(zip(found, WordList(found), strict=True))
+    return {entry: (row.words, row.when, row.unless) for entry, row in read.items()}
+
+
+def of_edition(table: str, later: bool) -> list[Entry]:
+    """The entries of a table but for the codes of its other edition."""
+    codes = {row[1 - later] for _, row in cells(FOLDER / "foods" / LATER, LATER_COLUMNS)}
+    return [entry for entry in entries(table) or () if entry[2] not in codes]
+
+
+def describing() -> list[tuple[str, dict[str, str]]]:
+    return [(f"words.csv, row {number}", row) for number, row in enumerate(rows("words.csv"), 1)]
+
+
+# -- the files as they are ----------------------------------------------------------------------------
+
+
+def test_a_name_is_written_once() -> None:
+    assert len(check.name_rows()) > 10000
+    assert list(check.written_twice(check.name_rows())) == []
+
+
+def test_every_fact_is_of_a_name_that_a_list_knows_and_every_name_has_a_fact() -> None:
+    assert len(check.facts()) > 10000
+    assert list(check.unknown_names(check.facts(), check.name_rows())) == []
+    assert list(check.idle_names(check.facts(), check.name_rows())) == []
+
+
+def test_no_two_rows_of_the_same_words_and_states_differ() -> None:
+    for table in TABLES:
+        for later in (False, True):
+            found = of_edition(table, later)
+            assert len(found) > 3000
+            assert list(check.contradictions(found, means(found).__getitem__)) == []
+
+
+def test_a_word_that_says_something_of_a_food_stands_in_one_row() -> None:
+    """Its part in a line, whether it is filler, what state it says: all of it together."""
+    assert list(check.described_twice(describing())) == []
+    assert {"line_words.csv", "filler.csv", "attributes.csv"}.isdisjoint(p.name for p in FOLDER.glob("*.csv"))
+
+
+# -- each fault seen once -----------------------------------------------------------------------------
+
+
+def test_a_name_written_twice_is_seen() -> None:
+    """In another list, in another number, or among the other words of its own row."""
+    for fault in (
+        check.Row("fruit.csv, line 900", "courgettes", ()),
+        check.Row("fruit.csv, line 900", "marine squash", ("zucchini",)),
+        check.Row("fruit.csv, line 900", "marine squash", ("marine squashes",)),
+    ):
+        found = list(check.written_twice([*check.name_rows(), fault]))
+        assert len(found) == 1
+        assert found[0].startswith("fruit.csv, line 900")
+
+
+def test_a_piece_or_a_density_of_a_name_no_list_knows_is_seen() -> None:
+    known = check.name_rows()
+    assert "no list of names/ knows 'zorbling'" in next(
+        check.unknown_names([check.Fact("pieces.csv, line 900", ("carrot", "zorbling"))], known)
+    )
+    also = next(row for row in known if row.also)
+    fault = check.Fact("densities.csv, line 900", (also.also[0],))
+    assert "write the name" in next(check.unknown_names([fault], known))
+    assert list(check._named("courgette -baby|@fish|group:Fats and Oils|-tail|@meat raw")) == ["courgette"]
+
+
+def test_a_name_of_which_nothing_is_said_is_seen() -> None:
+    assert "'zorbling'" in next(check.idle_names([], [check.Row("fruit.csv, line 900", "zorbling", ())]))
+
+
+def test_two_rows_that_contradict_each_other_are_seen() -> None:
+    """The same food less sure, another food, and the same words by way of a state."""
+    base: Entry = ("tinned tuna", "", "sr:15121", "sure", "x", "usda-sr.csv, line 1")
+    for other in (
+        ("tinned tuna", "", "sr:15121", "likely", "x", "usda-sr.csv, line 2"),
+        ("tinned tuna", "", "sr:15119", "sure", "x", "usda-sr.csv, line 2"),
+        ("tuna", "tinned", "none", "none", "x", "usda-sr.csv, line 2"),
+        ("canned tuna", "", "sr:15119", "sure", "x", "usda-sr.csv, line 2"),
+    ):
+        (said,) = check.contradictions([base, other], means([base, other]).__getitem__)
+        assert said.startswith("usda-sr.csv, line 2: ")
+    fine: Entry = ("tuna", "", "sr:15119", "sure", "x", "usda-sr.csv, line 2")
+    assert list(check.contradictions([base, fine], means([base, fine]).__getitem__)) == []
+
+
+def test_a_word_list_beside_the_lexicon_is_seen() -> None:
+    """A phrase with a second row: as written, in another number as filler, and as a state in another spelling."""
+    empty = {"words": "", "line": "", "filler": "", "state": "", "read": "", "ground": "x"}
+    for fault in (
+        {"words": "peeled", "line": "tail"},
+        {"words": "tablespoons", "filler": "any"},
+        {"words": "skin on", "state": "skin-on", "read": "same"},
+    ):
+        (said,) = check.described_twice([*describing(), ("words.csv, row 9999", empty | fault)])
+        assert said.startswith("words.csv, row 9999: ")

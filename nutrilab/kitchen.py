@@ -15,8 +15,8 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import NO_AMOUNT, Amount, ParsedLine, Purpose, parse_line
-from nutrilab.lines.clean import clean
 from nutrilab.linking import Candidate, Link, Linker, search
+from nutrilab.linking.query import Query, read
 from nutrilab.linking.sureness import Sureness
 from nutrilab.measures import PORTIONS, Ground, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
@@ -95,7 +95,7 @@ class Kitchen:
 
     def _in_order(self, text: str, parsed: ParsedLine) -> str:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
-        turned = self.linker.turned(parsed.name, parsed.preparation) if len(parsed.names) == 1 else None
+        turned = self.linker.turned(read(parsed.name, parsed.preparation)) if len(parsed.names) == 1 else None
         if turned is None:
             return text
         kind, name = turned
@@ -109,11 +109,12 @@ class Kitchen:
         return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
-        parsed = parsed.of_its_own(clean(parsed.text))
+        parsed = parsed.own
+        query = read(name, parsed.preparation, parsed.text)
         product = self._product(name)
-        link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
+        link = _own(product, name) if product else self.linker.link(query)
         if self._lender and link.food is not None:
-            link = self._with_lent(link, name, parsed)
+            link = self._with_lent(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
@@ -123,7 +124,7 @@ class Kitchen:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
         link = self._asked_back(link, name) if product is None else link
-        turned = None if product or of > 1 else self.linker.turned(name, parsed.preparation)
+        turned = None if product or of > 1 else self.linker.turned(query)
         return LineFood(" ".join(turned) if turned else name, link, weight, product)
 
     def _asked_back(self, link: Link, name: str) -> Link:
@@ -135,17 +136,17 @@ class Kitchen:
         message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
         return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
 
-    def _with_lent(self, link: Link, name: str, parsed: ParsedLine) -> Link:
+    def _with_lent(self, link: Link, query: Query) -> Link:
         """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""
         if link.food is None or self._lender is None or not borrowing.lacks(link.food):
             return link
-        twin = self._lender.link(name, parsed.preparation, parsed.text)
+        twin = self._lender.link(query)
         if twin.food is None or twin.food.food_id == link.food.food_id or not twin.understood:
             return link
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = f"{brief(name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
         return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
 
     def _product(self, name: str) -> Product | None:
@@ -373,13 +374,11 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
-    text, purpose = record.parsed.text, record.parsed.purpose
     for food in record.foods:
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
             low, high = (grams if end is None else end for end in (weight.low, weight.high))
             ends = (grams * times, low * times, high * times)
-            open_ = purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
-            put = Put(_as_weighed(food), *ends, food.name, text, line=number, purpose=purpose, unmeasured=open_)
-            found.append(put)
+            open_ = record.parsed.purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
+            found.append(Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_))
     return found

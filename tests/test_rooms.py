@@ -25,7 +25,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.yaml_reader",),
     ("nutrilab.law",),  # what loaders count by too
     ("data_loaders",),
-    ("nutrilab.text",),
+    ("nutrilab.text", "nutrilab.wording"),
     ("nutrilab.marks",),
     ("nutrilab.writing",),
     ("nutrilab.recipe",),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -28,6 +27,7 @@ from nutrilab.recipe.portions import how_to_say
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.text import words
+from nutrilab.wording import Wording
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
@@ -83,7 +83,7 @@ class Kitchen:
         foods = self._foods(parsed, cup, portions)
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
-        findings = _allergens(self._in_order(text, parsed), foods)
+        findings = _allergens(self._in_order(parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
         remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
         for food in foods:
@@ -93,14 +93,10 @@ class Kitchen:
         record = LineRecord(parsed, foods, findings, ())
         return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
 
-    def _in_order(self, text: str, parsed: ParsedLine) -> str:
+    def _in_order(self, parsed: ParsedLine) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
         turned = self.linker.turned(read(parsed.name, parsed.preparation)) if len(parsed.names) == 1 else None
-        if turned is None:
-            return text
-        kind, name = turned
-        written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
-        return re.sub(written, lambda _: f"{kind} {name}", text, count=1, flags=re.I)
+        return parsed.wording if turned is None else parsed.wording_with(*turned)
 
     def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:
         """The foods of a line that count: all of them, or the first of a choice."""
@@ -286,7 +282,7 @@ def _on_the_scales(food: Food | None) -> Food | None:
     )
 
 
-def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
+def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
@@ -14,6 +14,7 @@ from nutrilab.text import brand_words, fold, singular
 _PIECE = re.compile(r"[a-z](?:'*[a-z])*'*|[0-9](?:'*[0-9])*'*|%'*|[^\sa-z0-9']")
 
 
+_REMEMBERED = 1000  # characters of a text that is worth keeping: no line is longer
 _IN_WORDS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789%")
 
 
@@ -35,7 +36,7 @@ class Wording:
     """A text, tokenised: all of it, brackets and preparation too."""
 
     text: str
-    tokens: tuple[Token, ...]
+    tokens: tuple[Token, ...] = field(compare=False, repr=False)
 
     @cached_property
     def words(self) -> tuple[str, ...]:
@@ -81,9 +82,19 @@ def _meets(wanted: str, word: str) -> bool:
     return word == wanted or (wanted == "#" and word.isdigit())
 
 
+def wording(text: str | Wording) -> Wording:
+    """A text tokenised, once for each text; what is tokenised already stays as it is."""
+    if isinstance(text, Wording):
+        return text
+    return _remembered(text) if len(text) <= _REMEMBERED else _tokenised(text)
+
+
 @lru_cache(maxsize=8192)
-def wording(text: str) -> Wording:
-    """A text tokenised, once for each text."""
+def _remembered(text: str) -> Wording:
+    return _tokenised(text)
+
+
+def _tokenised(text: str) -> Wording:
     if text.isascii():
         pieces = _PIECE.finditer(text.lower())
         return Wording(text, tuple(Token(p[0].replace("'", ""), *p.span()) for p in pieces))

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nutrilab.allergens.heard import tokenise
 from nutrilab.lines import parse_line
 from nutrilab.text import words
 from nutrilab.wording import wording
@@ -53,3 +54,32 @@ def test_a_token_is_found_where_it_was_written(text: str, token: str, there: str
 )
 def test_phrases_of_a_line(text: str, phrases: list[tuple[str, ...]], said: bool) -> None:
     assert parse_line(text).wording.says(phrases) is said
+
+
+@pytest.mark.parametrize(
+    ("text", "heard"),
+    [
+        ("salt & vinegar crisps", ["salt", "and", "vinegar", "crisp"]),
+        ("mac 'n' cheese", ["mac", "and", "cheese"]),
+        ("half-n-half", ["half", "and", "half"]),
+        ("pork n duja", ["pork", "n", "duja"]),
+        ("2 eggs, free-range", ["2", "egg", ",", "freerange"]),
+        ("nuts (e.g. pecans)", ["nut", "(", "eg", "pecan", ")"]),
+        ("Arbroath smokies", ["arbroath", "smokie"]),
+        ("100 ml rosé", ["100", "ml", "rose", "wine"]),
+        ("rose water", ["rose", "water"]),
+        ("bread - white", ["bread", " - ", "white"]),
+        ("full-fat milk", ["full", "fat", "milk"]),
+        ("cr\u00e8me fra\u00eeche", ["creme", "fraiche"]),
+    ],
+)
+def test_what_the_allergen_rules_hear(text: str, heard: list[str]) -> None:
+    assert tokenise(text) == heard
+
+
+@given(TEXTS)
+def test_no_word_goes_unheard(text: str) -> None:
+    """Letters and figures of a text are all among what the rules hear; a missed word may be a missed allergen."""
+    letters = "".join(token.text for token in wording(text).tokens if token.text.isascii() and token.text.isalnum())
+    heard = "".join(token for token in tokenise(text) if token.isascii() and token.isalnum())
+    assert len(heard) >= len(letters) - letters.count("s") - 2 * letters.count("es")

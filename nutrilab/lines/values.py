@@ -88,6 +88,11 @@ class ParsedLine:
         """All its words and signs, tokenised once."""
         return wording(self.text)
 
+    def wording_with(self, kind: str, name: str) -> Wording:
+        """The same with "milk, coconut" turned to "coconut milk": in the order in which the words mean one thing."""
+        written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
+        return wording(re.sub(written, lambda _: f"{kind} {name}", self.text, count=1, flags=re.I))
+
     @property
     def own(self) -> ParsedLine:
         """The same with nothing but the words that speak of its own food: "1 egg plus 1 egg yolk" is an egg.

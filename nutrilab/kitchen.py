@@ -95,7 +95,9 @@ class Kitchen:
 
     def _in_order(self, parsed: ParsedLine) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
-        turned = self.linker.turned(read(parsed.name, parsed.preparation)) if len(parsed.names) == 1 else None
+        turned = (
+            self.linker.turned(read(parsed.name, parsed.preparation, parsed.text)) if len(parsed.names) == 1 else None
+        )
         return parsed.wording if turned is None else parsed.wording_with(*turned)
 
     def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:

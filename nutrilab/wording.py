@@ -89,15 +89,14 @@ def wording(text: str | Wording) -> Wording:
     return _remembered(text) if len(text) <= _REMEMBERED else _tokenised(text)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=512)  # the lines of a dish; more would keep many small values alive
 def _remembered(text: str) -> Wording:
     return _tokenised(text)
 
 
 def _tokenised(text: str) -> Wording:
     if text.isascii():
-        pieces = _PIECE.finditer(text.lower())
-        return Wording(text, tuple(Token(p[0].replace("'", ""), *p.span()) for p in pieces))
+        return Wording(text, tuple([_token(piece, *piece.span()) for piece in _PIECE.finditer(text.lower())]))
     folded: list[str] = []
     places: list[int] = []  # of each folded character in the text as written
     for place, character in enumerate(text):
@@ -105,5 +104,10 @@ def _tokenised(text: str) -> Wording:
         folded.append(plain)
         places += [place] * len(plain)
     places.append(len(text))
-    found = _PIECE.finditer("".join(folded))
-    return Wording(text, tuple(Token(p[0].replace("'", ""), places[p.start()], places[p.end()]) for p in found))
+    pieces = _PIECE.finditer("".join(folded))
+    return Wording(text, tuple([_token(piece, places[piece.start()], places[piece.end()]) for piece in pieces]))
+
+
+def _token(piece: re.Match[str], start: int, end: int) -> Token:
+    said = piece[0]
+    return Token(said.replace("'", "") if "'" in said else said, start, end)

@@ -43,12 +43,16 @@ class Said:
 _NOTHING = Said({}, {}, {}, frozenset())
 
 
-@lru_cache(maxsize=4096)
 def say(text: str | Wording, listed: bool = False) -> Said:
     """What a text says by the rules of the package.
 
     listed: it is an item of a pack, of which every word counts; in a cook's line some only tell what it is for.
     """
+    return _remembered(text if isinstance(text, str) else text.text, listed)
+
+
+@lru_cache(maxsize=4096)
+def _remembered(text: str, listed: bool) -> Said:
     return say_by(rulebook(), text, listed)
 
 

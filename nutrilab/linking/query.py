@@ -14,7 +14,8 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 from nutrilab.linking.sureness import Sureness
-from nutrilab.text import as_meant, brand_words, fold, singular, words
+from nutrilab.text import as_meant, fold, singular, words
+from nutrilab.wording import wording
 
 Layer = Literal["name", "preparation", "line", "aside", "table"]
 
@@ -280,7 +281,7 @@ def guards() -> frozenset[tuple[str, ...]]:
     return frozenset(words(row["words"]) for row in rows("guards.csv"))
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=2048)
 def read(name: str, preparation: str | None = None, context: str = "") -> Query:
     """Read what was written about one food. Never raises.
 
@@ -292,7 +293,18 @@ def read(name: str, preparation: str | None = None, context: str = "") -> Query:
     else:
         query = _read(name.strip(), preparation or "", line)
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
-    return replace(query, percents=percents(written), written=(name, preparation, context))
+    return Query(
+        query.name,
+        query.tokens,
+        query.attributes,
+        query.named,
+        query.prepared,
+        query.hinted,
+        percents(written),
+        query.head,
+        wording(context).brands,
+        (name, preparation, context),
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -316,7 +328,6 @@ def _read(name: str, preparation: str, context: str) -> Query:
         hinted=attributes - stated,
         percents=(),
         head=head_of(tokens),
-        brands=brand_words(context),
     )
 
 

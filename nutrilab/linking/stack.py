@@ -117,6 +117,8 @@ class Linker:
 
     def _inverted(self, query: Query) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
+        if not query.written[1]:
+            return None
         kind = words(query.kind)
         if not 1 <= len(kind) <= MOST_KIND_WORDS or not self.lists.holds((*kind, *words(query.name))):
             return None

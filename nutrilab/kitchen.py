@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -15,8 +14,8 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.lines import NO_AMOUNT, Amount, ParsedLine, Purpose, parse_line
-from nutrilab.lines.clean import clean
 from nutrilab.linking import Candidate, Link, Linker, search
+from nutrilab.linking.query import Query, read
 from nutrilab.linking.sureness import Sureness
 from nutrilab.measures import PORTIONS, Ground, Weight, weigh
 from nutrilab.nutrition import Put, StageResult
@@ -28,6 +27,7 @@ from nutrilab.recipe.portions import how_to_say
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.text import words
+from nutrilab.wording import Wording
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
@@ -83,7 +83,7 @@ class Kitchen:
         foods = self._foods(parsed, cup, portions)
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
-        findings = _allergens(self._in_order(text, parsed), foods)
+        findings = _allergens(self._in_order(parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
         remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
         for food in foods:
@@ -93,14 +93,12 @@ class Kitchen:
         record = LineRecord(parsed, foods, findings, ())
         return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
 
-    def _in_order(self, text: str, parsed: ParsedLine) -> str:
+    def _in_order(self, parsed: ParsedLine) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
-        turned = self.linker.turned(parsed.name, parsed.preparation) if len(parsed.names) == 1 else None
-        if turned is None:
-            return text
-        kind, name = turned
-        written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
-        return re.sub(written, lambda _: f"{kind} {name}", text, count=1, flags=re.I)
+        turned = (
+            self.linker.turned(read(parsed.name, parsed.preparation, parsed.text)) if len(parsed.names) == 1 else None
+        )
+        return parsed.wording if turned is None else parsed.wording_with(*turned)
 
     def _foods(self, parsed: ParsedLine, cup: str, portions: float) -> tuple[LineFood, ...]:
         """The foods of a line that count: all of them, or the first of a choice."""
@@ -109,11 +107,12 @@ class Kitchen:
         return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
 
     def _food(self, parsed: ParsedLine, name: str, of: int, cup: str, portions: float) -> LineFood:
-        parsed = parsed.of_its_own(clean(parsed.text))
+        parsed = parsed.own
+        query = read(name, parsed.preparation, parsed.text)
         product = self._product(name)
-        link = _own(product, name) if product else self.linker.link(name, parsed.preparation, parsed.text)
+        link = _own(product, name) if product else self.linker.link(query)
         if self._lender and link.food is not None:
-            link = self._with_lent(link, name, parsed)
+            link = self._with_lent(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
@@ -123,7 +122,7 @@ class Kitchen:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
         link = self._asked_back(link, name) if product is None else link
-        turned = None if product or of > 1 else self.linker.turned(name, parsed.preparation)
+        turned = None if product or of > 1 else self.linker.turned(query)
         return LineFood(" ".join(turned) if turned else name, link, weight, product)
 
     def _asked_back(self, link: Link, name: str) -> Link:
@@ -135,17 +134,17 @@ class Kitchen:
         message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
         return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
 
-    def _with_lent(self, link: Link, name: str, parsed: ParsedLine) -> Link:
+    def _with_lent(self, link: Link, query: Query) -> Link:
         """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""
         if link.food is None or self._lender is None or not borrowing.lacks(link.food):
             return link
-        twin = self._lender.link(name, parsed.preparation, parsed.text)
+        twin = self._lender.link(query)
         if twin.food is None or twin.food.food_id == link.food.food_id or not twin.understood:
             return link
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = f"{brief(name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
         return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
 
     def _product(self, name: str) -> Product | None:
@@ -285,7 +284,7 @@ def _on_the_scales(food: Food | None) -> Food | None:
     )
 
 
-def _allergens(text: str, foods: Sequence[LineFood]) -> Findings:
+def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
@@ -373,13 +372,11 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
-    text, purpose = record.parsed.text, record.parsed.purpose
     for food in record.foods:
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
             low, high = (grams if end is None else end for end in (weight.low, weight.high))
             ends = (grams * times, low * times, high * times)
-            open_ = purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
-            put = Put(_as_weighed(food), *ends, food.name, text, line=number, purpose=purpose, unmeasured=open_)
-            found.append(put)
+            open_ = record.parsed.purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
+            found.append(Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_))
     return found

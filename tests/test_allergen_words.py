@@ -10,7 +10,7 @@ import pytest
 
 from nutrilab.allergens import find
 from nutrilab.allergens.asides import asides
-from nutrilab.allergens.rules import tokenise
+from nutrilab.allergens.heard import tokenise
 from nutrilab.allergens.words import say
 from nutrilab.datafiles import rows
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from nutrilab.allergens import ALLERGENS, find
 from nutrilab.allergens.dish import LineFindings, merge
-from nutrilab.allergens.rules import Rulebook, load_rows, rulebook, tokenise
+from nutrilab.allergens.heard import tokenise
+from nutrilab.allergens.rules import Rulebook, load_rows, rulebook
 from nutrilab.allergens.words import say, say_by
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food

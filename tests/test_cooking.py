@@ -25,6 +25,7 @@ from nutrilab.cooking.steps import (
     take_up,
 )
 from nutrilab.foods import Food, embedded
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import cook_stage
 from nutrilab.recipe import METHODS, Cooking
 from nutrilab.remarks import InputError
@@ -167,7 +168,7 @@ def test_the_retention_table_is_whole() -> None:
 
 def put(food_id: str, grams: float, text: str = "") -> Put:
     food = embedded().food(food_id)
-    return Put(food, grams, grams, grams, food.name, text or food.name, line=1)
+    return Put(food, grams, grams, grams, food.name, parse_line(text or food.name), line=1)
 
 
 @pytest.mark.parametrize(
@@ -202,7 +203,13 @@ FOODS = [
 TEXTS = st.sampled_from(["", "for frying", "for dusting", "for the marinade", "for the water", "finely chopped"])
 lines = st.builds(
     lambda food_id, grams, text, low, high: Put(
-        embedded().food(food_id) if food_id else None, grams, grams * low, grams * high, food_id or "?", text, line=1
+        embedded().food(food_id) if food_id else None,
+        grams,
+        grams * low,
+        grams * high,
+        food_id or "?",
+        parse_line(text),
+        line=1,
     ),
     st.sampled_from([*FOODS, None]),
     st.just(0.0) | st.floats(0.001, 5000),
@@ -253,7 +260,7 @@ def test_the_balance_closes(puts: list[Put], shares: list[float], cooking: Cooki
 @quick
 def test_a_doubled_batch_is_twice_the_batch(puts: list[Put], cooking: Cooking | None, name: str, times: float) -> None:
     def more(p: Put) -> Put:
-        return Put(p.food, p.grams * times, p.low * times, p.high * times, p.name, p.text, line=1)
+        return Put(p.food, p.grams * times, p.low * times, p.high * times, p.name, p.reading, line=1)
 
     def scaled(value: float | None) -> float | None:
         return None if value is None else value * times
@@ -277,7 +284,7 @@ def test_a_doubled_batch_is_twice_the_batch(puts: list[Put], cooking: Cooking | 
 )
 def test_water_that_oil_does_not_hold_is_missed_at_any_size(grams: float, loss: float, answer: str) -> None:
     """By a little it is the scales, and said; by much it is refused."""
-    oil = Put(embedded().food("sr:04053"), grams, grams, grams, "oil", "oil", line=1)
+    oil = Put(embedded().food("sr:04053"), grams, grams, grams, "oil", parse_line("oil"), line=1)
     try:
         made = cook_stage([oil], [], Cooking(loss=loss), "oil")
     except InputError:

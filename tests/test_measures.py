@@ -519,3 +519,13 @@ def test_spans_stay_in_order(grams: float, share: float, number: float) -> None:
     span = around(grams, share).likely(number)
     assert span.low <= span.grams <= span.high
     assert span.plus(Span(1, 0, 2)).grams == pytest.approx(grams + 1)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["400g tin chickpeas, drained (240g drained weight)", "400 g tin of chickpeas (drained weight 240 g)"],
+)
+def test_a_drained_weight_that_is_written_is_counted_as_it_is(text: str) -> None:
+    line = parse_line(text)
+    weight = weigh(line, line.names[0], None)
+    assert (weight.grams, weight.ground, weight.remarks) == (240, "drained pack", ())

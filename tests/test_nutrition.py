@@ -9,6 +9,7 @@ import pytest
 from nutrilab.cooking.balance import QUANTITIES
 from nutrilab.cooking.steps import MASS, NOTHING, of_food, of_unknown
 from nutrilab.foods import Food, embedded
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import (
     KEYS,
     Put,
@@ -34,7 +35,7 @@ FLOUR, EGG, MILK, SUGAR, WINE, LAMB, CARROT = (
 def put(food_id: str, grams: float, text: str = "", low: float | None = None, high: float | None = None) -> Put:
     food = embedded().food(food_id)
     low, high = (grams if end is None else end for end in (low, high))
-    return Put(food, grams, low, high, food.name.split(",")[0].lower(), text or food.name, line=1)
+    return Put(food, grams, low, high, food.name.split(",")[0].lower(), parse_line(text or food.name), line=1)
 
 
 def stage(puts: list[Put], cooking: Cooking | None = None, name: str = "stage") -> StageResult:
@@ -297,7 +298,7 @@ def test_an_impossible_dish_is_refused(puts: list[Put], cooking: Cooking, words:
 def test_doubtful_dishes_are_named() -> None:
     values = {"FAT": 95.0, "PROCNT": 20.0, "CHOCDF": 10.0, "WATER": 5.0, "ASH": 1.0, "FIBTG": 0.0}
     wrong = Food("own:1", "spread", "", "own", None, values)
-    result = cook_stage([Put(wrong, 100, 100, 100, "spread", "spread")], [], None, "spread")
+    result = cook_stage([Put(wrong, 100, 100, 100, "spread", parse_line("spread"))], [], None, "spread")
     assert {"much-fat", "impossible-energy", "sum-not-100"} <= codes(result)
     assert not codes(stage([put(OIL, 100)], None, "oil"))  # oil is all fat, and that is right
 
@@ -342,7 +343,9 @@ def test_totals_of_a_dish() -> None:
 
 
 def test_unknown_food_lowers_coverage_not_values() -> None:
-    result = cook_stage([put(MINCE, 300), Put(None, 100, 100, 100, "glorp", "100 g glorp")], [], None, "stage")
+    result = cook_stage(
+        [put(MINCE, 300), Put(None, 100, 100, 100, "glorp", parse_line("100 g glorp"))], [], None, "stage"
+    )
     found = coverage(result.cooked)
     assert found["mass_linked"] == pytest.approx(0.75)
     assert found["energy_kcal"] == pytest.approx(0.75)

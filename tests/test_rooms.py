@@ -1,7 +1,7 @@
 """The order of the way is the order of the code: a room imports nothing that stands right of it, and no circle is left.
 
 The rooms stand here as they stand in the way (DEVELOPERS.md), the basics and the food tables first. Every import
-counts, also one inside a function or for types alone; a ring of modules is one at run time.
+counts, also one inside a function or for types alone.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.law",),  # what loaders count by too
     ("data_loaders",),
     ("nutrilab.text",),
+    ("nutrilab.wording",),
     ("nutrilab.lexicon",),  # what every room right of it may ask of a word
     ("nutrilab.marks",),
     ("nutrilab.writing",),
@@ -47,8 +48,8 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
     ("nutrilab.kitchen",),
-    ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.declaration",),  # declare
+    ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_output", "nutrilab.cli_parts"),
@@ -66,17 +67,9 @@ def sources() -> dict[str, str]:
     return found
 
 
-class _AtRunTime(ast.NodeTransformer):
-    """A module without what it imports for types alone."""
-
-    def visit_If(self, node: ast.If) -> ast.AST | None:
-        return None if isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING" else node
-
-
-def imports(text: str, modules: Mapping[str, object], types: bool = True) -> Iterator[str]:
-    """The modules of ours that a module imports, anywhere in it; types: also those for types alone."""
-    tree = ast.parse(text)
-    for node in ast.walk(tree if types else _AtRunTime().visit(tree)):
+def imports(text: str, modules: Mapping[str, object]) -> Iterator[str]:
+    """The modules of ours that a module imports, anywhere in it."""
+    for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names if alias.name in modules)
         elif isinstance(node, ast.ImportFrom):
@@ -100,8 +93,8 @@ def turned_back(texts: Mapping[str, str]) -> list[str]:
 
 
 def circle(texts: Mapping[str, str]) -> list[str]:
-    """Modules that import each other in a ring at run time; empty if none do."""
-    graph = {one: set(imports(texts[one], texts, types=False)) - {DOOR, one} for one in texts if one != DOOR}
+    """Modules that import each other in a ring; empty if none do."""
+    graph = {one: set(imports(texts[one], texts)) - {DOOR, one} for one in texts if one != DOOR}
     try:
         TopologicalSorter(graph).prepare()
     except CycleError as error:

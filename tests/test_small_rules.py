@@ -17,6 +17,7 @@ from nutrilab.linking.judging import guarded
 from nutrilab.linking.query import read
 from nutrilab.recipe import read_recipe
 from nutrilab.weighing.as_bought import refuse
+from nutrilab.wording import wording
 
 
 @pytest.fixture(scope="module")
@@ -92,5 +93,5 @@ def test_food_takes_up_no_more_salt_than_is_listed_for_its_water(kitchen: Kitche
 @pytest.mark.parametrize(("grams", "bones"), [(1500.0, True), (950.0, True), (850.0, False), (300.0, False)])
 def test_a_chicken_from_900_g_is_the_bird(grams: float, bones: bool) -> None:
     """USDA SR28 05006 and 05109: bone 27 to 32 %."""
-    found = refuse("chicken", ("chicken",), ("@meat",), False, grams)
+    found = refuse(wording("chicken"), ("chicken",), ("@meat",), False, grams)
     assert (found is not None) is bones

@@ -10,6 +10,7 @@ from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import Flow
 from nutrilab.foods import embedded
+from nutrilab.lines import parse_line
 from nutrilab.recipe import METHODS, Cooking, Line, Recipe, Stage
 from nutrilab.results import DishResult
 from nutrilab.sheets import terminal
@@ -111,7 +112,9 @@ def test_many_small_foods_without_a_yield_are_told_too() -> None:
 
 def put(food_id: str, grams: float, purpose: str | None = None, line: int = 1) -> Put:
     food = embedded().food(food_id)
-    return Put(food, grams, grams, grams, food.name, f"{food.name} {purpose or ''}", line=line, purpose=purpose)
+    reading = parse_line(f"{food.name}, {purpose or ''}")
+    assert reading.purpose == purpose
+    return Put(food, grams, grams, grams, food.name, reading, line=line)
 
 
 def test_rice_that_drinks_its_water_gains_and_what_boils_off_is_no_factor() -> None:
@@ -169,7 +172,8 @@ def test_icing_sugar_for_dusting_is_not_on_the_scales() -> None:
 )
 def test_which_purposes_come_after_the_weighing(food: str, purpose: str | None, text: str, after: bool) -> None:
     row = embedded().food(food)
-    extra = Put(row, 30, 30, 30, row.name, text, line=4, purpose=purpose)
+    extra = Put(row, 30, 30, 30, row.name, parse_line(text), line=4)
+    assert extra.reading.purpose == purpose
     result = baked(extra, cooking=Cooking(method="baked", weight_after=500))
     assert result.cooked.mass == pytest.approx(530 if after else 500)
 

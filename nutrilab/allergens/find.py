@@ -12,11 +12,12 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from nutrilab.allergens.foods import excused, witness
+from nutrilab.allergens.heard import tokenise
 from nutrilab.allergens.labels import of_pack
-from nutrilab.allergens.rules import tokenise
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
+from nutrilab.wording import Wording
 
 if TYPE_CHECKING:
     from data_loaders.own_products import Product
@@ -44,7 +45,7 @@ class Findings:
 
 
 def find(
-    text: str,
+    text: str | Wording,
     food: Food | None = None,
     product: Product | Sequence[Product] | None = None,
     doubtful: bool = False,
@@ -98,7 +99,7 @@ def _with_witness(
                 )
 
 
-def _by_pack(text: str, products: Sequence[Product]) -> Findings:
+def _by_pack(text: str | Wording, products: Sequence[Product]) -> Findings:
     """The packs' word for the products' own names in the line, the rules for the rest of it."""
     named = True
     for product in products:
@@ -149,7 +150,7 @@ def _stated(words: tuple[str, ...], name: str) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def _without_name(text: str, product: Product) -> tuple[str, bool]:
+def _without_name(text: str | Wording, product: Product) -> tuple[str | Wording, bool]:
     """The line without the words that name the product, and whether they stood in it."""
     tokens = tokenise(text)
     for name in sorted(product.names, key=len, reverse=True):

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
 from nutrilab.allergens import pack_text
+from nutrilab.allergens.heard import tokenise
 from nutrilab.allergens.pack_text import Item, Label
-from nutrilab.allergens.rules import rulebook, tokenise
+from nutrilab.allergens.rules import rulebook
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows

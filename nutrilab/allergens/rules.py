@@ -15,17 +15,17 @@ from itertools import pairwise
 from typing import TypeAlias
 
 from nutrilab.allergens.choices import left_unsaid
+from nutrilab.allergens.heard import tokenise
 from nutrilab.allergens.spelling import Speller, Spelt
 from nutrilab.allergens.values import Hit, Matched, Rule, RuleKind
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon import spelt_out
 from nutrilab.lexicon.matching import Matcher
 from nutrilab.lexicon.spelling import as_meant
-from nutrilab.text import brand_words, fold, singular
+from nutrilab.text import singular
+from nutrilab.wording import Wording, wording
 
-_PIECE = re.compile(r"[a-z]+|[0-9]+|\s-+\s|[^\sa-z0-9'-]")
-# "half & half", "mac 'n' cheese", "half-n-half"
-_AND = re.compile(r"(?<=[a-z])[\s-]{0,3}(?:&|(?<=[\s-])'?n'?(?=[\s-](?!duja)))[\s-]{0,3}(?=[a-z])")
+_WORD = re.compile(r"[a-z]+|[0-9]+")
 _FILES: dict[str, RuleKind] = {
     "contains": "contains",
     "other_names": "contains",
@@ -68,11 +68,11 @@ class Rulebook:
             if row[3]:
                 english.append(row[0])
         self._matcher: Matcher[Rule] = Matcher(dict(filed), _read)
-        known = {singular(word) for word in set(_PIECE.findall(" ".join(words)))}
+        known = {singular(word) for word in set(_WORD.findall(" ".join(words)))}
         self._plain = {singular(word) for word in plain}
         self._known = known
         names = single - never
-        long = {word for word in map(singular, set(_PIECE.findall(" ".join(english)))) if len(word) >= _JOINED}
+        long = {word for word in map(singular, set(_WORD.findall(" ".join(english)))) if len(word) >= _JOINED}
         self._speller = Speller(known, self._plain, names, long | names, _neighbours(words))
         self._as_written: set[str] = set()  # words already found to need no spelling
 
@@ -85,13 +85,14 @@ class Rulebook:
         branch = self._matcher.branch(word)
         return [rule for rule in branch.values if rule.kind in ("contains", "check")] if branch else []
 
-    def read(self, text: str) -> Matched:
+    def read(self, text: str | Wording) -> Matched:
         """Tokens and hits of a text, in order; time grows with its length."""
+        text = wording(text)
         tokens: list[str] = []
         respelt: dict[int, str] = {}
         guessed: set[int] = set()
         doubts: dict[str, Spelt] = {}
-        brands = brand_words(text)
+        brands = text.brands
         for token, written in as_meant(tokenise(text)):
             if written:
                 respelt[len(tokens)] = written
@@ -149,17 +150,6 @@ def _brackets(tokens: list[str]) -> dict[int, int]:
             found[opened] = i + 1
             opened = -1
     return found
-
-
-def tokenise(text: str) -> list[str]:
-    """Folded singular words and numbers; a punctuation mark, or a dash between spaces, is a token too."""
-    text = text.lower().replace("rosé", "rose wine")  # without its accent it would be the flower
-    folded = _AND.sub(" and ", fold(text)).replace("'", "").replace("e.g.", "eg").replace("i.e.", "ie")
-    folded = folded.replace("free-range", "freerange").replace(
-        "free range", "freerange"
-    )  # "2 eggs free-range" are eggs
-    folded = folded.replace("smokies", "smokie")  # haddock; "smoky" is a taste
-    return [singular(piece) for piece in _PIECE.findall(folded)]
 
 
 @cache

@@ -19,6 +19,7 @@ from nutrilab.allergens.by_container import by_container
 from nutrilab.allergens.claims import Holding, claims
 from nutrilab.allergens.rules import Rulebook, rulebook
 from nutrilab.allergens.values import Hit, Matched
+from nutrilab.wording import Wording
 
 _LONGEST = 8  # words in a rule, at most
 _NO_ACCIDENT = 4  # letters of each of two words written as one
@@ -42,16 +43,20 @@ class Said:
 _NOTHING = Said({}, {}, {}, frozenset())
 
 
-@lru_cache(maxsize=4096)
-def say(text: str, listed: bool = False) -> Said:
+def say(text: str | Wording, listed: bool = False) -> Said:
     """What a text says by the rules of the package.
 
     listed: it is an item of a pack, of which every word counts; in a cook's line some only tell what it is for.
     """
+    return _remembered(text if isinstance(text, str) else text.text, listed)
+
+
+@lru_cache(maxsize=4096)
+def _remembered(text: str, listed: bool) -> Said:
     return say_by(rulebook(), text, listed)
 
 
-def say_by(book: Rulebook, text: str, listed: bool = False) -> Said:
+def say_by(book: Rulebook, text: str | Wording, listed: bool = False) -> Said:
     """What a text says by the rules of ``book``; time grows with its length."""
     reading = book.read(text)
     reading.hits.extend(by_container(reading.tokens))

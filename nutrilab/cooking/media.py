@@ -11,9 +11,8 @@ from dataclasses import dataclass, field, replace
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
-from nutrilab.lines import Purpose
+from nutrilab.lines import ParsedLine, Purpose
 from nutrilab.recipe import Cooking, Method
-from nutrilab.text import words
 
 FRIED = (Method.DEEP_FRIED, Method.PAN_FRIED, Method.STIR_FRIED)
 IN_WATER = (
@@ -28,8 +27,8 @@ COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "r
 class Put:
     """One ingredient of a stage as it goes in: edible mass between low and high [g], the food or None.
 
-    name: the words for it; text: the whole line; retention_code: a published code instead of the one the kind of
-    food and the method would choose; line: its place in the stage's list, from 1; purpose: what the line is for;
+    name: the words for it; reading: of the whole line; retention_code: a published code instead of the one the kind of
+    food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better.
     """
 
@@ -38,10 +37,9 @@ class Put:
     low: float
     high: float
     name: str
-    text: str
+    reading: ParsedLine
     retention_code: str | None = None
     line: int = 0
-    purpose: Purpose | None = None
     unmeasured: bool = False
 
 
@@ -58,9 +56,14 @@ class Item:
     raw: bool
     open: bool = False
 
+    @property
+    def said(self) -> frozenset[str]:
+        """The words of its line."""
+        return self.put.reading.wording.said
+
     def says(self, *any_of: str) -> bool:
         """Whether the line has one of these words."""
-        return not set(words(self.put.text)).isdisjoint(any_of)
+        return not self.said.isdisjoint(any_of)
 
     def is_any(self, *ancestors: str) -> bool:
         """Whether it is of one of these kinds."""
@@ -124,7 +127,7 @@ def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
 
 def _is_added(one: Item) -> bool:
     """Whether it goes on the dish when it is done. "For the top" is to garnish too, and goes into the oven."""
-    purpose = one.put.purpose
+    purpose = one.put.reading.purpose
     if purpose == Purpose.DUSTING:
         return not one.is_any("flour", "grain")
     return purpose == Purpose.TO_SERVE or (purpose == Purpose.TO_GARNISH and one.says(*GARNISH))

@@ -51,7 +51,7 @@ def remarks(pot: Pot, names: tuple[str, ...]) -> tuple[Remark, ...]:
 
 def _cooked(pot: Pot, names: tuple[str, ...]) -> list[Item]:
     """The foods that tell."""
-    raw = [i for i in pot.foods if i.raw and i.batch.mass > 0 and not _any(_words(i.put.text), "cooked already")]
+    raw = [i for i in pot.foods if i.raw and i.batch.mass > 0 and not _any(i.said, "cooked already")]
     found = [i for i in raw if i.is_any(*_role("never raw")) and i.kind != "oats"]
     found += [i for i in pot.foods if _thickens(i, pot)]
     if _named(names, "raw protein"):
@@ -64,7 +64,7 @@ def _cooked(pot: Pot, names: tuple[str, ...]) -> list[Item]:
 def _vegetables(raw: Sequence[Item], pot: Pot, names: tuple[str, ...]) -> list[Item]:
     """Raw vegetables and fruit that go into something hot."""
     added = (Purpose.TO_SERVE, Purpose.TO_GARNISH)
-    vegetables = [i for i in raw if i.is_any("vegetable") and i.put.purpose not in added]
+    vegetables = [i for i in raw if i.is_any("vegetable") and i.put.reading.purpose not in added]
     plants = [i for i in raw if i.is_any("vegetable", "fruit")]
     if any(i.is_any(*_role("hot with vegetables")) or i.says(*_STOCK) for i in pot.foods):
         return vegetables
@@ -80,10 +80,10 @@ def _softened(vegetables: Sequence[Item], pot: Pot) -> bool:
     foods = pot.foods
     if any(i.is_any("butter") for i in foods) and _share(vegetables, pot) >= BUTTERED:
         return True
-    onions = [i for i in vegetables if i.is_any("onion") and not _any(_words(i.put.text), "raw onion")]
+    onions = [i for i in vegetables if i.is_any("onion") and not _any(i.said, "raw onion")]
     if (onions or any(i.is_any("roots") for i in vegetables)) and _share(foods, pot, "water") >= WATER:
         return True
-    said = [_words(i.put.text) for i in foods]
+    said = [i.said for i in foods]
     fresh = any(_any(text, "acid") or _any(text, "salad sign") for text in said)
     tomatoes = any(i.kind == "tomato-product" for i in foods)
     return bool(onions) and (tomatoes or (any(i.is_any("oil") for i in foods) and not fresh))

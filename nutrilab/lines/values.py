@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
+from nutrilab.lines.clean import clean
 from nutrilab.remarks import Remark
+from nutrilab.wording import Wording, wording
 
 NO_AMOUNT: Final = "no-amount"  # code of the remark that a line gives no amount
 
@@ -81,14 +83,25 @@ class ParsedLine:
     in_doubt: bool = False
     remarks: tuple[Remark, ...] = ()
 
-    def of_its_own(self, plain: str) -> ParsedLine:
+    @property
+    def wording(self) -> Wording:
+        """All its words and signs, tokenised once."""
+        return wording(self.text)
+
+    def wording_with(self, kind: str, name: str) -> Wording:
+        """The same with "milk, coconut" turned to "coconut milk": in the order in which the words mean one thing."""
+        written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
+        return wording(re.sub(written, lambda _: f"{kind} {name}", self.text, count=1, flags=re.I))
+
+    @property
+    def own(self) -> ParsedLine:
         """The same with nothing but the words that speak of its own food: "1 egg plus 1 egg yolk" is an egg.
 
-        plain: the line as it was read. What an aside says of states ("dried") is not said of this food.
+        What an aside says of states ("dried") is not said of this food.
         """
         if not self.asides:
             return self
-        preparation = self.preparation
+        plain, preparation = clean(self.text), self.preparation
         for aside in self.asides:
             joined = re.compile(rf"(?:\b(?:plus|and|or)\s|[+&]\s?)?{re.escape(aside)}")
             plain = joined.sub(" ; ", plain, count=1)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 from typing import Literal
 
@@ -19,7 +19,8 @@ from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.linking.sureness import Sureness
-from nutrilab.text import brand_words, fold, singular, words
+from nutrilab.text import fold, singular, words
+from nutrilab.wording import wording
 
 Layer = Literal["name", "preparation", "line", "aside", "table"]
 
@@ -64,7 +65,8 @@ class Query:
     itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
     measure ("a sprig" is fresh). percents: (what, value), what
     is "fat", "cocoa" or "" when the line does not say. head: the word that says what the thing is.
-    brands: words of the line that are a maker's name, and no slip of the pen.
+    brands: words of the line that are a maker's name, and no slip of the pen. written: name, preparation and line as
+    they were, for reading them once more in another order.
     """
 
     name: str
@@ -76,6 +78,26 @@ class Query:
     percents: tuple[tuple[str, float], ...]
     head: str
     brands: frozenset[str] = frozenset()
+    written: tuple[str, str | None, str] = field(default=("", None, ""), compare=False, repr=False)
+
+    @property
+    def kind(self) -> str:
+        """What stands right behind the name: "desiccated" of "coconut, desiccated, toasted"."""
+        return _behind(self.written[1] or "")[0].strip()
+
+    def inverted(self) -> Query | None:
+        """The same with the kind before the name ("desiccated coconut"); None where that says no more."""
+        name, preparation, line = self.written
+        kind, rest = _behind(preparation or "")
+        query = read(f"{kind} {name}", rest, line)
+        more = len(query.tokens) > len(read(name, rest, line).tokens)
+        return replace(query, name=name, written=self.written) if more else None
+
+
+def _behind(preparation: str) -> tuple[str, str]:
+    """The first stretch of a preparation, and the rest."""
+    kind, _, rest = preparation.replace(";", ",").partition(",")
+    return kind, rest
 
 
 @cache
@@ -244,7 +266,8 @@ def guards() -> frozenset[tuple[str, ...]]:
     return frozenset(words(row["words"]) for row in rows("guards.csv"))
 
 
-def read(name: str, preparation: str | None, context: str) -> Query:
+@lru_cache(maxsize=2048)
+def read(name: str, preparation: str | None = None, context: str = "") -> Query:
     """Read what was written about one food. Never raises.
 
     A name that is but a state ("frozen", with the preparation "cooked peeled prawns") goes on in the preparation.
@@ -255,8 +278,18 @@ def read(name: str, preparation: str | None, context: str) -> Query:
     else:
         query = _read(name.strip(), preparation or "", line)
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
-    stated = percents(written)
-    return replace(query, percents=stated) if stated else query
+    return Query(
+        query.name,
+        query.tokens,
+        query.attributes,
+        query.named,
+        query.prepared,
+        query.hinted,
+        percents(written),
+        query.head,
+        wording(context).brands,
+        (name, preparation, context),
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -280,7 +313,6 @@ def _read(name: str, preparation: str, context: str) -> Query:
         hinted=attributes - stated,
         percents=(),
         head=head_of(tokens),
-        brands=brand_words(context),
     )
 
 

@@ -57,17 +57,16 @@ class Linker:
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
         self._settled: dict[Query, Link] = {}
 
-    def link(self, name: str, preparation: str | None = None, context: str = "") -> Link:
-        """Link one name. preparation, context: what else the line says about it. Never raises."""
-        key = (name, preparation, context)
-        known = self._remembered.get(key)
+    def link(self, query: Query) -> Link:
+        """Link one name as it was read. Never raises."""
+        known = self._remembered.get(query.written)
         if known is None:
-            query = self._inverted(name, preparation, context) or read(name, preparation, context)
-            known = self._settled.get(query)
+            meant = self._inverted(query) or query
+            known = self._settled.get(meant)
             if known is None:
-                known = self._decided(query) or self._best(query)
-                _remember(self._settled, query, known)
-            _remember(self._remembered, key, known)
+                known = self._decided(meant) or self._best(meant)
+                _remember(self._settled, meant, known)
+            _remember(self._remembered, query.written, known)
         return known
 
     def _decided(self, query: Query) -> Link | None:
@@ -112,25 +111,20 @@ class Linker:
         like = self._bridge.food(twin.food_id)
         return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
 
-    def turned(self, name: str, preparation: str | None) -> tuple[str, str] | None:
+    def turned(self, query: Query) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
-        if self._inverted(name, preparation, "") is None:
-            return None
-        return (preparation or "").replace(";", ",").partition(",")[0].strip(), name
+        return None if self._inverted(query) is None else (query.kind, query.name)
 
-    def _inverted(self, name: str, preparation: str | None, context: str) -> Query | None:
+    def _inverted(self, query: Query) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
-        if not preparation:
+        if not query.written[1]:
             return None
-        kind, _, rest = preparation.replace(";", ",").partition(",")
-        if not 1 <= len(words(kind)) <= MOST_KIND_WORDS or not self.lists.holds(words(f"{kind} {name}")):
+        kind = words(query.kind)
+        if not 1 <= len(kind) <= MOST_KIND_WORDS or not self.lists.holds((*kind, *words(query.name))):
             return None
-        if all(word in cuts() for word in words(kind)):
+        if all(word in cuts() for word in kind):
             return None  # "tomatoes, chopped" are fresh ones, cut here; "chopped tomatoes" may be a tin
-        query = read(f"{kind} {name}", rest, context)
-        if len(query.tokens) <= len(read(name, rest, context).tokens):
-            return None
-        return replace(query, name=name)
+        return query.inverted()
 
     def _holder(self, food_id: str) -> TableLinker | None:
         return next((linker for linker in self.linkers if food_id in linker), None)
@@ -157,7 +151,7 @@ def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[ty
 def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:
     """Foods for a person to choose from, the best first: what the word lists say, then names, slips mended."""
     linker = Linker(tables)
-    link = linker.link(query)
+    link = linker.link(read(query))
     asked = read(query, None, query)
     mended = linker.linkers[0].speller.respelled(asked)
     tokens = (mended[0] if mended else asked).tokens

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from nutrilab.datafiles import rows
-from nutrilab.text import fold, words
+from nutrilab.datafiles import role_words, rows
+from nutrilab.text import words
 from nutrilab.weighing.asked import Span, cells
 from nutrilab.weighing.phrases import Phrases, RowPhrase, heads, names_head
+from nutrilab.wording import Wording
 
 # Words for a weight of what is left, of which nothing more is taken off: "550 g prepared weight".
 _LEFT = frozenset("prepared peeled trimmed edible cleaned".split())
 
 
-def as_eaten(text: str) -> bool:
+def as_eaten(line: Wording) -> bool:
     """Whether a line says that its weight is of what is left."""
-    said = words(text)
-    return "weight" in said and not _LEFT.isdisjoint(said)
+    return "weight" in line.said and not _LEFT.isdisjoint(line.said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,38 +61,35 @@ def _refuse_rows() -> Phrases[Refuse]:
     )
 
 
-_BONE = re.compile(r"\bbone[ -](?:in|on)\b|\bon the bone\b|\bwith (?:the )?bones?\b|\b(?:wing|shank|thigh) bone\b")
-_SHELL = re.compile(
-    r"\bshells?[ -]on\b|\bin[ -](?:the |their )?shells?\b|\bheads?[ -]on\b|\bunpeeled\b|\bunshelled\b"
-    r"|\bwith (?:the )?shells?\b"
-)
-_WHOLE = re.compile(r"\bwhole\b|\bcut into \d|\bjointed\b|\bspatchcock|\boven[ -]ready\b|\bfilleted\b|\bgutted\b")
+@cache
+def _phrases(role: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(tuple(phrase.split()) for phrase in role_words("as_bought_said.csv", role))
+
+
 _BIRD = 900.0  # [g] "1.5 kg chicken" is the bird, "300 g chicken" its meat
 
 
-def refuse(text: str, order: Sequence[str], kinds: Sequence[str], counted: bool, grams: float) -> Refuse | None:
+def refuse(line: Wording, order: Sequence[str], kinds: Sequence[str], counted: bool, grams: float) -> Refuse | None:
     """The refuse of a weight as bought, or None when there is none or it is off already.
 
-    text: the whole line; order: words of the name; counted: the line counts pieces; grams: weight of one.
+    line: all it says; order: words of the name; counted: the line counts pieces; grams: weight of one.
     """
-    low = fold(text)
-    said = frozenset(words(text))
 
     def applies(phrase: RowPhrase[Refuse]) -> bool:
         row = phrase.row
-        if any(gone <= said for gone in row.never):
+        if any(gone <= line.said for gone in row.never):
             return False
         if row.when == "joint" and counted and grams >= row.least:
             return True
         if row.when == "bones":
             return not heads(tuple(order)).isdisjoint(("bone", "carcass", "shell"))
         if row.when in ("bone", "joint"):
-            return bool(_BONE.search(low))
+            return line.says(_phrases("bone"))
         if row.when == "shell":
-            return bool(_SHELL.search(low))
+            return line.says(_phrases("shell"))
         if row.when == "whole":
             enough = row.least if counted else max(row.least, _BIRD) if "@meat" in kinds else float("inf")
-            return grams >= enough or bool(_WHOLE.search(low))
+            return grams >= enough or line.says(_phrases("whole"))
         return True
 
     found = _refuse_rows().best(order, kinds, applies)
@@ -112,7 +108,6 @@ def _drained_rows() -> Phrases[Drained]:
 
 
 _SAID = frozenset(("drained", "rinsed", "strained"))
-_WEIGHED_DRAINED = re.compile(r"drained (?:weight|wt)\D{0,10}?(\d{2,4}) ?g")
 
 
 def drained(order: Sequence[str], said: Iterable[str]) -> tuple[Drained, bool] | None:
@@ -122,12 +117,6 @@ def drained(order: Sequence[str], said: Iterable[str]) -> tuple[Drained, bool] |
         return None
     spoken = not _SAID.isdisjoint(said)
     return (found.row, spoken) if spoken or found.row.always else None
-
-
-def drained_weight(text: str) -> float | None:
-    """The grams of "(drained weight 240g)" of one pack [g]."""
-    found = _WEIGHED_DRAINED.search(text.lower()) if "drained w" in text.lower() else None
-    return float(found[1]) if found else None
 
 
 @dataclass(frozen=True, slots=True)

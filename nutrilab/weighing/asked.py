@@ -131,8 +131,7 @@ class Asked:
 
     def before(self) -> tuple[str, ...]:
         """The words of the line before its name: what was done to the food when it was measured."""
-        said = words(self.line.text)
-        return said[: next((i for i, word in enumerate(said) if self.order and word == self.order[-1]), 0)]
+        return self.line.wording.before(self.order[-1]) if self.order else ()
 
 
 def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Asked:

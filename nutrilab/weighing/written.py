@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from nutrilab.lines import ParsedLine
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
@@ -15,8 +13,6 @@ from nutrilab.weighing.units import dimension, grams
 # How far a weight may be off [share to either side].
 WEIGHED, ABOUT, PACKED = 0.02, 0.03, 0.025
 WORTH_TAKING = 0.15  # share of refuse of a counted piece below which cooks weigh it prepared
-
-_PER_PIECE = re.compile(r"\b(?:k?g|oz|lbs?|kilos?)\.?\s+each\b", re.IGNORECASE)
 
 
 def written(asked: Asked) -> Weight | None:
@@ -39,8 +35,6 @@ def written(asked: Asked) -> Weight | None:
     if other and dimension(other.unit) == "mass" and (dimension(line.unit) is None or other.unit in ("g", "kg")):
         total = span_of(other).times(grams(other.unit))
         number = count or ONE
-        if number.grams > 1 and _PER_PIECE.search(line.text):
-            total = times(number, total)
         pieces_of = max(number.grams, 1.0)
         return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
     return None
@@ -75,9 +69,9 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
     if drained := drain(asked, wide, one):
         return drained
     counted = counted and asked.unit in ("", "piece", "joint", "side")
-    if as_bought.as_eaten(asked.line.text):
+    if as_bought.as_eaten(asked.line.wording):
         return result(span, ground)
-    row = as_bought.refuse(asked.line.text, asked.full, asked.kinds, counted, one)
+    row = as_bought.refuse(asked.line.wording, asked.full, asked.kinds, counted, one)
     if row:
         kept = wide.times(1 - row.share.grams, 1 - row.share.high, 1 - row.share.low)
         return result(kept, ground, _refuse_remark(asked, row.share.grams))
@@ -104,8 +98,10 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     tin = asked.unit in _MAY_DRAIN
     if not tin and (asked.unit not in ("g", "kg", "oz", "lb") or _TINNED.isdisjoint(asked.full)):
         return None
-    if (weight := as_bought.drained_weight(asked.line.text)) and asked.count and tin:
-        return result(times(asked.count, around(weight, WEIGHED)), Ground.DRAINED)
+    stated = asked.line.drained if "drained" in said else None  # a net weight is one with the liquid
+    if stated and asked.count and tin and dimension(stated.unit) == "mass":
+        kept = around(stated.middle * grams(stated.unit), WEIGHED)
+        return result(times(asked.count, kept), Ground.DRAINED)
     found = as_bought.drained(asked.full, (*said, *asked.full))
     if not found:
         return None

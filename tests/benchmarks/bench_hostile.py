@@ -16,7 +16,7 @@ from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.lines import parse_line
 from nutrilab.lines.in_doubt import in_doubt
-from nutrilab.linking import Linker
+from nutrilab.linking import Linker, query
 from nutrilab.recipe import prose
 from nutrilab.recipe.markup import tokens
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
@@ -50,7 +50,7 @@ def readers() -> dict[str, Callable[[str], object]]:
         "kitchen": Kitchen([embedded()], alternatives=False).line,
         "allergens": lambda text: find.__wrapped__(text) if hasattr(find, "__wrapped__") else find(text),
         "labels": lambda text: label_allergens(read_label(text)),
-        "links": lambda text: linker.link(text, None, text),
+        "links": lambda text: linker.link(query.read(text, None, text)),
         "text recipes": prose_of,
         "pages": lambda text: sum(1 for _ in tokens(text)),
     }

@@ -18,6 +18,7 @@ from rapidfuzz import fuzz, process
 from nutrilab.foods import embedded
 from nutrilab.linking import Linker
 from nutrilab.linking.index import Index
+from nutrilab.linking.query import read
 
 PLAIN = 60  # lines given to the plain way, which is slow
 
@@ -48,11 +49,11 @@ def main() -> None:
     queries = asked(sys.argv[1] if len(sys.argv) > 1 else None)
     ready = [seconds(lambda: Index(table).search(("carrot",), frozenset())) for _ in range(5)]
     linker = Linker([table])
-    linker.link("carrot")  # the index and the word lists stand; the names below are cold
-    cold = seconds(lambda: [linker.link(*q) for q in queries]) / len(queries)
-    again = seconds(lambda: [linker.link(*q) for q in queries * 20]) / len(queries) / 20
+    linker.link(read("carrot"))  # the index and the word lists stand; the names below are cold
+    cold = seconds(lambda: [linker.link(read(*q)) for q in queries]) / len(queries)
+    again = seconds(lambda: [linker.link(read(*q)) for q in queries * 20]) / len(queries) / 20
     fresh = [(name, preparation, f"{line} (for the hall)") for name, preparation, line in queries]
-    moved = seconds(lambda: [linker.link(*q) for q in fresh]) / len(queries)
+    moved = seconds(lambda: [linker.link(read(*q)) for q in fresh]) / len(queries)
     plain_asked = [q[0] for q in queries[:: max(1, len(queries) // PLAIN)]]
     names = table.names
     plain = seconds(lambda: [process.extractOne(n, names, scorer=fuzz.WRatio) for n in plain_asked]) / len(plain_asked)

@@ -18,6 +18,7 @@ from nutrilab.foods import embedded
 from nutrilab.lexicon import spelt_out
 from nutrilab.lines import parse_line
 from nutrilab.linking import Linker
+from nutrilab.linking.query import read
 from nutrilab.measures import weigh
 
 
@@ -38,7 +39,7 @@ def main() -> None:
     asked = []
     for line in map(parse_line, written):
         for name in line.names[:1]:
-            asked.append((line, name, linker.link(name, line.preparation, line.text).food))
+            asked.append((line, name, linker.link(read(name, line.preparation, line.text)).food))
     start = time.perf_counter()
     for text in ("1 tbsp oil", "1 onion", "1 bunch parsley", "1 tin beans", "1 kg mussels", "salt"):
         weigh(parse_line(text), text.split()[-1], None)

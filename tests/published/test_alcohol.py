@@ -10,6 +10,7 @@ import pytest
 from nutrilab.cooking.retention import alcohol_left, by_code, situation
 from nutrilab.cooking.steps import of_food
 from nutrilab.foods import Food
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import Put, cook_stage
 from nutrilab.recipe import Cooking
 
@@ -30,7 +31,7 @@ PUBLISHED = [
 @pytest.mark.parametrize(("code", "left", "cooking"), PUBLISHED, ids=lambda v: str(v) if isinstance(v, int) else "")
 def test_by_method_and_minutes(code: int, left: int, cooking: Cooking) -> None:
     assert alcohol_left(cooking) == pytest.approx(left / 100)
-    stage = cook_stage([Put(WINE, 200, 200, 200, "red wine", "200 ml red wine")], [], cooking, "sauce")
+    stage = cook_stage([Put(WINE, 200, 200, 200, "red wine", parse_line("200 ml red wine"))], [], cooking, "sauce")
     assert stage.cooked.get("ALC") == pytest.approx(20 * left / 100)
 
 
@@ -52,20 +53,22 @@ def test_between_two_times_the_line_counts() -> None:
 
 def test_two_cookings_go_on_along_the_curve() -> None:
     """A sauce of 15 minutes that is baked for 15 more stands where 30 minutes stand, not at 40 % of 40 %."""
-    put = Put(WINE, 200, 200, 200, "red wine", "200 ml red wine")
+    put = Put(WINE, 200, 200, 200, "red wine", parse_line("200 ml red wine"))
     sauce = cook_stage([put], [], Cooking(method="simmered", minutes=15), "sauce").cooked
     pie = cook_stage([], [("all of sauce", sauce)], Cooking(method="baked", minutes=15), "pie").cooked
     assert pie.get("ALC") == pytest.approx(of_food(WINE, 200).get("ALC") * 0.35)
 
 
 def test_alcohol_takes_its_mass_and_its_energy_with_it() -> None:
-    stage = cook_stage([Put(WINE, 200, 200, 200, "wine", "wine")], [], Cooking(method="simmered", minutes=60), "wine")
+    stage = cook_stage(
+        [Put(WINE, 200, 200, 200, "wine", parse_line("wine"))], [], Cooking(method="simmered", minutes=60), "wine"
+    )
     lost = 20 * 0.75
     assert stage.cooked.mass == pytest.approx(200 - lost)
     assert stage.cooked.get("ENERC_KCAL") == pytest.approx(160 - lost * 6.93)
 
 
 def test_without_a_time_it_reads_high_and_is_said() -> None:
-    stage = cook_stage([Put(WINE, 200, 200, 200, "wine", "wine")], [], Cooking(method="simmered"), "wine")
+    stage = cook_stage([Put(WINE, 200, 200, 200, "wine", parse_line("wine"))], [], Cooking(method="simmered"), "wine")
     assert stage.cooked.get("ALC") == pytest.approx(20 * 0.40)
     assert "no-minutes" in {r.code for r in stage.remarks}

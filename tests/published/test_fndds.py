@@ -20,6 +20,7 @@ import pytest
 
 from nutrilab.cooking.steps import of_water
 from nutrilab.foods import Food, embedded
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import Put, StageResult, cook_stage
 from nutrilab.recipe import Cooking
 from tests.published.extracted import extracted
@@ -95,7 +96,7 @@ DISHES: list[tuple[int, str, float, list[Ingredient], tuple[float, ...]]] = [
 def cooked(ingredients: list[tuple[Food, float, int]], moisture: float) -> StageResult:
     """One dish by the product: a gain of moisture is water put in, a loss is a weighing."""
     puts = [
-        Put(food, grams, grams, grams, food.name, food.name, retention_code=str(code), line=n)
+        Put(food, grams, grams, grams, food.name, parse_line(food.name), retention_code=str(code), line=n)
         for n, (food, grams, code) in enumerate(ingredients, 1)
     ]
     raw = sum(p.grams for p in puts)

@@ -21,6 +21,7 @@ from nutrilab.law.energy import energy_regulation, salt
 from nutrilab.lines import parse_line
 from nutrilab.linking import Linker
 from nutrilab.linking.linker import TableLinker
+from nutrilab.linking.query import read
 from nutrilab.linking.wordlists import NONE, WordRow, word_list
 
 SHARED = Path(__file__).parents[3] / "shared"
@@ -204,11 +205,11 @@ NAMES = [
 def test_names_are_linked_through_the_lists(table: FoodTable) -> None:
     linker = Linker([table])
     for name, preparation, food_id in NAMES:
-        link = linker.link(name, preparation, name)
+        link = linker.link(read(name, preparation, name))
         assert link.food is not None
         assert (link.food.food_id, link.sureness) == (food_id, "sure"), name
     for name in ("pumpernickel", "fish sauce", "candied papaya"):
-        assert linker.link(name).food is None, name
+        assert linker.link(read(name)).food is None, name
 
 
 @needs_table
@@ -218,6 +219,6 @@ def test_most_names_of_british_lines_are_known(table: FoodTable) -> None:
         pytest.skip("../shared/gold/lines_unlabelled.txt is not here: the share of known names is not measured")
     linker = Linker([table], alternatives=False)
     lines = map(parse_line, path.read_text(encoding="utf-8").splitlines())
-    links = [linker.link(name, line.preparation, line.text) for line in lines for name in line.names]
+    links = [linker.link(read(name, line.preparation, line.text)) for line in lines for name in line.names]
     assert len(links) > 1000
     assert sum(link.sureness in ("sure", "likely") for link in links) / len(links) > 0.80

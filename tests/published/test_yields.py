@@ -20,6 +20,7 @@ from nutrilab.cooking import yields
 from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, embedded
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import Put, cook_stage
 from nutrilab.recipe import Cooking
 from tests.derive.pairs import Pair, pairs, split
@@ -42,7 +43,7 @@ def samples() -> tuple[list[Pair], list[Pair]]:
 
 def errors(pair: Pair) -> Errors:
     """Relative difference of kcal and of protein, difference of water [g per 100 g]."""
-    put = Put(pair.raw, 100, 100, 100, pair.raw.name, pair.raw.name)
+    put = Put(pair.raw, 100, 100, 100, pair.raw.name, parse_line(pair.raw.name))
     stage = cook_stage([put], [], Cooking(method=pair.method, drained=pair.method in DRAINED), "food")
     assert stage.weight_from == "published yield", pair.raw.name
     batch = stage.cooked
@@ -119,7 +120,7 @@ def predicted(name: str, method: str, raw: Triple) -> tuple[float, float]:
     values = dict(zip(("WATER", "PROCNT", "FAT"), raw, strict=True)) | {"CHOCDF": 0.0}
     food = Food(f"cofid:{name}", name, "", "CoFID", None, values)
     assert kind_of(food), name
-    put = Put(food, 100, 100, 100, name, name)
+    put = Put(food, 100, 100, 100, name, parse_line(name))
     batch = cook_stage([put], [], Cooking(method=method, drained=method == "stewed"), "food").cooked
     return 100 * batch.get("WATER") / batch.mass, 100 * batch.get("PROCNT") / batch.mass
 

@@ -475,3 +475,14 @@ def test_hostile_lines_are_read(text: str) -> None:
     """
     found = find(text[:10000])
     assert {*found.contains, *found.check} <= set(ALLERGENS)
+
+
+def test_a_claim_is_no_name_and_has_no_other_words() -> None:
+    """Words of the lexicon that stand beside a claim's words in a row of names take nothing away.
+
+    Ground: Annex II, 2, 4 and 14 stand until a claim says otherwise.
+    """
+    claimed = {words for row in rows("allergens/claims.csv") for words in row["words"].split("|")}
+    assert {row[0] for row in load_rows() if row[1] == "claim"} == claimed
+    assert "fish" in say("beef style pieces with cod").contains
+    assert "crustaceans" in say("mixed beef style piece and prawns").contains

@@ -5,9 +5,17 @@ What it says of allergens, names beside their siblings, is in test_siblings.py.
 
 from __future__ import annotations
 
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.lexicon import check, entries
-from nutrilab.lexicon.names import LATER, LATER_COLUMNS, Entry, cells
+from nutrilab.lexicon.names import LATER, LATER_COLUMNS, Entry, cells, known_as
 from nutrilab.linking.wordlists import WordList
 
 TABLES = ("usda-sr", "uk-cofid", "fr-ciqual")
@@ -112,3 +120,41 @@ def test_a_word_list_beside_the_lexicon_is_seen() -> None:
     ):
         (said,) = check.described_twice([*describing(), ("words.csv, row 9999", empty | fault)])
         assert said.startswith("words.csv, row 9999: ")
+
+
+# -- one row in one file --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "line"),
+    [("courgette", "2 {}s"), ("banger", "2 {}s"), ("rye bread", "2 slices of {}"), ("tahini", "2 tbsp {}")],
+)
+def test_a_word_more_has_all_that_its_name_has(name: str, line: str, tmp_path: Path) -> None:
+    """ "zorbling" in the row of a name, in a copy of the data; same food, grams, allergens as that name."""
+    data = tmp_path / "data"
+    shutil.copytree(FOLDER, data)
+    file, number = place_of(name)
+    path = data / "names" / file
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    row = lines[int(number) - 1].rstrip("\n")
+    lines[int(number) - 1] = row + ("zorbling\n" if row.endswith(",") else "|zorbling\n")
+    path.write_text("".join(lines), encoding="utf-8")
+    code = (
+        "import json, sys; from pathlib import Path; import nutrilab.datafiles as d; d.FOLDER = Path(sys.argv[1]);"
+        "from nutrilab.foods import embedded; from nutrilab.kitchen import Kitchen;"
+        "k = Kitchen([embedded()]); r = [k.line(t) for t in sys.argv[2:]];"
+        "print(json.dumps([[x.foods[0].link.food.food_id, x.sureness, x.grams, sorted(x.findings.contains),"
+        " sorted(x.findings.check)] for x in r]))"
+    )
+    asked = [line.format(word) for word in (name, "zorbling")]
+    done = subprocess.run([sys.executable, "-c", code, str(data), *asked], capture_output=True, text=True, check=True)
+    one, other = json.loads(done.stdout)
+    assert one == other
+
+
+def place_of(name: str) -> tuple[str, str]:
+    """File and line of the row of a name."""
+    known, place = known_as()[name]
+    assert known == name
+    file, _, number = place.partition(", line ")
+    return file, number

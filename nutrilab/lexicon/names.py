@@ -45,11 +45,12 @@ def spellings(text: str) -> tuple[str, ...]:
 
     A name may be followed by words that must not stand beside it: "courgette -baby" is "zucchini -baby" too.
     """
-    name, barred = parted(text)
-    also = names().get(name)
+    known = names()
+    name, barred = (text, "") if text in known else parted(text)
+    also = known.get(name)
     if not also:
         return (text,)
-    return tuple(word + barred for word in (name, *also.split("|")))
+    return tuple([word + barred for word in (name, *also.split("|"))]) if barred else (name, *also.split("|"))
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -60,8 +61,12 @@ def parted(text: str) -> tuple[str, str]:
 
 def spelt_out(cell: str) -> Iterator[str]:
     """All spellings of the names of a cell, which are divided by |."""
+    known = names()
     for text in cell.split("|"):
-        yield from spellings(text)
+        if known.get(text) == "":  # most names have no other words
+            yield text
+        else:
+            yield from spellings(text)
 
 
 def stated(cell: str) -> Iterator[str]:

@@ -120,9 +120,8 @@ def _phrases() -> Matcher[Stating]:
 
 def _stating_at(tokens: tuple[str, ...], i: int) -> Iterator[Stating]:
     """The phrases that say a state from here on, the longest first."""
-    if tokens[i] in _phrases():
-        for match in reversed(_phrases().at(tokens, i)):
-            yield from match.values
+    for match in reversed(_phrases().at(tokens, i)):
+        yield from match.values
 
 
 @cache
@@ -144,13 +143,14 @@ def scan(tokens: tuple[str, ...], layer: Layer) -> tuple[tuple[str, ...], tuple[
 
     Cooking verbs ("grilled") and hints stay words: they say more than their state.
     """
+    phrases = _phrases()
     kept: list[str] = []
     said: list[str] = []
     hints: list[str] = []
     i = 0
     while i < len(tokens):
         step = 1
-        for phrase in _stating_at(tokens, i):
+        for phrase in _stating_at(tokens, i) if tokens[i] in phrases else ():
             if phrase.read == "hint":
                 hints.append(phrase.state)
             elif phrase.read not in ("none", "drop") and layer not in _READ[phrase.read]:
@@ -187,11 +187,15 @@ def table_words(name: str) -> tuple[str, ...]:
 
 def unmeaning(tokens: tuple[str, ...], i: int) -> int:
     """Length of the phrase that starts here and says nothing about the food ("in its juice"), 0 if none."""
+    if tokens[i] not in _phrases():
+        return 0
     return next((len(p.words) for p in _stating_at(tokens, i) if p.read == "none"), 0)
 
 
 def implied_at(tokens: tuple[str, ...], i: int) -> tuple[int, str]:
     """Length and state of the words that start here and imply a state ("grilled": cooked); (0, "") if none do."""
+    if tokens[i] not in _phrases():
+        return 0, ""
     return next(((len(p.words), p.state) for p in _stating_at(tokens, i) if p.read == "verb"), (0, ""))
 
 

@@ -16,7 +16,7 @@ from nutrilab.datafiles import AT, rows
 from nutrilab.foods import Food
 from nutrilab.lexicon.describing import placed
 from nutrilab.lexicon.names import known_as
-from nutrilab.lines import ParsedLine
+from nutrilab.lines import Reading
 from nutrilab.results import LineFood, LineRecord
 from nutrilab.weighing.asked import Span, in_grams
 
@@ -50,7 +50,7 @@ def explain(record: LineRecord) -> tuple[Said, ...]:
     return (*found, *(Said("always", caution) for caution in cautions()))
 
 
-def _reading(parsed: ParsedLine) -> Iterator[Said]:
+def _reading(parsed: Reading) -> Iterator[Said]:
     if parsed.heading:
         yield Said("reading", "a heading, no food")
         return
@@ -62,7 +62,7 @@ def _reading(parsed: ParsedLine) -> Iterator[Said]:
         yield Said("reading", f'"{word}": {part}', (place,))
 
 
-def _amount(parsed: ParsedLine) -> str:
+def _amount(parsed: Reading) -> str:
     """Number, unit and names of a line."""
     names = " or ".join(parsed.names) if parsed.choice else ", ".join(parsed.names)
     if parsed.quantity is None:
@@ -71,7 +71,7 @@ def _amount(parsed: ParsedLine) -> str:
     return f'{number} {parsed.unit or "counted"}, "{names}"'
 
 
-def _unit_places(parsed: ParsedLine) -> tuple[str, ...]:
+def _unit_places(parsed: Reading) -> tuple[str, ...]:
     written = parsed.text.lower()
     return tuple(row[AT] for row in rows("units.csv") if row["unit"] == parsed.unit and row["word"] in written)[:1]
 

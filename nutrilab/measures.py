@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from nutrilab.lines import ParsedLine
+from nutrilab.lines import Reading
 from nutrilab.plain import brief
 from nutrilab.plausible import limit
 from nutrilab.remarks import Remark
@@ -30,7 +30,7 @@ __all__ = ["PORTIONS", "Ground", "Measured", "WeighedFood", "Weight", "weigh"]
 _GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_volume, by_egg, by_part, by_number)
 
 
-def weigh(line: ParsedLine, name: str, food: WeighedFood | None, cup: str = "us", portions: float = PORTIONS) -> Weight:
+def weigh(line: Reading, name: str, food: WeighedFood | None, cup: str = "us", portions: float = PORTIONS) -> Weight:
     """Weigh one food of a line. Never raises.
 
     name: the one of line.names meant; food: what it was linked to, or None; cup: "us" or "metric";

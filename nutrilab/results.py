@@ -16,9 +16,9 @@ from nutrilab.cooking.media import Put
 from nutrilab.cooking.steps import Batch
 from nutrilab.cooking.work import Eaten
 from nutrilab.foods import Food, FoodTable
-from nutrilab.lines import ParsedLine
+from nutrilab.lexicon.sureness import Sureness, doubt
+from nutrilab.lines import Reading
 from nutrilab.linking import Link
-from nutrilab.linking.sureness import Sureness, doubt
 from nutrilab.measures import Ground, Weight
 from nutrilab.nutrition import Totals
 from nutrilab.plain import brief
@@ -66,7 +66,7 @@ class FoodShare:
 class LineRecord:
     """All that is known of an ingredient line."""
 
-    parsed: ParsedLine
+    parsed: Reading
     foods: tuple[LineFood, ...]
     findings: Findings
     remarks: tuple[Remark, ...]

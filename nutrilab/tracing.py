@@ -11,8 +11,8 @@ from nutrilab.allergens.dish import sulphites
 from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_list
 from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.linking.mixes import ground_of
-from nutrilab.linking.sureness import Sureness
 from nutrilab.nutrition import coverage, declared_values
 from nutrilab.text import singular, words
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines import Amount, Reading, parse_line
 from nutrilab.lines.clean import clean
 from nutrilab.lines.words import ABOUT, FACTORS, KINDS, NUMBERS, UNITS
 
@@ -32,7 +32,7 @@ def gold() -> list[dict[str, str]]:
         return list(csv.DictReader(row for row in file if not row.startswith("#")))
 
 
-def faults(row: dict[str, str], line: ParsedLine) -> list[str]:
+def faults(row: dict[str, str], line: Reading) -> list[str]:
     """What of a gold row the line got wrong: numbers within 0.5 %, texts exact but for the kind of comma."""
 
     def near(cell: str, got: float | None) -> bool:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines import Amount, Reading, parse_line
 from nutrilab.lines.words import KINDS
 
 _PIECES = (
@@ -22,8 +22,8 @@ glued = st.lists(st.sampled_from(_PIECES), max_size=12).map("".join)
 texts = st.one_of(st.text(max_size=200), written, glued)
 
 
-def check(line: ParsedLine) -> None:
-    """The promises of ParsedLine that other modules rest on."""
+def check(line: Reading) -> None:
+    """The promises of Reading that other modules rest on."""
     for amount in (line.pack, line.other, line.drained):
         if amount is not None:
             check_amount(amount)

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 
 from data_loaders.schema import Provenance, TableData, write
 from nutrilab.foods import FoodTable, embedded
+from nutrilab.lexicon.sureness import ORDER
+from nutrilab.lines.query import guards, percents, read
 from nutrilab.linking import Linker, search
 from nutrilab.linking.index import index_of
 from nutrilab.linking.lent import completed, lent_values
 from nutrilab.linking.mixes import Mixer, mixes
-from nutrilab.linking.query import guards, percents, read
-from nutrilab.linking.sureness import ORDER
 from nutrilab.linking.tolerance import SALT_PER_MG, agree, fat_tolerance, salt_tolerance
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, word_list
 from nutrilab.remarks import InputError

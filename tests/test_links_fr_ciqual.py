@@ -9,7 +9,7 @@ from functools import cache
 import pytest
 
 from nutrilab.lexicon import entries
-from nutrilab.linking.sureness import ORDER
+from nutrilab.lexicon.sureness import ORDER
 from nutrilab.linking.wordlists import NONE, word_list
 from nutrilab.text import words
 

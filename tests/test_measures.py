@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import spelt_out
-from nutrilab.lines import Amount, ParsedLine, parse_line
+from nutrilab.lines import Amount, Reading, parse_line
 from nutrilab.measures import Weight, weigh
 from nutrilab.weighing import units
 from nutrilab.weighing.asked import Span, around, cells
@@ -418,7 +418,7 @@ amounts = st.builds(
     st.none() | st.floats(0, 1e6),
 )
 lines = st.builds(
-    ParsedLine,
+    Reading,
     text=st.text(max_size=60),
     quantity=st.none() | st.floats(-10, 1e6) | st.sampled_from([math.inf, math.nan]),
     quantity_max=st.none() | st.floats(0, 1e6),
@@ -454,9 +454,7 @@ foods = st.none() | st.builds(
 @given(
     line=lines, name=st.sampled_from(NAMES) | st.text(max_size=30), food=foods, cup=st.sampled_from(["us", "metric"])
 )
-def test_weighing_never_raises_and_ranges_are_in_order(
-    line: ParsedLine, name: str, food: Food | None, cup: str
-) -> None:
+def test_weighing_never_raises_and_ranges_are_in_order(line: Reading, name: str, food: Food | None, cup: str) -> None:
     found = weigh(line, name, food, cup)
     if found.grams is None:
         assert found.low is None
@@ -499,7 +497,7 @@ SCALING = [
     factor=st.floats(0.1, 50),
 )
 def test_grams_grow_with_the_quantity(unit: str | None, name: str, quantity: float, factor: float) -> None:
-    line = ParsedLine(text="", quantity=quantity, unit=unit, name=name, names=(name,))
+    line = Reading(text="", quantity=quantity, unit=unit, name=name, names=(name,))
     once, more = weigh(line, name, RICE), weigh(replace(line, quantity=quantity * factor), name, RICE)
     assert (once.grams is None) == (more.grams is None)
     if once.grams is not None:

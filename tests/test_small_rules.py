@@ -13,8 +13,8 @@ from nutrilab.allergens.find import find
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.lines.numbers import number
+from nutrilab.lines.query import read
 from nutrilab.linking.judging import guarded
-from nutrilab.linking.query import read
 from nutrilab.recipe import read_recipe
 from nutrilab.weighing.as_bought import refuse
 from nutrilab.wording import wording

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from nutrilab.allergens.rules import rulebook
-from nutrilab.linking.query import is_filler, kinds
+from nutrilab.lines.query import is_filler, kinds
 
 _NAMING = ("contains", "check", "misleads")
 _NO_OTHER = frozenset(

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
-from nutrilab.lines import ParsedLine, Purpose
+from nutrilab.lines import Purpose, Reading
 from nutrilab.recipe import Cooking, Method
 
 FRIED = (Method.DEEP_FRIED, Method.PAN_FRIED, Method.STIR_FRIED)
@@ -37,7 +37,7 @@ class Put:
     low: float
     high: float
     name: str
-    reading: ParsedLine
+    reading: Reading
     retention_code: str | None = None
     line: int = 0
     unmeasured: bool = False

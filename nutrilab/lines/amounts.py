@@ -39,7 +39,7 @@ _INCH_AFTER = re.compile(
 
 
 @dataclass(slots=True)
-class Reading:
+class AmountRead:
     """What was read of an amount so far; the text goes on at ``end``; ``word`` is the unit as written, at ``place``."""
 
     quantity: float | None = None
@@ -177,9 +177,9 @@ def metric(unit: str) -> bool:
     return unit in ("g", "kg", "mg", "ml", "cl", "dl", "l", "cm", "mm")
 
 
-def read_amount(low: str, cup: str = "us") -> Reading:
+def read_amount(low: str, cup: str = "us") -> AmountRead:
     """The amount at the beginning of lower-case text; ``found`` says if there is any."""
-    reading = Reading()
+    reading = AmountRead()
     sizes, pos = sizes_at(low, 0) if low[:1].isalpha() else ([], 0)
     count = number(low, pos + (low[pos : pos + 1] == " "))
     if count is None:
@@ -197,7 +197,7 @@ def read_amount(low: str, cup: str = "us") -> Reading:
     return reading
 
 
-def _measured(low: str, amount: Amount, end: int, reading: Reading, cup: str) -> None:
+def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str) -> None:
     """ "175g/6oz", "400g tin", "2cm piece", "1-14 oz can", "1 cup plus 2 tbsp"."""
     if other := second_system(low, end, amount):
         _compare(amount, other[0], reading, cup)
@@ -228,7 +228,7 @@ def _measured(low: str, amount: Amount, end: int, reading: Reading, cup: str) ->
     reading.unit, reading.end = amount.unit, end
 
 
-def _one_of(amount: Amount, reading: Reading) -> None:
+def _one_of(amount: Amount, reading: AmountRead) -> None:
     """ "400g tin" is one tin of 400 g; "1-14 oz can" as well."""
     reading.quantity = 1.0
     if amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
@@ -251,7 +251,7 @@ def _added(low: str, pos: int, amount: Amount, cup: str) -> tuple[Amount, int] |
     return Amount(round(amount.quantity + more[0].quantity * sizes[1] / sizes[0], 6), amount.unit), more[1]
 
 
-def _counted(low: str, count: Number, reading: Reading) -> None:
+def _counted(low: str, count: Number, reading: AmountRead) -> None:
     """ "2 x 400g tins", "2 large cloves", "½ 400g/14 oz can", "2 (8 ounce) packages", "3"."""
     reading.quantity, reading.quantity_max = count.low, count.high
     end = count.end
@@ -285,7 +285,7 @@ def _counted(low: str, count: Number, reading: Reading) -> None:
     reading.end = end
 
 
-def _pack(low: str, pos: int, reading: Reading) -> int:
+def _pack(low: str, pos: int, reading: AmountRead) -> int:
     """The "400g/14oz" of "2 x 400g/14oz tins", in brackets or not; returns where the text goes on."""
     start = pos + (low[pos : pos + 1] == " ")
     bracket = low[start : start + 1] == "("
@@ -305,7 +305,7 @@ def _pack(low: str, pos: int, reading: Reading) -> int:
     return end + (low[end : end + 2] == ". ")  # "8 oz. pkg"
 
 
-def _vague(low: str, count: Number, reading: Reading) -> Reading:
+def _vague(low: str, count: Number, reading: AmountRead) -> AmountRead:
     """ "a few drops of", "a little oil": a unit perhaps, no number."""
     reading.vague, reading.end = count.word, count.end
     found = unit_at(low, count.end)
@@ -318,9 +318,9 @@ def _vague(low: str, count: Number, reading: Reading) -> Reading:
 _A = re.compile(r"(?:an?|the|one)\s")
 
 
-def _unit_alone(low: str) -> Reading:
+def _unit_alone(low: str) -> AmountRead:
     """ "handful basil", "small bunch mint", "knob of butter", "sprigs fresh chives": a unit without a number."""
-    reading = Reading()
+    reading = AmountRead()
     sizes, pos = sizes_at(low, 0)
     found = unit_at(low, pos)
     if not found or found[0].kind == "length" or (pos and low[pos] not in " -"):
@@ -347,7 +347,7 @@ def _unit_alone(low: str) -> Reading:
     return reading
 
 
-def _finish(low: str, reading: Reading) -> None:
+def _finish(low: str, reading: AmountRead) -> None:
     """Full stop, "each" and "of" after the amount."""
     if low[reading.end : reading.end + 1] == ".":
         reading.end += 1
@@ -359,14 +359,14 @@ def _finish(low: str, reading: Reading) -> None:
             _contents(low, reading)
 
 
-def _contents(low: str, reading: Reading) -> None:
+def _contents(low: str, reading: AmountRead) -> None:
     """The 6 of "1 pack of 6 pitta breads": pieces in a pack."""
     inside = number(low, reading.end + 1)
     if inside and inside.low is not None and low[inside.end : inside.end + 1] == " " and not _measure(low, inside):
         reading.pack, reading.end = Amount(inside.low, "", inside.high), inside.end
 
 
-def _compare(first: Amount, second: Amount, reading: Reading, cup: str) -> None:
+def _compare(first: Amount, second: Amount, reading: AmountRead, cup: str) -> None:
     """Note two systems that are more than 15 % apart in the British and in the American reading."""
     a, b = FACTORS.get(first.unit), FACTORS.get(second.unit)
     if not a or not b or a.dimension != b.dimension or a.dimension == "length":

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from nutrilab.lines.amounts import Reading, read_amount
+from nutrilab.lines.amounts import AmountRead, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.names import Segment
-from nutrilab.lines.values import Amount, ParsedLine, Purpose
+from nutrilab.lines.values import Amount, Purpose, Reading
 from nutrilab.lines.words import ADVERB, PARTS, PREPARED, WITH_PART
 
 _OPTIONAL = re.compile(r"(?:[(\[]?optional\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
@@ -25,7 +25,7 @@ _PLACES = 8  # pieces of a line that are looked at for an amount behind the name
 class Draft:
     """A line while it is put together."""
 
-    reading: Reading = field(default_factory=Reading)
+    reading: AmountRead = field(default_factory=AmountRead)
     name: str = ""
     label: str = ""
     sizes: list[str] = field(default_factory=list)
@@ -35,7 +35,7 @@ class Draft:
     drained: Amount | None = None
     listed: tuple[tuple[str, ...], bool] | None = None
     options: list[str] = field(default_factory=list)
-    added: list[ParsedLine] = field(default_factory=list)
+    added: list[Reading] = field(default_factory=list)
     asides: list[str] = field(default_factory=list)
     extra: str = ""
     unclear: bool = False

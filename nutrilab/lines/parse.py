@@ -14,13 +14,13 @@ from nutrilab.lines.in_doubt import InDoubt, in_doubt
 from nutrilab.lines.names import Segment, segments
 from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
-from nutrilab.lines.values import NO_AMOUNT, Amount, ParsedLine
+from nutrilab.lines.values import NO_AMOUNT, Amount, Reading
 from nutrilab.lines.words import HEADING
 from nutrilab.plain import NAMED, brief, named
 from nutrilab.recipe import prose
 from nutrilab.remarks import Remark
 
-__all__ = ["Amount", "ParsedLine", "parse_line"]
+__all__ = ["Amount", "Reading", "parse_line"]
 
 _MOST_ASKED = 5  # numbers of one line that are asked about
 _DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; what is deeper stays text
@@ -39,7 +39,7 @@ _MESSAGES = {
 }
 
 
-def parse_line(text: str, cup: str = "us") -> ParsedLine:
+def parse_line(text: str, cup: str = "us") -> Reading:
     """Read one ingredient line. Never raises for any text; what could not be told is in the remarks.
 
     cup: "us" or "metric", needed only where a line adds spoons to cups ("1 cup plus 2 tbsp").
@@ -50,12 +50,12 @@ def parse_line(text: str, cup: str = "us") -> ParsedLine:
     return _parse(text, cup, 0)
 
 
-def _parse(text: str, cup: str, depth: int) -> ParsedLine:
+def _parse(text: str, cup: str, depth: int) -> Reading:
     plain = clean(text)
     return _asked(text, plain, cup, depth) or _read(text, plain, cup, depth)
 
 
-def _asked(text: str, plain: str, cup: str, depth: int) -> ParsedLine | None:
+def _asked(text: str, plain: str, cup: str, depth: int) -> Reading | None:
     """A line with a number in doubt, read as if it were 1 and left without any amount; None for any other line."""
     asked: list[InDoubt] = []
     while len(asked) < _MOST_ASKED and _HAS_NUMBER.search(plain) and (found := in_doubt(plain.lower())):
@@ -68,7 +68,7 @@ def _asked(text: str, plain: str, cup: str, depth: int) -> ParsedLine | None:
     return _without_amounts(replace(line, remarks=(*line.remarks, *remarks)))
 
 
-def _without_amounts(line: ParsedLine) -> ParsedLine:
+def _without_amounts(line: Reading) -> Reading:
     """The line with nothing in it that could be weighed: which number is meant is for the cook to say."""
     kept = tuple(remark for remark in line.remarks if remark.code not in (NO_AMOUNT, "amount-assumed"))
     added = tuple(map(_without_amounts, line.added))
@@ -76,12 +76,12 @@ def _without_amounts(line: ParsedLine) -> ParsedLine:
     return replace(line, added=added, remarks=kept, in_doubt=True)
 
 
-def _read(text: str, plain: str, cup: str, depth: int) -> ParsedLine:
+def _read(text: str, plain: str, cup: str, depth: int) -> Reading:
     if _is_heading(plain) or (text.startswith("##") and not _HAS_NUMBER.search(plain)):
-        return ParsedLine(text, name=plain.strip(" :"), heading=True)
+        return Reading(text, name=plain.strip(" :"), heading=True)
     if text.rstrip().endswith((".", "!")) and _is_sentence(text):
         remarks = (Remark("no-food", "This reads as a sentence of the method or a note: no food was counted for it."),)
-        return ParsedLine(text, preparation=plain, remarks=remarks)
+        return Reading(text, preparation=plain, remarks=remarks)
     draft, body = begin(parted(plain), cup)
     pieces = segments(body)
     if draft.reading.quantity is None and not draft.reading.vague:
@@ -116,7 +116,7 @@ def _is_sentence(text: str) -> bool:
     return prose.step(text) or (not prose.amount_at_head(text) and prose.is_sentence(text))
 
 
-def _finished(text: str, draft: Draft) -> ParsedLine:
+def _finished(text: str, draft: Draft) -> Reading:
     reading = draft.reading
     if draft.label and not draft.name:
         draft.name = draft.label
@@ -127,7 +127,7 @@ def _finished(text: str, draft: Draft) -> ParsedLine:
         names = tuple(dict.fromkeys((*names, *draft.options)))
         choice = len(names) > 1
     sizes = [reading.size, *draft.sizes] if reading.size else draft.sizes
-    return ParsedLine(
+    return Reading(
         text=text,
         quantity=reading.quantity,
         quantity_max=reading.quantity_max,

@@ -10,7 +10,7 @@ from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.head import Draft
 from nutrilab.lines.names import Segment, no_food, part_of, purpose_of
-from nutrilab.lines.values import Amount, ParsedLine
+from nutrilab.lines.values import Amount, Reading
 from nutrilab.lines.words import ADVERB, KINDS, NO_OPTION, PREPARED, SIZE
 from nutrilab.text import words
 
@@ -32,7 +32,7 @@ _MIXED = re.compile(
 _PER = re.compile(r"\sper\s(?!cent)")
 _OR = re.compile(r"(?:^|\s)or\s", re.IGNORECASE)
 
-Parse = Callable[[str], ParsedLine]
+Parse = Callable[[str], Reading]
 
 
 def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
@@ -84,7 +84,7 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         draft.extra = text
 
 
-def _second_line(more: ParsedLine, draft: Draft) -> None:
+def _second_line(more: Reading, draft: Draft) -> None:
     """The second food of "1 tbsp oil, 2 tsp vinegar"; "20 g garlic, 3 garlic cloves" only says it again."""
     counted = more.quantity is not None and not _PER.search(f" {more.text} ") and not no_food(more.name)
     if more.name and (more.unit or counted) and words(more.name)[-1:] != words(draft.name)[-1:]:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Final
 
 from nutrilab.lines.clean import clean
+from nutrilab.lines.query import Query, read
 from nutrilab.remarks import Remark
 from nutrilab.wording import Wording, wording
 
@@ -46,7 +47,7 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class ParsedLine:
+class Reading:
     """One ingredient line, understood as far as it goes.
 
     text: as written. quantity, quantity_max: the number, or both ends of a range. unit: canonical word of
@@ -78,7 +79,7 @@ class ParsedLine:
     each: bool = False
     part: str | None = None
     heading: bool = False
-    added: tuple[ParsedLine, ...] = ()
+    added: tuple[Reading, ...] = ()
     asides: tuple[str, ...] = ()
     in_doubt: bool = False
     remarks: tuple[Remark, ...] = ()
@@ -88,13 +89,18 @@ class ParsedLine:
         """All its words and signs, tokenised once."""
         return wording(self.text)
 
+    def query(self, name: str) -> Query:
+        """One of its names as links ask for it, with what the line says of that food: its states, its percentages."""
+        own = self.own
+        return read(name, own.preparation, own.text)
+
     def wording_with(self, kind: str, name: str) -> Wording:
         """The same with "milk, coconut" turned to "coconut milk": in the order in which the words mean one thing."""
         written = rf"{re.escape(name)}\s*,\s*{re.escape(kind)}"
         return wording(re.sub(written, lambda _: f"{kind} {name}", self.text, count=1, flags=re.I))
 
     @property
-    def own(self) -> ParsedLine:
+    def own(self) -> Reading:
         """The same with nothing but the words that speak of its own food: "1 egg plus 1 egg yolk" is an egg.
 
         What an aside says of states ("dried") is not said of this food.

@@ -12,9 +12,9 @@ from dataclasses import replace
 from functools import cache
 
 from nutrilab.foods import EMBEDDED, Food, FoodTable, embedded
+from nutrilab.lines.query import Query, is_filler, kinds, stating_words
 from nutrilab.linking.index import index_of
 from nutrilab.linking.links import NOT_ENGLISH
-from nutrilab.linking.query import Query, is_filler, kinds, stating_words
 from nutrilab.linking.wordlists import word_list
 from nutrilab.remarks import Remark
 from nutrilab.text import words

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import FoodTable
-from nutrilab.linking.query import kinds, scan
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
+from nutrilab.lines.query import kinds, scan
 from nutrilab.text import fold, singular
 
 if TYPE_CHECKING:

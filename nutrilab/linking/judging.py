@@ -14,8 +14,8 @@ from functools import cache
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.matching import Matcher, matcher
-from nutrilab.linking.query import Query, guards, head_of, implied_at, kinds, unmeaning
-from nutrilab.linking.sureness import Sureness, worse
+from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.query import Query, guards, head_of, implied_at, kinds, unmeaning
 from nutrilab.text import words
 
 # States a food is sold in: said beside the name ("okra, dried", "400 g can lentils") they make another food of it too.

@@ -12,6 +12,8 @@ from dataclasses import replace
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
+from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
@@ -20,9 +22,7 @@ from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
-from nutrilab.linking.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.sureness import Sureness, worse
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
 from nutrilab.plain import brief

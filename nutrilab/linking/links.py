@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.foods import Food
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.remarks import Remark
 
 

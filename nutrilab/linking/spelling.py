@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from nutrilab.lexicon.spelling import SHORTEST, Nearest
-from nutrilab.linking.query import Query, head_of, is_filler, kinds, scan, stating_words
+from nutrilab.lines.query import Query, head_of, is_filler, kinds, scan, stating_words
 from nutrilab.linking.wordlists import WordList
 
 LONG = 7  # letters from which two slips are allowed

@@ -11,13 +11,13 @@ from dataclasses import replace
 
 from nutrilab.decisions import NONE, fault
 from nutrilab.foods import Food, FoodTable, embedded
+from nutrilab.lexicon.sureness import Sureness, doubt
+from nutrilab.lines.query import Query, cuts, read, table_words
 from nutrilab.linking.english import in_english, is_known, not_english, read_as
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark, ground_of
-from nutrilab.linking.query import Query, cuts, read, table_words
-from nutrilab.linking.sureness import Sureness, doubt
 from nutrilab.plain import brief, quoted
 from nutrilab.text import words
 

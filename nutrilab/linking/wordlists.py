@@ -16,9 +16,9 @@ from functools import cache
 from typing import Final
 
 from nutrilab.lexicon import entries
+from nutrilab.lexicon.sureness import ORDER, Sureness, doubt
+from nutrilab.lines.query import Query, canonical, idle_words, implied_at, kinds, stating_words
 from nutrilab.linking.mixes import PREFIX
-from nutrilab.linking.query import Query, canonical, idle_words, implied_at, kinds, stating_words
-from nutrilab.linking.sureness import ORDER, Sureness, doubt
 from nutrilab.text import singular
 
 NONE: Final = "none"

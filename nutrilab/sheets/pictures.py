@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from nutrilab.law.rounding import ORDER, declared
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent

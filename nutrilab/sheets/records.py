@@ -8,7 +8,7 @@ from typing import Any
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
 from nutrilab.law.rounding import declared_all
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord, total

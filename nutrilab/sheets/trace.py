@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nutrilab.cooking import WeightFrom
 from nutrilab.cooking.balance import Step
 from nutrilab.law.rounding import UNKNOWN, declared
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from nutrilab.lines import Amount, ParsedLine
+from nutrilab.lines import Amount, Reading
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.phrases import Measured, WeighedFood, kinds_named, thing
@@ -113,7 +113,7 @@ class Asked:
     prepared: words of the preparation.
     """
 
-    line: ParsedLine
+    line: Reading
     food: WeighedFood | None
     cup: str
     order: tuple[str, ...]
@@ -134,7 +134,7 @@ class Asked:
         return self.line.wording.before(self.order[-1]) if self.order else ()
 
 
-def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Asked:
+def ask(line: Reading, name: str, food: WeighedFood | None, cup: str) -> Asked:
     """The question for one name of a line."""
     full = words(name)
     measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
@@ -144,7 +144,7 @@ def ask(line: ParsedLine, name: str, food: WeighedFood | None, cup: str) -> Aske
     )
 
 
-def _count(line: ParsedLine) -> Span | None:
+def _count(line: Reading) -> Span | None:
     """The number of units; FEW when the line names a unit without a number; None without an amount."""
     low = line.quantity
     if low is None or not math.isfinite(low) or low < 0:

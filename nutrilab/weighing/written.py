@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nutrilab.lines import ParsedLine
+from nutrilab.lines import Reading
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.weighing import as_bought
@@ -43,7 +43,7 @@ def written(asked: Asked) -> Weight | None:
 _METRIC = frozenset("g kg mg ml cl dl l".split())
 
 
-def metric_beside(line: ParsedLine, of: str) -> bool:
+def metric_beside(line: Reading, of: str) -> bool:
     """Whether the second of two systems is the metric one: "1oz/25g" was weighed as 25 g in a British kitchen."""
     other = line.other
     return bool(

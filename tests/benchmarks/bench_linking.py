@@ -16,9 +16,9 @@ from pathlib import Path
 from rapidfuzz import fuzz, process
 
 from nutrilab.foods import embedded
+from nutrilab.lines.query import read
 from nutrilab.linking import Linker
 from nutrilab.linking.index import Index
-from nutrilab.linking.query import read
 
 PLAIN = 60  # lines given to the plain way, which is slow
 

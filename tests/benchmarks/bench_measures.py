@@ -17,8 +17,8 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
 from nutrilab.lexicon import spelt_out
 from nutrilab.lines import parse_line
+from nutrilab.lines.query import read
 from nutrilab.linking import Linker
-from nutrilab.linking.query import read
 from nutrilab.measures import weigh
 
 

@@ -19,9 +19,9 @@ from data_loaders import schema, uk_cofid
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.law.energy import energy_regulation, salt
 from nutrilab.lines import parse_line
+from nutrilab.lines.query import read
 from nutrilab.linking import Linker
 from nutrilab.linking.linker import TableLinker
-from nutrilab.linking.query import read
 from nutrilab.linking.wordlists import NONE, WordRow, word_list
 
 SHARED = Path(__file__).parents[3] / "shared"

@@ -18,7 +18,7 @@ from nutrilab.lexicon import filler, stating
 from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
-from nutrilab.linking.sureness import Sureness
+from nutrilab.lexicon.sureness import Sureness
 from nutrilab.text import fold, singular, words
 from nutrilab.wording import wording
 

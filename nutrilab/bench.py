@@ -1,0 +1,199 @@
+"""The bench: an ingredient line read, linked and weighed, with what it says of allergens, as one record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from nutrilab import allergens, borrowing, plausible
+from nutrilab.allergens import Findings
+from nutrilab.allergens.naming import named_by_words
+from nutrilab.decisions import fault, without
+from nutrilab.foods import Food, FoodTable
+from nutrilab.lexicon.sureness import Sureness
+from nutrilab.lines import NO_AMOUNT, Amount, Reading, parse_line
+from nutrilab.lines.query import Query
+from nutrilab.linking import Candidate, Link, Linker, search
+from nutrilab.measures import PORTIONS, Ground, Weight, weigh
+from nutrilab.plain import brief, named, quoted
+from nutrilab.products import Product, Products, as_food
+from nutrilab.remarks import Remark
+from nutrilab.results import LineFood, LineRecord
+from nutrilab.text import words
+from nutrilab.wording import Wording
+
+_PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
+_SAME_AGAIN = ("extra", "more", "another")
+
+
+class Bench:
+    """Food tables, own products and the cook's decisions, ready to read lines."""
+
+    def __init__(
+        self,
+        tables: Sequence[FoodTable],
+        decisions: Mapping[str, str] | None = None,
+        alternatives: bool = True,
+        products: Products | None = None,
+        borrow: FoodTable | None = None,
+    ) -> None:
+        """alternatives: whether links list what else it could be; leaving that out saves the index.
+
+        borrow: a table that may lend what the others lack of a food.
+        """
+        self.tables = tuple(tables)
+        self._lender = Linker([borrow], alternatives=False) if borrow is not None else None
+        self.products = products
+        given = decisions or {}
+        self._own = _decided_products(given, products)
+        self._own_by_words = {words(told): product for told, product in reversed(self._own.items())}
+        self.linker = Linker(self.tables, without(given, self._own), alternatives)
+
+    @property
+    def _all_tables(self) -> tuple[FoodTable, ...]:
+        return (*self.tables, *(t for t in (self._lender.tables if self._lender else ()) if t not in self.tables))
+
+    def search(self, query: str, limit: int = 10) -> list[Candidate]:
+        """Foods of the tables whose names are near some words, best first."""
+        return search(query, self.tables, limit)
+
+    def has_food(self, food_id: str) -> bool:
+        """Whether a food of the tables, a mix or an own product has this id."""
+        own = self.products.all if self.products else ()
+        return food_id in self.linker or any(product.food_id == food_id for product in own)
+
+    def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
+        """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.
+
+        cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
+        """
+        parsed = parse_line(text, cup)
+        foods = self._foods(parsed, cup, portions)
+        for more in parsed.added:
+            foods += self._foods(_named_as(more, parsed), cup, portions)
+        findings = _allergens(self._in_order(parsed), foods)
+        weighed = any(food.weight.grams is not None or food.no_food for food in foods)
+        remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
+        for food in foods:
+            remarks += [*food.weight.remarks, *food.link.remarks]
+            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+                remarks += plausible.contradictions(brief(food.name), food.link.food.values)
+        record = LineRecord(parsed, foods, findings, ())
+        return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
+
+    def _in_order(self, parsed: Reading) -> Wording:
+        """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
+        turned = self.linker.turned(parsed.query(parsed.name)) if len(parsed.names) == 1 else None
+        return parsed.wording if turned is None else parsed.wording_with(*turned)
+
+    def _foods(self, parsed: Reading, cup: str, portions: float) -> tuple[LineFood, ...]:
+        """The foods of a line that count: all of them, or the first of a choice."""
+        names = () if parsed.heading else parsed.names
+        used = names[:1] if parsed.choice else names
+        return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
+
+    def _food(self, parsed: Reading, name: str, of: int, cup: str, portions: float) -> LineFood:
+        query, parsed = parsed.query(name), parsed.own
+        product = self._product(name)
+        link = _own(product, name) if product else self.linker.link(query)
+        if self._lender and link.food is not None:
+            link = self._with_lent(link, query)
+        if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
+            parsed = replace(parsed, pack=Amount(product.pack, "g"))
+        if link.food is None and link.decided:
+            return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
+        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
+        if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
+            low, high = weight.low or 0.0, weight.high or weight.grams
+            weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
+        link = self._asked_back(link, name) if product is None else link
+        turned = None if product or of > 1 else self.linker.turned(query)
+        return LineFood(" ".join(turned) if turned else name, link, weight, product)
+
+    def _asked_back(self, link: Link, name: str) -> Link:
+        """The link with a question where an own product's name stands inside the line's longer one."""
+        near = self.products.within(name) if self.products else None
+        if near is None:
+            return link
+        said, own = quoted(name), quoted(near.name)
+        message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
+        return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
+
+    def _with_lent(self, link: Link, query: Query) -> Link:
+        """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""
+        if link.food is None or self._lender is None or not borrowing.lacks(link.food):
+            return link
+        twin = self._lender.link(query)
+        if twin.food is None or twin.food.food_id == link.food.food_id or not twin.understood:
+            return link
+        food, said = borrowing.lent(link.food, twin.food)
+        if not said:
+            return link
+        words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
+
+    def _product(self, name: str) -> Product | None:
+        """The own product of a name: by the cook's decision, else by the product's own names."""
+        decided = self._own_by_words.get(words(name))
+        return decided or (self.products.match(name) if self.products else None)
+
+
+def _on_the_scales(food: Food | None) -> Food | None:
+    """The food with the household measures, refuse and group of its like, where its own table has no measures."""
+    if food is None or food.like is None or food.measures:
+        return food
+    like = food.like
+    return replace(
+        food, measures=like.measures, group=like.group, refuse=like.refuse if food.refuse is None else food.refuse
+    )
+
+
+def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
+    """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
+    packs = list({id(food.product): food.product for food in foods if food.product}.values())
+    heard = [food for food in foods if not food.product and _is_witness(food)]
+    if packs:
+        others = [allergens.find(food.name, food.link.food, doubtful=not food.link.understood) for food in heard]
+        return allergens.join([allergens.find(text, None, packs), *others])
+    if not heard:
+        return allergens.find(text)
+    return allergens.join(
+        allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard
+    )
+
+
+def _is_witness(food: LineFood) -> bool:
+    """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
+    link = food.link
+    return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
+
+
+def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:
+    """Decisions that point to own products. Raises InputError when there is no such product."""
+    there = {product.food_id: product for product in products.all} if products else {}
+    found: dict[str, Product] = {}
+    for name, food_id in decisions.items():
+        if food_id.startswith("own:"):
+            if food_id not in there:
+                there_are = named(there) or "none"
+                message = f"your decision for {quoted(name)} points to {brief(food_id)}, which is no own product"
+                raise fault(decisions, name, f"{message}; there are: {there_are}")
+            found[name] = there[food_id]
+    return found
+
+
+def _own(product: Product, name: str) -> Link:
+    """An own product as the link of a name; a name that says more than the product's own is only likely it."""
+    exact = words(name) in map(words, product.names)
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), "your own product")
+
+
+def _no_food(link: Link, name: str) -> Link:
+    """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
+    words_ = f"{brief(name)} is no food by your decision: it has no weight here; what its words say of allergens stands"
+    return replace(link, remarks=(Remark("decided-no-food", words_),))
+
+
+def _named_as(more: Reading, first: Reading) -> Reading:
+    """What is added in the same line; "plus 1 extra" means the same food again."""
+    return replace(more, name=first.name, names=first.names) if more.name in _SAME_AGAIN else more

@@ -13,8 +13,9 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import NO_AMOUNT, Amount, Reading, parse_line
 from nutrilab.lines.query import Query
+from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
-from nutrilab.measures import PORTIONS, Ground, Weight, weigh
+from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Remark
@@ -90,7 +91,10 @@ class Bench:
         """The foods of a line that count: all of them, or the first of a choice."""
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
-        return tuple(self._food(parsed, name, len(used), cup, portions) for name in used)
+        spooned = KINDS.get(parsed.unit or "") in ("spoon", "vague")
+        shares = used if spooned else [name for name in used if not is_seasoning(name)] or used
+        alone = parsed.without_amount if len(shares) < len(used) else parsed  # "100 g flour and salt"
+        return tuple(self._food(parsed if name in shares else alone, name, len(shares), cup, portions) for name in used)
 
     def _food(self, parsed: Reading, name: str, of: int, cup: str, portions: float) -> LineFood:
         query, parsed = parsed.query(name), parsed.own

@@ -20,12 +20,12 @@ from nutrilab.text import words
 from nutrilab.weighing.as_bought import state_factor
 from nutrilab.weighing.asked import Asked, Ground, Weight, ask
 from nutrilab.weighing.counted import by_egg, by_number, by_part
-from nutrilab.weighing.habits import PORTIONS, by_habit
+from nutrilab.weighing.habits import PORTIONS, by_habit, is_seasoning
 from nutrilab.weighing.phrases import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
 
-__all__ = ["PORTIONS", "Ground", "Measured", "WeighedFood", "Weight", "weigh"]
+__all__ = ["PORTIONS", "Ground", "Measured", "WeighedFood", "Weight", "is_seasoning", "weigh"]
 
 _GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_volume, by_egg, by_part, by_number)
 

@@ -230,6 +230,17 @@ def test_words_that_make_another_thing_still_do(kitchen: Kitchen, line: str) -> 
         ("250mlmilk", 250, "ml", "milk"),
         ("500 g offal", 500, "g", "offal"),
         ("2 grapes", 2, None, "grapes"),
+        ("3 balls ofstem ginger, finely chopped", 3, "ball", "stem ginger"),
+        ("2 tbsp sesame seeds3 large cabbages, chopped", 2, "tbsp", "sesame seeds"),
+        ("1 small or 1⁄2 large white cabbage (about 300g)", 1, None, "white cabbage"),
+        ("*optionally*, feta", None, None, "feta"),
+        ("1 lb. can tomatoes- drained!", 1, "tin", "tomatoes"),
+        ("1-9 inch pie crust", 1, None, "pie crust"),
+        ("1 recipe of charred corn", 1, "recipe", "charred corn"),
+        ("5 chicken wings frenched", 5, None, "chicken wings"),
+        ("2 full- or half-fat yoghurts", 2, None, "full-fat or half-fat yoghurts"),
+        ("500 g bone- and skin-free chicken", 500, "g", "bone-free and skin-free chicken"),
+        ("8 medium- to large-sized carrots", 8, None, "carrots"),
         ("equal parts white wine vinegar and water", None, None, "white wine vinegar and water"),
     ],
 )
@@ -273,3 +284,36 @@ def test_a_sentence_still_tells_its_allergens(kitchen: Kitchen, line: str, aller
 )
 def test_a_line_with_a_full_stop_is_still_a_line(line: str, name: str) -> None:
     assert parse_line(line).name == name
+
+
+@pytest.mark.parametrize(
+    ("line", "most"),
+    [
+        ("100 g flour and salt", 10),
+        ("500 g mince, salt and pepper", 10),
+        ("2 leeks and salt", 10),
+        ("1 kg chips & salt", 10),
+    ],
+)
+def test_a_seasoning_never_shares_the_amount_of_a_food(kitchen: Kitchen, line: str, most: float) -> None:
+    """Common practice, no source: half of "100 g flour and salt" is no salt."""
+    first, *rest = kitchen.line(line).foods
+    alone = kitchen.line(line.split(" and ")[0].split(",")[0].split(" & ")[0]).grams
+    assert first.weight.grams == pytest.approx(alone)
+    assert all(food.weight.grams is not None and food.weight.grams <= most for food in rest)
+
+
+def test_seasonings_share_a_spoon(kitchen: Kitchen) -> None:
+    salt, pepper = kitchen.line("1 tsp salt and pepper").foods
+    assert salt.weight.grams == pytest.approx(3, abs=0.3)
+    assert pepper.weight.grams == pytest.approx(1.2, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    "line", ["2 eggs, salt and pepper", "200 g butter, salt and freshly ground black pepper", "500 g chips, sea salt"]
+)
+def test_seasoning_behind_a_comma_is_a_food_of_its_own(kitchen: Kitchen, line: str) -> None:
+    """Common practice, no source: it is counted by habit and said, never left out in silence."""
+    record = kitchen.line(line)
+    assert any(food.link.food and food.link.food.food_id == "sr:02047" for food in record.foods)
+    assert "common-practice-amount" in {remark.code for remark in record.remarks}

@@ -209,6 +209,9 @@ def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str)
     elif (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
         reading.notes.append("amount-not-understood")
         end = unit[1]
+    if KINDS[amount.unit] == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
+        reading.quantity, reading.end = amount.quantity, end  # "1-9 inch pie crust" is one of nine inches
+        return
     sizes, after = sizes_at(low, end + (low[end : end + 2] == ". "))
     holder = unit_at(low, after) if low[after : after + 1] == " " or low[after : after + 1] == "-" else None
     kind = dimension(amount.unit)

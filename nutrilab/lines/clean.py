@@ -23,6 +23,8 @@ _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
 _LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?(?:—|--)\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
+# "full- or half-fat": the two share what stands behind the second dash
+_SHARED_DASH = re.compile(r"\b([^\W\d_]+)-\s(and|or|to)\s([^\W\d_]+)-([^\W\d_]+)")
 _LOOSE_DASH = re.compile(
     r"(?<=\d)(?:\s?-\s|\s-)(?=(?:ounce|oz|pound|lb|inch|gram|g|kg|ml|litre|liter|cup|pint|quart)s?\b)", re.I
 )  # "14- ounce can"
@@ -54,7 +56,7 @@ def clean(text: str) -> str:
     if "*" in text or "__" in text:
         text = _EMPHASIS.sub("", text)
     if "-" in text:
-        text = _LOOSE_DASH.sub("-", text)
+        text = _LOOSE_DASH.sub("-", _SHARED_DASH.sub(r"\1-\4 \2 \3-\4", text))
     if "/" in text:
         text = _GLUED.sub(_parted, text)
     if "T" in text:

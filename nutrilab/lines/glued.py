@@ -13,8 +13,11 @@ _SHORTEST = 3  # letters of a food behind a glued word
 _MEASURES = sorted((w for w, u in UNITS.items() if u.kind in ("mass", "volume", "spoon") and w.isalpha()), key=len)[
     ::-1
 ]
-_OF = re.compile(rf"(?<=\s)(of)([^\W\d_]{{{_SHORTEST},}})", re.IGNORECASE)
-_UNIT = re.compile(rf"(?<=[\d{VULGAR}])(\s?(?:{'|'.join(_MEASURES)}))([^\W\d_]{{{_SHORTEST},}})", re.IGNORECASE)
+_OF = re.compile(rf"(?<=\s)(of)([^\W\d_]{{{_SHORTEST},}})(?=(?:\s([^\W\d_]+))?)", re.IGNORECASE)
+_UNIT = re.compile(
+    rf"(?<=[\d{VULGAR}])(\s?(?:{'|'.join(_MEASURES)}))([^\W\d_]{{{_SHORTEST},}})(?=(?:\s([^\W\d_]+))?)", re.IGNORECASE
+)
+_NUMBER = re.compile(rf"(?<=[^\W\d_]{{3}})(?=[\d{VULGAR}]+\s[^\W\d_]{{3}})")  # "sesame seeds3 large cabbages"
 
 
 def parted(plain: str) -> str:
@@ -23,12 +26,13 @@ def parted(plain: str) -> str:
         plain = _OF.sub(_with_space, plain)
     if plain[:1].isnumeric():
         plain = _UNIT.sub(_with_space, plain, count=1)
-    return plain
+    return _NUMBER.sub(", ", plain, count=1)
 
 
 def _with_space(found: re.Match[str]) -> str:
     """Only where the whole is no word that anybody knows, and the rest is a food: "offal" stays."""
-    first, rest = found.groups()
+    first, rest, then = found.groups()
     whole = f"{first}{rest}".strip()
     known = is_name(words(whole)) or whole.lower() in UNITS
-    return found[0] if known or not is_name(words(rest)) else f"{first} {rest}"
+    food = is_name(words(rest)) or is_name(words(f"{rest} {then or ''}"))  # "ofstem ginger"
+    return f"{first} {rest}" if food and not known else found[0]

@@ -11,7 +11,7 @@ from nutrilab.lines.names import Segment
 from nutrilab.lines.values import Amount, Purpose, Reading
 from nutrilab.lines.words import ADVERB, PARTS, PREPARED, WITH_PART
 
-_OPTIONAL = re.compile(r"(?:[(\[]?optional\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
+_OPTIONAL = re.compile(r"(?:[(\[]?optional(?:ly)?\b[)\]]?\s?[:,-]?\s?)+", re.IGNORECASE)
 _PLUS = re.compile(r"(?:plus\s)+", re.IGNORECASE)
 # "If you're feeling brave, 2 chillies": when, and then an amount
 _CLAUSE = re.compile(rf"(?:if|when|unless|should|in\scase)\s[^,;()]{{3,80}},\s(?=[\d{VULGAR}]|an?\s)", re.IGNORECASE)

@@ -29,7 +29,7 @@ from nutrilab.lines.words import (
     describes,
 )
 
-_CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|:\s")
+_CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|(?<=[^\W\d_])-\s(?!and|or|to)|:\s")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen

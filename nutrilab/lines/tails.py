@@ -11,7 +11,7 @@ from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.head import Draft
 from nutrilab.lines.names import Segment, no_food, part_of, purpose_of
 from nutrilab.lines.values import Amount, Reading
-from nutrilab.lines.words import ADVERB, KINDS, NO_OPTION, PREPARED, SIZE
+from nutrilab.lines.words import ADVERB, BESIDE_SEASONINGS, KINDS, NO_OPTION, PREPARED, SEASONINGS, SIZE
 from nutrilab.text import words
 
 _DIGIT = re.compile(rf"[\d{VULGAR}]")
@@ -53,6 +53,8 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         return
     if not draft.extra and (purpose := purpose_of(low)):
         draft.purpose = draft.purpose or purpose
+    elif parse and segment.kind == "," and _seasons(low):
+        _added(segment.text, True, draft, parse)
     elif numbers and (weight := stated_weight(low)):
         _weight(*weight, draft)
     elif parts := part_of(low, draft.name):
@@ -63,6 +65,12 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         _added(segment.text[mixed.end() :], True, draft, parse)
     if numbers and segment.kind != "(" and " or " in low:
         _option(_OR.split(segment.text, maxsplit=1)[1], draft, parse)
+
+
+def _seasons(low: str) -> bool:
+    """ "salt and pepper" behind the comma of "2 eggs, salt and pepper": foods of their own, without an amount."""
+    said = set(words(low))
+    return not said.isdisjoint(SEASONINGS) and said <= SEASONINGS | BESIDE_SEASONINGS
 
 
 def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:

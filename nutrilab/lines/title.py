@@ -17,7 +17,7 @@ _NEXT_AMOUNT = re.compile(
     rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s|a\slittle\s"
     rf"|an?\s(?:[a-z]+\s){{0,2}}(?:{_HANDS})\s(?:of\s)?)|or\s(?=an?\s))"
 )
-_OTHER_SIZE = re.compile(rf"or\s[\d{VULGAR}]+\s", re.I)
+_OTHER_SIZE = re.compile(rf"or\s[\d/{VULGAR}]+\s", re.I)
 _SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
 _WEIGHED = frozenset(("g", "kg", "tin", "pack"))

@@ -100,6 +100,11 @@ class Reading:
         return wording(re.sub(written, lambda _: f"{kind} {name}", self.text, count=1, flags=re.I))
 
     @property
+    def without_amount(self) -> Reading:
+        """The same for a food that has no part in its amount: the salt of "100 g flour and salt"."""
+        return replace(self, quantity=None, quantity_max=None, unit=None, pack=None, other=None, drained=None)
+
+    @property
     def own(self) -> Reading:
         """The same with nothing but the words that speak of its own food: "1 egg plus 1 egg yolk" is an egg.
 

@@ -8,8 +8,9 @@ from functools import cache
 from nutrilab.datafiles import AT, rows
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
+from nutrilab.text import words
 from nutrilab.weighing.asked import Asked, Ground, Span, Weight, cells, in_grams, result
-from nutrilab.weighing.phrases import Phrases
+from nutrilab.weighing.phrases import Phrases, kinds_named, thing
 
 PORTIONS = 4.0  # dish that amounts a portion are counted for when nobody says how many it serves
 
@@ -27,6 +28,15 @@ def _habits() -> Phrases[_Habit]:
         (row["words"], _Habit(cells(row), tuple(p for p in row["purpose"].split("|") if p), row[AT]))
         for row in rows("no_amount.csv")
     )
+
+
+SEASONING = 1.0  # [g a portion] at most what common practice uses of salt, pepper, a spice
+
+
+def is_seasoning(name: str) -> bool:
+    """Whether common practice uses so little of a food that it never shares the amount of another one."""
+    found = _habits().best(thing(words(name)), kinds_named(name, None), lambda phrase: not phrase.row.purposes)
+    return found is not None and found.row.span.grams <= SEASONING
 
 
 def by_habit(asked: Asked, portions: float) -> Weight:

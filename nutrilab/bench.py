@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from nutrilab import allergens, borrowing, plausible
+from nutrilab import allergens, as_read, borrowing, plausible
 from nutrilab.allergens import Findings
 from nutrilab.allergens.naming import named_by_words
 from nutrilab.decisions import fault, without
@@ -107,6 +107,7 @@ class Bench:
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
+        weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from nutrilab import improbable, nutrition, plausible, tracing
+from nutrilab import as_read, improbable, nutrition, plausible, tracing
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
@@ -31,12 +31,16 @@ class Kitchen(Bench):
 
     def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
-        made = self._cook(recipe, recipe.portions or portions or PORTIONS, {})
+        eaters = recipe.portions or portions or PORTIONS
+        records = self._records(recipe, eaters)
+        laid = as_read.lay(recipe, records)
+        recipe = laid.recipe
+        made = self._cook(recipe, eaters, {}, records)
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        told, batch = told_of([last]), last.result.cooked
+        told, batch = laid.places.told(told_of([last])), last.result.cooked
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -45,11 +49,12 @@ class Kitchen(Bench):
         told += of_method(steps, told, merge(told))
         whole = nutrition.totals(batch, count)
         result = _less_unweighed(
-            DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch)
+            DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
         )
+        said = [*improbable.of_dish(result), *self._remarks(result), *as_read.remarks(result)]
         return replace(
             result,
-            remarks=plausible.first([*improbable.of_dish(result), *self._remarks(result)]),
+            remarks=plausible.first([laid.places.remark(one) for one in said]),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
         )
@@ -95,17 +100,26 @@ class Kitchen(Bench):
         stage = Stage("serve with", recipe.serve_with)
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
-    def _cook(self, recipe: Recipe, portions: float, made: Made) -> Made:
-        """Cook all stages of a recipe, and of the recipes it takes from, into ``made``."""
+    def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
+        """The lines of a recipe by their text."""
+        lines = (entry.text for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part))
+        return {text: self.line(text, recipe.cup, portions) for text in dict.fromkeys(lines)}
+
+    def _cook(self, recipe: Recipe, portions: float, made: Made, records: Mapping[str, LineRecord]) -> Made:
+        """Cook all stages of a recipe, and of the recipes it takes from, into ``made``; records: by text of a line."""
         for other in recipe.others.values():
             if (other.path, stage_key(other.stages[-1].name)) not in made:
-                self._cook(other, other.portions or PORTIONS, made)
+                eaters = other.portions or PORTIONS
+                known = self._records(other, eaters)
+                self._cook(as_read.lay(other, known, keep_stages=True).recipe, eaters, made, known)
         for stage in recipe.stages:
-            made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, portions, made)
+            made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, portions, made, records)
         _check_taken(recipe, made)
         return made
 
-    def _stage(self, recipe: Recipe, stage: Stage, portions: float, made: Made) -> CookedStage:
+    def _stage(
+        self, recipe: Recipe, stage: Stage, portions: float, made: Made, known: Mapping[str, LineRecord]
+    ) -> CookedStage:
         puts: list[Put] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
@@ -116,7 +130,7 @@ class Kitchen(Bench):
                 taken.append((source, _share(recipe, entry, source)))
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
-                records.append(self.line(entry.text, recipe.cup, portions))
+                records.append(known.get(entry.text) or self.line(entry.text, recipe.cup, portions))
                 puts += _puts(records[-1], number)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.

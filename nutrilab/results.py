@@ -20,6 +20,7 @@ from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines import Reading
 from nutrilab.linking import Link
 from nutrilab.measures import Ground, Weight
+from nutrilab.method import MethodRead
 from nutrilab.nutrition import Totals
 from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
@@ -209,7 +210,7 @@ class DishResult:
     batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
     lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
-    whose weight is known [1].
+    whose weight is known [1]; method: the written method as read, None where there is none.
     """
 
     recipe: Recipe
@@ -222,6 +223,7 @@ class DishResult:
     batch: Batch
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
+    method: MethodRead | None = None
 
     def __repr__(self) -> str:
         kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))

@@ -69,7 +69,7 @@ def stove_kinds() -> dict[str, StoveKind]:
 
 # [g water per 100 g] within which two rows of a food are both raw, both dry or both cooked (own choice, no source)
 SAME_STATE = 15.0
-_memory: dict[tuple[str, str], str] = {}
+_memory: dict[tuple[str, str, float | None], str] = {}
 
 
 def kind_of(food: Food) -> str:
@@ -85,7 +85,7 @@ def kind_of(food: Food) -> str:
 
 
 def _by_name(food: Food) -> str:
-    key = (food.food_id, food.name)
+    key = (food.food_id, food.name, food.values.get("WATER"))  # "cooked rice" may be the raw row, restated
     if key not in _memory:
         found = frozenset(words(food.name))
         _memory[key] = next((name for name, kind in stove_kinds().items() if kind.fits(found, food)), "")

@@ -19,6 +19,7 @@ IN_WATER = (
     Method.BOILED, Method.SIMMERED, Method.POACHED, Method.STEWED, Method.BRAISED, Method.STEAMED, Method.MICROWAVED
 )  # fmt: skip
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
+BATH, BATH_SHARE = 150.0, 0.2  # [g] of one oil, and its share of the food, from which a frying pan holds a bath of it
 GARNISH = ("garnish", "garnishing", "decorate", "decoration", "decorating")
 COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
 
@@ -98,10 +99,12 @@ class Pot:
 def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None) -> Pot:
     """Sort the lines of a stage.
 
-    * Frying oil: fats and oils when the stage is deep-fried, when the cook says what was left, or when a line of a
-      pan-fried stage says "for frying". Other oil in the pan is eaten.
+    * Frying oil: fats and oils when the stage is deep-fried, when the cook says what was left, when a line says "for
+      deep frying", when one of a pan-fried stage says "for frying" or, where the cooking was read from the method, is
+      a bath by its volume (common practice, no source). Other oil in the pan is eaten.
     * Cooking water: water, stock and brine of a stage that is drained, and salt that can only be in that water.
-    * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained.
+    * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained;
+      and the lines that the method leaves behind as one.
     * Coating: flour or crumbs "for dusting", "to coat" in a fried or baked stage.
     * After: what is "to serve", "to garnish" or, unless it is flour, "for dusting" in a stage that is not raw.
     """
@@ -110,6 +113,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
         return pot
     if cooking.drained and cooking.method in (None, Method.RAW):
         return _part(pot, "marinade", _marinade(items) if cooking.method == Method.RAW else ())
+    if cooking.marinade:
+        pot = _part(pot, "marinade", [i for i in pot.foods if i.put.reading.text.strip() in cooking.marinade])
     if cooking.method != Method.RAW:
         pot = _part(pot, "after", [i for i in pot.foods if _is_added(i)])
     pot = _part(pot, "oil", _oil(pot.foods, cooking))
@@ -138,7 +143,11 @@ def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     said = [i for i in fats if i.says("fry", "frying", "deep", "shallow", "deep-frying", "griddling")]
     if cooking.method == Method.DEEP_FRIED or cooking.oil_left is not None:
         return said or fats
-    return said if cooking.method in FRIED else [i for i in said if i.batch.mass == 0]
+    bath = [i for i in fats if i.put.reading.purpose == Purpose.DEEP_FRYING]
+    if cooking.method not in FRIED:
+        return bath or [i for i in said if i.batch.mass == 0]
+    least = max(BATH, BATH_SHARE * sum(i.batch.mass for i in items)) if cooking.read else float("inf")
+    return said or bath or [i for i in fats if i.kind == "oil" and i.batch.mass >= least]
 
 
 def _opened(one: Item) -> Item:

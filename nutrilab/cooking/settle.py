@@ -105,8 +105,12 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: Weight
         _gain(work, pool, change, after, raw)
         return
     lost = -change
-    if not work.cooking.fat_drained and (share := weight.fat_share(work.pot, work.cooking)):
-        _drip(
+    if (
+        not work.cooking.fat_drained
+        and not work.cooking.fat_poured
+        and (share := weight.fat_share(work.pot, work.cooking))
+    ):
+        drip(
             work,
             min(share * lost, work.batch.get("FAT")),
             "share of fat in the loss by the yield table",
@@ -154,7 +158,7 @@ def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:
     work.step("water lost", "lost", flow, f"{grams:.0f} g of water left", **known)
 
 
-def _drip(work: Work, grams: float, words: str, source: object) -> None:
+def drip(work: Work, grams: float, words: str, source: object) -> None:
     """Fat that drips from meat; it may be half as much again, or all of it may have been spooned back."""
     fat = work.batch.get("FAT")
     if grams <= 0 or fat <= 0:
@@ -195,7 +199,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     work.remarks += [r.at(work.stage) for r in change.remarks]
     known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
-        _drip(work, min(change.fat, work.batch.get("FAT")), "yield table", change.source)
+        drip(work, min(change.fat, work.batch.get("FAT")), "yield table", change.source)
     if change.absorbed:
         pool.absorb(change.absorbed, change.source)
     if change.drawn:  # stays inside the pot: the factor is the dry food's gain, not the loss of what boils away
@@ -203,6 +207,8 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         ends = (change.factor, change.low, change.high)
         work.steps.append(Step("weight gained", "taken up", Flow(), words, *ends, source=change.source))
     lost = change.absorbed - change.water
+    if work.cooking.boiled_off is not None:  # "by half" speaks of all that leaves, alcohol among it
+        lost -= sum(step.flow.mass for step in work.steps if step.name == "alcohol driven off")
     if lost > 0:
         there = work.batch.get("WATER")
         if lost > there:

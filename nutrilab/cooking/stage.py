@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from nutrilab.cooking import retention, uncooked, uptake, weight
+from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
 from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
-from nutrilab.cooking.settle import COOK, settle
+from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
 from nutrilab.law.energy import energy_regulation
+from nutrilab.lines import Purpose
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import InputError
 
@@ -162,7 +163,9 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
 
     Nothing takes up water in a frying pan: fried food that weighs more than all else that went in holds oil.
     """
-    value, low, high, sources = _wanted(work, work.cooking.method or Method.DEEP_FRIED)
+    bath = any(i.put.reading.purpose == Purpose.DEEP_FRYING for i in work.pot.oil)
+    method = work.cooking.method if work.cooking.method in FRIED and not bath else Method.DEEP_FRIED
+    value, low, high, sources = _wanted(work, method or Method.DEEP_FRIED)
     after = work.cooking.weight_after if work.cooking.method in FRIED else None
     least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
     return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)
@@ -194,9 +197,11 @@ def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
 
 
 def _pour_fat(work: Work) -> None:
-    """Fat the cook poured or skimmed off and weighed."""
+    """Fat the cook poured or skimmed off, weighed or only said."""
     grams = work.cooking.fat_drained
     if not grams:
+        if work.cooking.fat_poured:
+            _pour_unweighed(work)
         return
     try:
         work.batch, flow = lose_fat(work.batch, grams)
@@ -204,3 +209,21 @@ def _pour_fat(work: Work) -> None:
         fat = work.batch.get("FAT")
         raise InputError(f"{grams:.0f} g of fat were drained, but there were only {fat:.0f} g of it") from None
     work.step("fat poured off", "lost", flow, f"{grams:.0f} g of fat poured off", source="the cook: fat drained")
+
+
+TABLESPOON = 13.6  # [g] of fat; "pour off the fat" leaves about as much in the pan (common practice, no source)
+
+
+def _pour_unweighed(work: Work) -> None:
+    """Fat poured off that nobody weighed: what melts out of the meat and the oil it was fried in, but a tablespoon."""
+    sources, grams = [], -TABLESPOON
+    for one in work.pot.foods:
+        row, food = yields.drip_of(one.kind), one.put.food
+        if row is not None and food is not None and one.raw:
+            grams += row.lost(food.values.get("FAT", 0.0) / 100) * one.batch.mass
+            sources.append(row.source)
+        elif one.kind == "oil":
+            grams += one.batch.get("FAT")
+    if grams > 0:
+        words = "poured off as the method says, but for a tablespoon"
+        drip(work, min(grams, work.batch.get("FAT")), words, "; ".join(dict.fromkeys(sources)))

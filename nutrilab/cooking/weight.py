@@ -27,6 +27,7 @@ class WeightFrom(StrEnum):
     STATED = "stated loss"
     PUBLISHED = "published yield"
     MEDIAN = "median for this kind of dish"
+    READ = "read from the method"
     NONE = "none"
 
 
@@ -63,7 +64,40 @@ class Change:
 
 
 def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
-    """The change that tables give a stage that was not weighed."""
+    """The change that tables give a stage that was not weighed; what was read of a reduction stands before them."""
+    change = _by_tables(pot, cooking, names)
+    if cooking is not None and cooking.boiled_off is not None:
+        change = _reduced(pot, change, cooking.boiled_off)
+    return replace(change, ground=WeightFrom.READ) if _is_read(cooking, change) else change
+
+
+def _is_read(cooking: Cooking | None, change: Change) -> bool:
+    return cooking is not None and cooking.read and change.ground != WeightFrom.NONE
+
+
+def _reduced(pot: Pot, change: Change, said: tuple[float, float, float]) -> Change:
+    """The change with the water that the method says was reduced away [g], where the tables take less."""
+    off, low, high = said
+    if change.absorbed - change.water >= off or not pot.food_mass:
+        return change
+    down, up = max(change.down, high - off), max(change.up, off - low)
+    after = 1 + (change.absorbed - off) / pot.food_mass
+    ends = (after - down / pot.food_mass, after + up / pot.food_mass)
+    return replace(
+        change,
+        ground=WeightFrom.READ,
+        water=change.absorbed - off,
+        down=down,
+        up=up,
+        factor=after,
+        low=ends[0],
+        high=ends[1],
+        source="the method: reduced as written",
+        remarks=tuple(r for r in change.remarks if r.code != "no-moisture-loss"),
+    )
+
+
+def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
     if cooking is None or cooking.method is None:
         return Change(WeightFrom.NONE, remarks=uncooked.remarks(pot, names) if cooking is None else _unweighed(pot))
     if cooking.method == Method.RAW:
@@ -74,6 +108,8 @@ def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Chan
     share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
     moist = cooking.method in _WET and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
+    if dish is None and cooking.read and not (cooking.drained and cooking.method in IN_WATER):
+        dish = yields.of_any(cooking.method)
     stays = moist or _liquid_share(pot) > 0.2
     if spoken and not stays and (share >= ENOUGH or dish is None):
         return _by_food(pot, spoken, cooking, share)
@@ -123,7 +159,7 @@ def _liquid_share(pot: Pot) -> float:
 def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float) -> Change:
     drips = cooking.method in DRY or cooking.drained
     meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
-    drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None
+    drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None and not cooking.fat_poured
     before = sum(s.item.put.grams for s in spoken)
     low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
     remarks = _unspoken(pot, spoken) if share < 1 - 0.1 else ()

@@ -8,6 +8,7 @@ Every row names its source; rows derived from raw and cooked composition say so 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -127,23 +128,31 @@ def of_food(food: Food, method: Method | None) -> Yield | None:
     return find(kind_of(food), method)
 
 
+def _moisture(row: Mapping[str, str]) -> DishMoisture:
+    change, low, high = (float(row[end]) / 100 for end in ("median", "q1", "q3"))
+    return DishMoisture(row["dish"], change, low, high, int(row["n"]), row["source"])
+
+
 @cache
 def _dishes() -> tuple[tuple[DishMoisture, tuple[frozenset[str], ...], frozenset[str]], ...]:
     return tuple(
         (
-            DishMoisture(
-                row["dish"],
-                float(row["median"]) / 100,
-                float(row["q1"]) / 100,
-                float(row["q3"]) / 100,
-                int(row["n"]),
-                row["source"],
-            ),
+            _moisture(row),
             tuple(frozenset(words(phrase)) for phrase in row["words"].split("|")),
             frozenset(row["methods"].split()),
         )
         for row in rows("dish_moisture.csv")
+        if row["words"]
     )
+
+
+@cache
+def of_any(method: Method | None) -> DishMoisture | None:
+    """The moisture change of dishes of any kind by a method, for a dish whose name tells nothing."""
+    for row in rows("dish_moisture.csv"):
+        if not row["words"] and method in row["methods"].split():
+            return _moisture(row)
+    return None
 
 
 def of_dish(names: tuple[str, ...], method: Method | None) -> DishMoisture | None:

@@ -41,7 +41,11 @@ def stage_key(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Cooking:
-    """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1."""
+    """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1.
+
+    fat_poured: the fat was poured off and nobody weighed it; boiled_off: water that was reduced away [g], low, high;
+    marinade: texts of the lines that stay behind as a marinade; read: all this was read from the written method.
+    """
 
     method: Method | None = None
     minutes: float | None = None
@@ -55,6 +59,10 @@ class Cooking:
     salted_water: float | None = None
     flamed: bool = False
     line: int | None = None
+    fat_poured: bool = False
+    boiled_off: tuple[float, float, float] | None = None
+    marinade: tuple[str, ...] = ()
+    read: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +101,7 @@ class Recipe:
     """A dish. The last stage is the dish; ``others`` holds the recipes whose stages it takes, by file name.
 
     portions [1] or portion_weight [g of cooked dish]; cup: "us" or "metric"; products: file of own products, named in
-    ``products_line``; method: lines of a text file that were left out as steps of its method.
+    ``products_line``; method: lines that were left out of the ingredients as steps of its method.
     """
 
     dish: str

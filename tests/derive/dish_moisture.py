@@ -17,7 +17,8 @@ HEAD = """\
 # Moisture change of whole dishes, per cent of the weight of all that went in: median and quartiles (q1 loses most) by
 # kind of dish, over the n dishes of FNDDS 2015-2016 (USDA ARS, 2018) of three or more ingredients that lose water.
 # fndds: what their category and name hold (regular expressions). words: what the name of a stage or dish of ours must
-# hold, all words of one of the phrases divided by |; the first kind whose words and methods fit counts. Script:
+# hold, all words of one of the phrases divided by |; the first kind whose words and methods fit counts; without words:
+# a dish whose name tells nothing. Script:
 # tests/derive/dish_moisture.py.
 """
 MOIST = "boiled simmered stewed braised"
@@ -74,6 +75,13 @@ KINDS = [
     ("fritters", ".", r"\bfritters?\b|dumpling, fried|wonton, fried", "^$",
      "fritter|bhaji|pakora|beignet|doughnut|dumpling|samosa", "deep-fried pan-fried"),
     ("cooked pulses", "^Beans, peas", ".", "refried", "dal|dhal|daal|baked bean|bean|lentil", MOIST + " baked"),
+    # Dishes of any kind, for a dish whose name tells nothing: no words of ours.
+    ("any dish of the hob", MIXED + "|^Soups", ".", "canned|instant|frozen", "",
+     MOIST + " poached"),
+    ("any dish of the oven", MIXED + "|Other starchy|potatoes|Vegetable mixed",
+     r"\b(casserole|scalloped|au gratin|lasagna|moussaka|ziti|stuffed|parmesan|enchilada|pot pie|shepherd's pie|baked|"
+     r"meat ?loaf)\b", "frozen", "", OVEN + " grilled"),
+    ("any dish of the pan", "Stir-fry|Fried rice|^Eggs|^Pancakes", ".", "^waffle", "", "stir-fried pan-fried"),
 ]  # fmt: skip
 
 

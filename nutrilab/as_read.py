@@ -1,0 +1,250 @@
+"""The written method laid over a recipe: its stages as the method makes them, and what is to be said of that.
+
+The seam between lines and method: records of lines go in as names, kinds and grams (`named`); the stages that come
+back are cooked as any others. Places of remarks stay those of the cook's own list (`Places`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from nutrilab import method
+from nutrilab.allergens.dish import LineFindings
+from nutrilab.cooking import yields
+from nutrilab.cooking.kinds import is_a, kind_of, lineage
+from nutrilab.cooking.media import DEEP, FRIED
+from nutrilab.foods import Food
+from nutrilab.measures import Weight
+from nutrilab.method import AsRead, MethodRead, Named
+from nutrilab.method.pots import OVEN, WATERY, WET
+from nutrilab.plain import brief, named, quoted
+from nutrilab.recipe import Cooking, Line, Part, Recipe, Stage
+from nutrilab.remarks import Remark
+from nutrilab.results import CookedStage, DishResult, LineRecord
+from nutrilab.text import words
+
+LONG = 60.0  # [min] of heat after which food that weighs as before is a contradiction (common practice, no source)
+KEPT = 0.98  # cooked by raw weight from which nothing was lost
+SHOWN = 5  # steps quoted in one remark
+Place = tuple[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where lines stand in the cook's own list, by where they stand in the stages that the method made."""
+
+    of: Mapping[Place, Place] = field(default_factory=dict)
+
+    def remark(self, one: Remark) -> Remark:
+        """The remark at the cook's own place."""
+        place = self.of.get((one.stage or "", one.line or 0))
+        return replace(one, stage=place[0], line=place[1]) if place else one
+
+    def told(self, lines: Iterable[LineFindings]) -> tuple[LineFindings, ...]:
+        """What lines say of allergens, at the cook's own places and in the cook's own order."""
+        found = []
+        for one in lines:
+            place = self.of.get((one.stage, one.number))
+            found.append(replace(one, stage=place[0], number=place[1]) if place else one)
+        order = {place: n for n, place in enumerate(sorted(self.of.values()))} if self.of else {}
+        return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1))) if order else tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A recipe with its method laid over it; read: None where there was nothing to read."""
+
+    recipe: Recipe
+    read: MethodRead | None = None
+    places: Places = field(default_factory=Places)
+
+
+def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> Laid:
+    """Read the method of a recipe whose stages do not say how they are cooked.
+
+    records: of its lines, by their text; keep_stages: another recipe takes its stages by name, so they stay.
+    """
+    if any(stage.cooking for stage in recipe.stages):
+        return Laid(recipe)
+    lines = named_lines(recipe, records)
+    if not recipe.method:
+        return Laid(_deep_fried(recipe, lines))
+    parts = [entry for stage in recipe.stages for entry in stage.entries if isinstance(entry, Part)]
+    if keep_stages or any(part.share != 1 or part.file for part in parts):
+        return _by_stage(recipe, lines)
+    found = method.read(recipe.method, lines, recipe.dish)
+    if not found.stages:
+        return Laid(_deep_fried(recipe, lines), found)
+    laid = replace(recipe, stages=found.stages)
+    return Laid(_deep_fried(laid, lines), found, Places(_places(recipe, laid)))
+
+
+def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Named, ...]:
+    """The lines of a recipe as its method may call them."""
+    found: list[Named] = []
+    for stage in recipe.stages:
+        heading = stage.name if len(recipe.stages) > 1 and stage is not recipe.stages[-1] else ""
+        for entry in stage.entries:
+            if isinstance(entry, Line) and (record := records.get(entry.text)) is not None:
+                found.append(_named(len(found), entry, record, heading))
+    return tuple(found)
+
+
+def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
+    names, kinds = [], set()
+    for food in record.foods:
+        if own := words(food.name):
+            names.append(own)
+        if food.link.food is not None and food.weight.table_factor == 1:
+            kinds.update(lineage(kind_of(food.link.food)))
+    names += [own for name in record.parsed.names if (own := words(name)) and own not in names]
+    purpose = record.parsed.purpose
+    return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
+
+
+def _deep_fried(recipe: Recipe, lines: Sequence[Named]) -> Recipe:
+    """A stage of which only a line says that it is deep-fried: "1 litre oil, for deep frying"."""
+    deep = {line.text for line in lines if line.purpose == DEEP}
+    if not deep:
+        return recipe
+    said = Cooking(method="deep-fried", read=True)
+
+    def fried(stage: Stage) -> Stage:
+        own = stage.cooking is None and any(isinstance(e, Line) and e.text in deep for e in stage.entries)
+        return replace(stage, cooking=said) if own else stage
+
+    return replace(recipe, stages=tuple(fried(stage) for stage in recipe.stages))
+
+
+def _by_stage(recipe: Recipe, lines: Sequence[Named]) -> Laid:
+    """The stages as they are, each with the cooking that the steps on its own lines say."""
+    stages: list[Stage] = []
+    read: list[AsRead] = []
+    steps = method.steps_of(recipe.method, lines)
+    last = recipe.stages[-1]
+    for stage in recipe.stages:
+        heading = stage.name if len(recipe.stages) > 1 and stage is not last else ""
+        own = [line for line in lines if line.heading == heading]
+        found = method.of_stage(steps, own, stage.name)
+        stages.append(replace(stage, cooking=found[0]) if found else stage)
+        read += [found[1]] if found else []
+    return Laid(replace(recipe, stages=tuple(stages)), MethodRead((), tuple(read), steps))
+
+
+def _places(before: Recipe, after: Recipe) -> dict[Place, Place]:
+    there: dict[tuple[str, int | None], list[Place]] = {}
+    for stage in before.stages:
+        for number, entry in enumerate(stage.entries, 1):
+            there.setdefault((entry.text, entry.line), []).append((stage.name, number))
+    found: dict[Place, Place] = {}
+    for stage in after.stages:
+        for number, entry in enumerate(stage.entries, 1):
+            if isinstance(entry, Line) and (places := there.get((entry.text, entry.line))):
+                found[stage.name, number] = places.pop(0)
+    return found
+
+
+# --- what is served beside
+
+
+def as_served(weight: Weight, food: Food | None, name: str, purpose: str | None) -> Weight:
+    """What is to serve and has no amount of its own weighs as it comes to the table: boiled rice, not dry.
+
+    Its dry weight is said. A stated amount is of what the cook bought: it is boiled with the stages.
+    """
+    if food is None or purpose != "to serve" or weight.ground != "common practice" or weight.table_factor != 1:
+        return weight
+    if not any(is_a(kind_of(food), kind) for kind in WATERY) or not weight.grams:
+        return weight
+    of = yields.of_food(food, "boiled")
+    if of is None or of.cooked <= 1:
+        return weight
+    dry = weight.grams / of.cooked
+    said = f"{brief(name)} to serve is weighed as served: {weight.grams:.0f} g boiled, {dry:.0f} g dry"
+    remarks = (*weight.remarks, Remark("weighed-as-served", said))
+    return replace(weight, state="cooked", table_factor=1 / of.cooked, remarks=remarks)
+
+
+# --- what is said
+
+
+@dataclass(frozen=True, slots=True)
+class CookedAsRead:
+    """A stage as the method was read: its foods, what was done, weight before and after [g], factor, the sentences."""
+
+    stage: str
+    foods: tuple[str, ...]
+    done: str
+    before: float
+    after: float
+    factor: float | None
+    weight_from: str
+    read: AsRead
+
+
+def cooked_as_read(result: DishResult) -> tuple[CookedAsRead, ...]:
+    """How a dish was cooked as its method was read, a row a stage that was heated or takes from others."""
+    if result.method is None:
+        return ()
+    by_name = {stage.stage.name: stage for stage in result.stages}
+    return tuple(_row(one, by_name[one.stage]) for one in result.method.read if one.stage in by_name)
+
+
+def _row(one: AsRead, stage: CookedStage) -> CookedAsRead:
+    done = result_of = stage.result
+    before, after = result_of.raw.mass - result_of.left_over.mass, result_of.cooked.mass
+    words_ = [_said(fact.what, fact.value) for fact in one.facts]
+    done_ = ", ".join(w for w in words_ if w) or "put together"
+    return CookedAsRead(
+        one.stage, one.foods, done_, before, after, after / before if before else None, done.weight_from, one
+    )
+
+
+def _said(what: str, value: str) -> str:
+    if what == "method":
+        return value
+    if what == "minutes":
+        return f"{value} minutes"
+    if what == "covered":
+        return "covered" if value == "yes" else "uncovered"
+    return what if value == "yes" else f"{what}: {value}"
+
+
+def remarks(result: DishResult) -> tuple[Remark, ...]:
+    """What contradicts itself in a method as read, and the steps that were not understood."""
+    if result.method is None:
+        return ()
+    found: list[Remark] = []
+    for row in cooked_as_read(result):
+        cooking = next(s.stage.cooking for s in result.stages if s.stage.name == row.stage)
+        if cooking is None:
+            continue
+        if (cooking.minutes or 0) >= LONG and row.after >= KEPT * row.before and cooking.method in (*OVEN, *WET):
+            said = (
+                f"the method cooks it for {cooking.minutes:.0f} minutes, and no loss of weight was found; weigh it once"
+            )
+            found.append(Remark("long-heat-no-loss", said, row.stage))
+        if cooking.method in FRIED and not _has_fat(result, row):
+            said = (
+                f"the method fries {named(row.foods) or 'it'}, and no fat for it stands in the list; is a line missing?"
+            )
+            found.append(Remark("fried-without-fat", said, row.stage))
+    unread = [step for step in result.method.unread if step.text]
+    if unread:
+        quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])
+        more = f" and {len(unread) - SHOWN} more" if len(unread) > SHOWN else ""
+        found.append(Remark("step-not-understood", f"not understood in the method: {quotes}{more}"))
+    return tuple(found)
+
+
+def _has_fat(result: DishResult, row: CookedAsRead) -> bool:
+    """Whether a fried stage has fat: oil, butter, or what fries in its own; or is said to need none."""
+    if any(step.without_fat for step in row.read.steps):
+        return True
+    stage = next(s for s in result.stages if s.stage.name == row.stage)
+    if any(part for part in stage.sources):
+        return True
+    kinds = [kind_of(put.food) for put in stage.puts if put.food is not None]
+    fatty = any(put.food is not None and put.food.values.get("FAT", 0.0) >= 10 for put in stage.puts)
+    return fatty or any(is_a(kind, "oil") for kind in kinds)

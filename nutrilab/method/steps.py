@@ -1,0 +1,131 @@
+"""From clauses to steps: what is done, to which lines, how long, and what happens to liquid and fat."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from nutrilab.method import words as known
+from nutrilab.method.clauses import Clause, clauses, degrees, minutes
+from nutrilab.method.naming import Lines
+from nutrilab.method.values import Named, Step
+from nutrilab.recipe import Line
+from nutrilab.text import words
+
+HEATING = ("cook", "brown", "toast", "wilt", "boil up", "reduce", "flame")
+_WATER = re.compile(
+    r"(\d{1,5}(?:[.,]\d{1,2})?|½|¼|¾|half a|a|one|two)\s?(ml|millilitres?|l|litres?|pints?|cups?)\s(?:of\s)?"
+    r"(?:(?:just[ -]|freshly )?(?:boiled|boiling|cold|hot|warm|lukewarm|tepid|fresh|more)\s)*water\b",
+    re.IGNORECASE,
+)
+_LITRES = {"m": 1.0, "l": 1000.0, "p": 568.0, "c": 250.0}  # [ml]; UK pint, metric cup (handbook, section 5)
+_NUMBERS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "half a": 0.5, "a": 1.0, "one": 1.0, "two": 2.0}
+_LABEL = re.compile(r"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your )((?:[a-z-]+ ){0,2}?"
+                    r"(?:sauce|gravy|dressing|filling|topping|batter|dough|pastry|mash|marinade|crumble|custard|icing|"
+                    r"rice|salsa|relish|syrup|roux|base|crust|stuffing|salad|glaze|dumplings))\b", re.IGNORECASE)  # fmt: skip
+
+
+_GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
+
+
+def steps_of(method: Iterable[Line], lines: Sequence[Named]) -> tuple[Step, ...]:
+    """The steps of a method in order; one not understood is among them, with its text."""
+    book = Lines(lines)
+    used: set[int] = set()
+    found: list[Step] = []
+    for clause in clauses(method):
+        step = _step(clause, book, frozenset(used))
+        if step is None:
+            continue
+        used.update(step.foods)
+        found.append(step)
+    return tuple(found)
+
+
+def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
+    after = clause.tokens[len(clause.verb_words) :] if clause.verb else clause.tokens
+    said = book.spoken(after, used)
+    base = Step(clause.text, clause.line)
+    if clause.verb is None:
+        # A sentence that names no food and does nothing ("The crust should be golden") is listed all the same.
+        return replace(base, foods=()) if _worth_listing(clause) else None
+    whole = (*clause.before, *clause.tokens)
+    values = known.settings(whole)
+    if "not" in values and "without fat" not in values:
+        return replace(base, does="prepare")
+    before = book.spoken(clause.before, used)
+    foods = said.foods or (
+        before.foods if not said.all_foods and clause.verb.does in (*HEATING, "drain", "remove") else ()
+    )
+    label = _label(clause, book)
+    step = replace(
+        base,
+        does=clause.verb.does,
+        method=clause.verb.method,
+        foods=foods,
+        shares=said.shares,
+        all_foods=said.all_foods,
+        pronoun=said.pronoun or (bool(after) and after[0] in _GOES_ON),
+        minutes=minutes(clause.text),
+        degrees=degrees(clause.text),
+        covered={"yes": True, "no": False}.get(values.get("covered", "")),
+        reduced=known.reduction(whole),
+        label=label,
+        speaks=said.labels,
+        elsewhere="elsewhere" in values and "into" not in values,
+        into="into" in values,
+        water=_water(clause.text),
+        salted="salted" in values and "unsalted" not in values,
+        deep="deep" in values,
+        paper="paper" in values,
+        fat=said.fat,
+        without_fat="without fat" in values,
+    )
+    return _with_place(step, clause.verb.method, values.get("method", ""))
+
+
+def _with_place(step: Step, method: str, place: str) -> Step:
+    """The step with the method its place gives where its verb says none, or says less."""
+    if step.does == "drain" and step.fat:
+        return replace(step, does="pour off")
+    if step.deep and step.does in ("cook", "brown", "heat"):
+        return replace(step, method="deep-fried")
+    if not place:
+        return step
+    if step.does in ("cook", "wilt") and not method:
+        return replace(step, does="cook", method=place)
+    if step.does == "cook" and method == "pan-fried" and place in ("stir-fried", "deep-fried"):
+        return replace(step, method=place)
+    hot = place in ("baked", "roasted", "microwaved", "grilled")
+    if step.does in ("top", "add", "remove") and hot and step.minutes:
+        return replace(step, does="cook", method=place)  # "return to the oven for 20 minutes"
+    if (
+        step.does in ("top", "remove", "rest")
+        and place in ("baked", "grilled")
+        and "oven" in step.text.lower()
+        and step.minutes
+    ):
+        return replace(step, does="cook", method=place)
+    return step
+
+
+def _worth_listing(clause: Clause) -> bool:
+    return len([w for w in clause.tokens if w.isalpha()]) >= 3
+
+
+def _label(clause: Clause, book: Lines) -> str:
+    """What the step makes, by its own words or the heading it stands under."""
+    for label in (" ".join(w for w in clause.before), clause.text):
+        if (found := _LABEL.search(label)) and clause.verb and clause.verb.does not in ("add", "top", "remove", "serve"):
+            return words(found[1])[-1]
+    return clause.heading
+
+
+def _water(text: str) -> float:
+    """Water that a step pours in [ml]."""
+    total = 0.0
+    for one in _WATER.finditer(text):
+        number = _NUMBERS.get(one[1].lower())
+        total += (number if number is not None else float(one[1].replace(",", "."))) * _LITRES[one[2][0].lower()]
+    return total

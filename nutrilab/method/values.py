@@ -1,0 +1,103 @@
+"""What the reading of a method holds: the lines it may speak of, its steps, and what was read of a stage."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+GROUND = "read from the method"
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A line of the recipe as a method may call it.
+
+    number: its place among all lines of the recipe, from 0; names: words of each of its foods, singular; kinds: what
+    its foods are to the stove, with all parents; grams: what it weighs [g], 0 where nobody knows; purpose: a word of
+    line_purposes.csv; heading: the heading it stands under, "" for none; line: its line in the file.
+    """
+
+    number: int
+    text: str
+    names: tuple[tuple[str, ...], ...] = ()
+    kinds: frozenset[str] = frozenset()
+    grams: float = 0.0
+    purpose: str | None = None
+    heading: str = ""
+    line: int | None = None
+
+    def is_any(self, *kinds: str) -> bool:
+        """Whether one of its foods is of one of these kinds."""
+        return not self.kinds.isdisjoint(kinds)
+
+
+@dataclass(frozen=True, slots=True)
+class Reduction:
+    """How much of a liquid leaves: share of it between low and high [0 to 1], by which words."""
+
+    share: float
+    low: float
+    high: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing that is done.
+
+    text: its words; line: of the file; does: as in data/method/verbs.csv, "" where it was not understood; method: a
+    cooking method, "" where none is said; foods: numbers of the lines it names, in order; shares: of those of which
+    only a part is used (number, share); all_foods: "all" or "rest" where it says everything; pronoun: it speaks of
+    what was last spoken of; minutes [min]; degrees [°C]; covered: yes, no or not said; reduced; label: what it makes
+    ("the sauce"); speaks: labels it speaks of; elsewhere: a pot of its own; into: the pot there is; water: poured in
+    and in no line [ml]; salted: in salted water; paper: drained on paper, of fat only; fat: its object is fat; drained:
+    "drain" that takes water away.
+    """
+
+    text: str
+    line: int | None = None
+    does: str = ""
+    method: str = ""
+    foods: tuple[int, ...] = ()
+    shares: tuple[tuple[int, float], ...] = ()
+    all_foods: str = ""
+    pronoun: bool = False
+    minutes: float | None = None
+    degrees: float | None = None
+    covered: bool | None = None
+    reduced: Reduction | None = None
+    label: str = ""
+    speaks: tuple[str, ...] = ()
+    elsewhere: bool = False
+    into: bool = False
+    water: float = 0.0
+    salted: bool = False
+    deep: bool = False
+    paper: bool = False
+    fat: bool = False
+    without_fat: bool = False
+
+    @property
+    def understood(self) -> bool:
+        """Whether its words were."""
+        return bool(self.does)
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing read of how a stage is cooked: what ("method", "minutes", "drained" ...), its value, the sentence."""
+
+    what: str
+    value: str
+    sentence: str
+    line: int | None = None
+    ground: str = GROUND
+
+
+@dataclass(frozen=True, slots=True)
+class AsRead:
+    """All that was read of one stage: the facts, the steps they came from, and the lines (names) they speak of."""
+
+    stage: str
+    foods: tuple[str, ...]
+    facts: tuple[Fact, ...] = ()
+    steps: tuple[Step, ...] = field(default=())

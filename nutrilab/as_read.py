@@ -65,7 +65,7 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
 
     records: of its lines, by their text; keep_stages: another recipe takes its stages by name, so they stay.
     """
-    if any(stage.cooking for stage in recipe.stages):
+    if any(stage.cooking and stage.cooking.method for stage in recipe.stages):
         return Laid(recipe)
     lines = named_lines(recipe, records)
     if not recipe.method:
@@ -76,7 +76,7 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     found = method.read(recipe.method, lines, recipe.dish)
     if not found.stages:
         return Laid(_deep_fried(recipe, lines), found)
-    laid = replace(recipe, stages=found.stages)
+    laid = replace(recipe, stages=_weighed(found.stages, recipe.stages[-1].cooking, lines))
     return Laid(_deep_fried(laid, lines), found, Places(_places(recipe, laid)))
 
 
@@ -99,7 +99,7 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
         if food.link.food is not None and food.weight.table_factor == 1:
             kinds.update(lineage(kind_of(food.link.food)))
     names += [own for name in record.parsed.names if (own := words(name)) and own not in names]
-    purpose = record.parsed.purpose
+    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
     return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
 
 
@@ -115,6 +115,24 @@ def _deep_fried(recipe: Recipe, lines: Sequence[Named]) -> Recipe:
         return replace(stage, cooking=said) if own else stage
 
     return replace(recipe, stages=tuple(fried(stage) for stage in recipe.stages))
+
+
+def _weighed(stages: Sequence[Stage], cook: Cooking | None, lines: Sequence[Named]) -> tuple[Stage, ...]:
+    """The stages with what the cook weighed: the dish, and the oil that was left of what it was fried in."""
+    if cook is None:
+        return tuple(stages)
+    oils = {line.text for line in lines if line.is_any("oil")}
+    fried = [stage for stage in stages if any(isinstance(e, Line) and e.text in oils for e in stage.entries)]
+    pan = max(fried, key=lambda stage: stage.cooking is not None and stage.cooking.method in FRIED, default=stages[-1])
+    found = []
+    for stage in stages:
+        own = stage.cooking or Cooking(read=True)
+        if stage is stages[-1] and cook.weight_after is not None:
+            own = replace(own, weight_after=cook.weight_after, line=cook.line)
+        if stage is pan and cook.oil_left is not None:
+            own = replace(own, oil_left=cook.oil_left, line=cook.line)
+        found.append(replace(stage, cooking=own))
+    return tuple(found)
 
 
 def _by_stage(recipe: Recipe, lines: Sequence[Named]) -> Laid:

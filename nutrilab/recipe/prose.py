@@ -7,6 +7,7 @@ it is not sure, and a line that begins with an amount is never taken for a step.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cache
 from typing import Literal
 
@@ -92,6 +93,23 @@ def _said(line: str) -> tuple[str, ...]:
     if len(low) > LONGEST_HEADING:
         return ()
     return low, split_yield(low)[0], _BRACKET.sub("", low)
+
+
+_FOR = re.compile(r"for (?:the|a|your) [^\W\d_][\w'’ -]{1,40}", re.IGNORECASE)
+
+
+def heads(line: str, follow: Sequence[str]) -> bool:
+    """Whether a line without a colon is a heading among ingredients: "For the prawns", or the name of a part of a dish
+    ("Pastry") with two amounts right under it, for it may be a food as well.
+
+    follow: the two lines after it.
+    """
+    if not follow or len(line.split()) > LONGEST_MAKING:
+        return False
+    if _FOR.fullmatch(line):
+        return section(follow[0]) is None
+    of = line.lower().removeprefix("the ")
+    return of in _role("component") and len(follow) == 2 and all(amount_at_head(one) for one in follow)
 
 
 def is_short(line: str) -> bool:

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from nutrilab.plain import quoted
-from nutrilab.recipe import prose
+from nutrilab.recipe import prose, said
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
-from nutrilab.recipe.values import Line, Recipe, Stage, stage_key
+from nutrilab.recipe.values import Cooking, Line, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError, Remark
 
 MOST_FILE_LINES = 5_000  # lines of a file, its method among them
@@ -36,12 +36,48 @@ def read(text: str, file: str) -> Recipe:
     title, *rest = numbered
     dish, yields = split_yield(title.text.lstrip("#*_ ").rstrip("#*_: ") or title.text)
     sorted_ = _Sorted([_Block(dish, title.line or 1)])
-    _sort(rest, sorted_)
+    _sort(_stated(rest, sorted_, file), sorted_)
     if yields and not sorted_.yields:
         sorted_.yields.append(Line(yields, title.line))
     portions, remarks = _portions(sorted_.yields, file)
     remarks += _left_out(sorted_)
-    return Recipe(dish, _stages(sorted_.blocks, file), portions, method=tuple(sorted_.method), remarks=tuple(remarks))
+    stated = {one.key: one for one in sorted_.stated}
+    weight, cups = stated.get("portion weight"), stated.get("cups")
+    return Recipe(
+        dish,
+        _with_weights(_stages(sorted_.blocks, file), sorted_.stated),
+        portions,
+        portion_weight=float(weight.value) if weight else None,
+        cup=str(cups.value) if cups else "us",
+        method=tuple(sorted_.method),
+        remarks=tuple(remarks),
+    )
+
+
+def _stated(lines: Sequence[Line], into: _Sorted, file: str) -> list[Line]:
+    """The lines without those that state weights and the like, which are kept. Raises InputError: a value twice."""
+    found = []
+    for line in lines:
+        one = said.said(line, file)
+        if one is None:
+            found.append(line)
+        elif any(other.key == one.key for other in into.stated):
+            raise InputError(f"{quoted(line.text)} is said a second time; one of them counts", file, line.line)
+        else:
+            into.stated.append(one)
+    return found
+
+
+def _with_weights(stages: tuple[Stage, ...], stated: Sequence[said.Said]) -> tuple[Stage, ...]:
+    """The stages with what the cook weighed: the whole dish, what is left of the oil it was fried in."""
+    *before, last = stages
+    cooking = Cooking()
+    for one in stated:
+        if one.key == "weight after":
+            cooking = replace(cooking, weight_after=float(one.value), line=one.line.line)
+        elif one.key == "oil left":
+            cooking = replace(cooking, oil_left=float(one.value), line=one.line.line)
+    return stages if cooking == Cooking() else (*before, replace(last, cooking=cooking))
 
 
 @dataclass(slots=True)
@@ -59,7 +95,8 @@ class _Sorted:
     """The lines of a file by what they are.
 
     method: steps of the method; steps: those of them that no heading tells, only their shape; out: all lines that are
-    left out; amounts: those of them that begin with an amount; counted: ingredients that stand under the method.
+    left out; amounts: those of them that begin with an amount; counted: ingredients that stand under the method; stated:
+    weights and the like; headings: lines without a colon that were taken for headings.
     """
 
     blocks: list[_Block]
@@ -69,6 +106,8 @@ class _Sorted:
     out: list[Line] = field(default_factory=list)
     amounts: list[Line] = field(default_factory=list)
     counted: list[Line] = field(default_factory=list)
+    stated: list[said.Said] = field(default_factory=list)
+    headings: list[Line] = field(default_factory=list)
 
     def leave(self, line: Line, part: prose.Section) -> None:
         """Leave a line out as one of this part."""
@@ -106,6 +145,9 @@ def _sort(lines: Sequence[Line], into: _Sorted) -> None:
                 part = "ingredients"
             else:
                 into.leave(line, part)
+        elif part == "ingredients" and prose.heads(named, [one.text for one in lines[number + 1 : number + 3]]):
+            into.blocks.append(_Block(named, line.line or 0))
+            into.headings.append(line)
         elif part != "ingredients":
             _in_prose(line, part, into)
         elif _is_step(line.text, listed):
@@ -185,6 +227,9 @@ def _left_out(found: _Sorted) -> list[Remark]:
     if found.amounts:
         words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
         remarks.append(Remark("amount-left-out", words))
+    if found.headings:
+        words = f"taken for headings, not for food: {_quoted(found.headings)}; write an amount where it is an ingredient"
+        remarks.append(Remark("taken-for-heading", words))
     if found.counted:
         words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"
         remarks.append(Remark("amount-in-method", words))

@@ -145,9 +145,16 @@ def _by_stage(recipe: Recipe, lines: Sequence[Named]) -> Laid:
         heading = stage.name if len(recipe.stages) > 1 and stage is not last else ""
         own = [line for line in lines if line.heading == heading]
         found = method.of_stage(steps, own, stage.name)
-        stages.append(replace(stage, cooking=found[0]) if found else stage)
+        stages.append(replace(stage, cooking=_with_own(found[0], stage.cooking)) if found else stage)
         read += [found[1]] if found else []
     return Laid(replace(recipe, stages=tuple(stages)), MethodRead((), tuple(read), steps))
+
+
+def _with_own(read: Cooking, own: Cooking | None) -> Cooking:
+    """What was read, with what the cook weighed."""
+    if own is None:
+        return read
+    return replace(read, weight_after=own.weight_after, oil_left=own.oil_left, line=own.line)
 
 
 def _places(before: Recipe, after: Recipe) -> dict[Place, Place]:

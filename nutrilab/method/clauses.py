@@ -69,7 +69,12 @@ def _unwrapped(lines: Iterable[Line]) -> Iterator[Line]:
     for line in lines:
         text = line.text.strip()
         goes_on = held is not None and held.text[-1:] not in ".!?:;" and (text[:1].islower() or text[:1].isdigit())
-        if held is not None and goes_on and not _NUMBER_AT_HEAD.match(text) and line.line in (None, (held.line or 0) + 1):
+        if (
+            held is not None
+            and goes_on
+            and not _NUMBER_AT_HEAD.match(text)
+            and line.line in (None, (held.line or 0) + 1)
+        ):
             held = Line(f"{held.text} {text}", line.line)
             continue
         if held is not None:

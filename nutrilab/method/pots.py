@@ -14,6 +14,7 @@ from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
 
+_HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
 _MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
 
 DEEP_HEAT = (150.0, 200.0)  # [°C] of oil for deep frying (common practice, no source)
@@ -93,7 +94,9 @@ class Stove:
             if step.does == "heat" and step.water and not self._has_water():
                 self._new(step).water += step.water
             return
-        if step.does in ("rest", "remove", "serve"):
+        if step.does in ("rest", "remove", "serve") and not (
+            step.does == "rest" and step.minutes and _HOT & {*words(step.text)}
+        ):
             self._aside(step, numbers)
             return
         if step.does in (
@@ -278,7 +281,8 @@ class Stove:
 
     def _method(self, step: Step, pot: Pot) -> str:
         """By what a step heats; a bare "cook" goes on as before, boils what is boiled, or stews what is wet."""
-        if step.does not in HEATING:
+        hot = step.does == "rest" or self._goes_on(step, pot)
+        if step.does not in HEATING and not hot:
             return ""
         if step.does in ("flame", "wilt") and not step.method:
             return "pan-fried" if not pot.methods() else ""
@@ -300,6 +304,12 @@ class Stove:
         return (
             before[-1] if before else "pan-fried" if any(one.is_any("oil", "butter") for one in lines) else "simmered"
         )
+
+    @staticmethod
+    def _goes_on(step: Step, pot: Pot) -> bool:
+        """Whether what goes into a hot pot is cooked there: "add the stock, stirring, for 18 minutes"."""
+        before = pot.methods()
+        return step.does in ("add", "mix") and bool(step.minutes and before) and before[-1] in (*FRYING, *WET)
 
     def _deep(self, pot: Pot) -> bool:
         """Whether the oil in a pot is a bath: by its line, or because it was heated to the heat of a fryer."""

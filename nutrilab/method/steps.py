@@ -117,7 +117,11 @@ def _worth_listing(clause: Clause) -> bool:
 def _label(clause: Clause, book: Lines) -> str:
     """What the step makes, by its own words or the heading it stands under."""
     for label in (" ".join(w for w in clause.before), clause.text):
-        if (found := _LABEL.search(label)) and clause.verb and clause.verb.does not in ("add", "top", "remove", "serve"):
+        if (
+            (found := _LABEL.search(label))
+            and clause.verb
+            and clause.verb.does not in ("add", "top", "remove", "serve")
+        ):
             return words(found[1])[-1]
     return clause.heading
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from nutrilab.method.pots import LIQUID, Event
 from nutrilab.method.stages import Segment, minutes_of
-from nutrilab.method.values import AsRead, Fact, Named, Reduction, Step
+from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Part, Stage, stage_key
 
 SALTED = (
@@ -48,7 +48,9 @@ class Writer:
         numbers = sorted(one.all_lines(), key=lambda n: (self.lines[n].is_any(*LIQUID, "oil"), -self.lines[n].grams))
         first = next((self.lines[n].names[0] for n in numbers if self.lines[n].names), ("part",))
         called = ((headings.pop() if len(headings) == 1 else "") or one.label, " ".join(first))
-        base = next((n for n in called if n and stage_key(n) not in self.names), f"{called[1]}, {one.method or 'mixed'}")
+        base = next(
+            (n for n in called if n and stage_key(n) not in self.names), f"{called[1]}, {one.method or 'mixed'}"
+        )
         name, count = base, 2
         while stage_key(name) in self.names:
             name, count = f"{base} {count}", count + 1

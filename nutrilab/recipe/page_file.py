@@ -55,7 +55,8 @@ def read(data: bytes, file: str, name: str = "") -> Recipe:
     portions, more = read_yield(found.yields)
     dish = found.dish or name or "Dish without a name"
     stage = Stage(dish, tuple(Line(line) for line in found.lines))
-    recipe = Recipe(dish, (stage,), portions, remarks=(*remarks, *more))
+    steps = tuple(Line(step) for step in found.steps)
+    recipe = Recipe(dish, (stage,), portions, method=steps, remarks=(*remarks, *more))
     check_size(recipe, file)
     return recipe
 

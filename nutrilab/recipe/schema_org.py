@@ -1,7 +1,8 @@
 """Recipes in the vocabulary of schema.org, found in plain objects wherever they stand in them.
 
 The objects are those of JSON-LD [1] or of microdata. Names may be bare, full ("https://schema.org/Recipe") or with a
-prefix ("schema:Recipe"). Properties read: name, recipeYield, recipeIngredient and the older ``ingredients`` [2].
+prefix ("schema:Recipe"). Properties read: name, recipeYield, recipeIngredient and the older ``ingredients``,
+recipeInstructions as text, HowToStep or HowToSection [2].
 
 References
 ----------
@@ -46,6 +47,7 @@ class Found:
     other: lines of the older property that the newer one, which was read, lacks.
     elsewhere: microdata says that more of it stands in other places of the page (itemref), which is not read.
     ended: False where the page ended before the recipe's own element did.
+    steps: its method, a paragraph each; the name of a section ends with a colon.
     """
 
     dish: str
@@ -54,6 +56,7 @@ class Found:
     other: tuple[str, ...] = ()
     elsewhere: bool = False
     ended: bool = True
+    steps: tuple[str, ...] = ()
 
 
 def recipes(data: Any) -> list[Found]:
@@ -123,7 +126,39 @@ def _recipe(node: Node, by_id: dict[str, Node]) -> Found:
         other=tuple(older) if lines else (),
         elsewhere="itemref" in node,
         ended=_local(UNENDED) not in node,
+        steps=tuple(_steps(node.get("recipeInstructions"), by_id)),
     )
+
+
+def _steps(value: Any, by_id: dict[str, Node], depth: int = 0) -> list[str]:
+    """The paragraphs of a method in order, with the name of each section before its steps."""
+    found: list[str] = []
+    for part in _parts(value, by_id):
+        if not isinstance(part, dict):
+            found += _lines(part, by_id)
+            continue
+        inner = part.get("itemListElement", part.get("steps"))
+        if inner is not None and depth < DEEPEST_TEXT:
+            title = _lines(part.get("name"), by_id)
+            found += [f"{line.rstrip(' :')}:" for line in title[:1]]
+            found += _steps(inner, by_id, depth + 1)
+        else:
+            found += _lines(part.get("text", part.get("name")), by_id)
+    return found
+
+
+def _parts(value: Any, by_id: dict[str, Node]) -> Iterator[Any]:
+    """The values of a property, one by one, references resolved; sections keep their lists."""
+    for part in (value if isinstance(value, list) else [value])[:MOST_VALUES]:
+        if isinstance(part, list):
+            yield from _parts(part, by_id) if len(part) <= MOST_VALUES else ()
+        elif isinstance(part, dict):
+            part = _bare(part)
+            if set(part) == {"@id"} and isinstance(part["@id"], str):
+                part = by_id.get(part["@id"], part)
+            yield _bare(part) if isinstance(part, dict) else part
+        elif isinstance(part, str):
+            yield part
 
 
 def _values(value: Any, by_id: dict[str, Node]) -> Iterator[Any]:

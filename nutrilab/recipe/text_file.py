@@ -43,6 +43,9 @@ def read(text: str, file: str) -> Recipe:
     remarks += _left_out(sorted_)
     stated = {one.key: one for one in sorted_.stated}
     weight, cups = stated.get("portion weight"), stated.get("cups")
+    if weight and portions is not None:
+        words = f"{quoted(weight.line.text)} is said too: {portions:g} portions were counted"
+        remarks.append(Remark("portions-twice", words, line=weight.line.line))
     return Recipe(
         dish,
         _with_weights(_stages(sorted_.blocks, file), sorted_.stated),
@@ -228,7 +231,9 @@ def _left_out(found: _Sorted) -> list[Remark]:
         words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
         remarks.append(Remark("amount-left-out", words))
     if found.headings:
-        words = f"taken for headings, not for food: {_quoted(found.headings)}; write an amount where it is an ingredient"
+        words = (
+            f"taken for headings, not for food: {_quoted(found.headings)}; write an amount where it is an ingredient"
+        )
         remarks.append(Remark("taken-for-heading", words))
     if found.counted:
         words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from nutrilab.as_read import cooked_as_read
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.law.rounding import ORDER
@@ -14,6 +15,7 @@ from nutrilab.results import DishResult
 from nutrilab.sheets import pictures, trace
 from nutrilab.sheets.chart_page import kinds_of
 from nutrilab.sheets.sentences import (
+    AS_READ,
     OF_KINDS,
     counted_by,
     doubts,
@@ -71,6 +73,8 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         doubts=doubts(result),
         improbable=remarks(result, first),
         remarks=remarks(result, result.remarks[len(first) :]),
+        as_read=cooked_as_read(result),
+        as_read_title=AS_READ,
         cautions=result.cautions,
         energy=counted_by(result),
         tables=[table.provenance for table in result.tables],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from nutrilab.as_read import CookedAsRead, cooked_as_read
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
 from nutrilab.law.rounding import declared_all
@@ -117,6 +118,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "ingredients_list": {"text": as_text(entries), "html": as_html(entries), "entries": as_json(entries)},
         "coverage": dict(whole.coverage),
         "stages": [_stage(stage) for stage in result.stages],
+        "method": [_as_read(row) for row in cooked_as_read(result)],
         "food_tables": [
             {"source": t.provenance.source, "version": t.provenance.version, "licence": t.provenance.licence}
             for t in result.tables
@@ -152,6 +154,23 @@ def _stage(stage: CookedStage) -> dict[str, Any]:
         "weight_from": str(stage.result.weight_from),
         "steps": [_step(step) for step in stage.result.steps],
         "lines": [_line_of(stage, number, record) for number, record in stage.lines],
+    }
+
+
+def _as_read(row: CookedAsRead) -> dict[str, Any]:
+    """A stage as the method was read: weight before and after [g], factor [1], each fact with its sentence."""
+    return {
+        "stage": row.stage,
+        "foods": list(row.foods),
+        "done": row.done,
+        "weight_before_g": row.before,
+        "weight_after_g": row.after,
+        "factor": row.factor,
+        "weight_from": row.weight_from,
+        "facts": [
+            {"what": f.what, "value": f.value, "sentence": f.sentence, "line": f.line, "from": f.ground}
+            for f in row.read.facts
+        ],
     }
 
 

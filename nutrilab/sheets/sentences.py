@@ -17,6 +17,7 @@ from nutrilab.tracing import all_stages
 
 OF_KINDS = ("gluten", "nuts")  # allergens of several cereals or nuts, which are named (Annex II, 1 and 8)
 LINE = 120  # characters of a line of a recipe in a sentence; its beginning tells which line it is
+AS_READ = "How it was cooked, as read from the method"
 
 
 def allergens(result: DishResult) -> list[str]:

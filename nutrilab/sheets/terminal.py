@@ -10,6 +10,7 @@ from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
 
+from nutrilab.as_read import cooked_as_read
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
 from nutrilab.explaining import Said
@@ -19,7 +20,7 @@ from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import counted_by, doubts, improbable, not_counted, portion_figure, too_low
+from nutrilab.sheets.sentences import AS_READ, counted_by, doubts, improbable, not_counted, portion_figure, too_low
 from nutrilab.tracing import all_stages, credits, ingredients
 
 WIDTH = 100
@@ -156,7 +157,21 @@ def _where_from(console: Console, result: DishResult) -> None:
         ground = "; ".join([r.weight_from, *(_factor(step) for step in r.steps if step.factor and step.source)])
         text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({clean(ground)})"
         console.print(Padding(text, (0, 0, 0, 2)))
+    _as_read(console, result)
     console.print(f"\n{clean('; '.join(credits(result)))}")
+
+
+def _as_read(console: Console, result: DishResult) -> None:
+    """How the written method was understood, so that the cook can object."""
+    rows = cooked_as_read(result)
+    if not rows:
+        return
+    console.print(f"\n[bold]{AS_READ}[/bold]")
+    for row in rows:
+        factor = f" (x {row.factor:.2f})" if row.factor is not None else ""
+        foods = f"{', '.join(row.foods)}: " if row.foods else ""
+        text = f"{row.stage}: {foods}{row.done}; {row.before:.0f} g before, {row.after:.0f} g after{factor}"
+        console.print(Padding(clean(text), (0, 0, 0, 2)))
 
 
 def _factor(step: Step) -> str:

@@ -19,6 +19,7 @@ GROUNDS = {  # of a cooked weight, as a sentence has it
     WeightFrom.STATED: "by the loss stated",
     WeightFrom.PUBLISHED: "by a published yield",
     WeightFrom.MEDIAN: "by the median for this kind of dish",
+    WeightFrom.READ: "by the method as read",
     WeightFrom.NONE: "no change of weight counted",
 }
 NO_GRAMS = "not weighed"

@@ -245,7 +245,11 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         cooking = next(s.stage.cooking for s in result.stages if s.stage.name == row.stage)
         if cooking is None:
             continue
-        if (cooking.minutes or 0) >= LONG and row.after >= KEPT * row.before and cooking.method in (*OVEN, *WET):
+        if (
+            (cooking.minutes or 0) >= LONG
+            and KEPT * row.before <= row.after <= row.before / KEPT
+            and cooking.method in (*OVEN, *WET)
+        ):
             said = (
                 f"the method cooks it for {cooking.minutes:.0f} minutes, and no loss of weight was found; weigh it once"
             )

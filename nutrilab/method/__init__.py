@@ -86,7 +86,7 @@ def _together(pots: Sequence[Pot], stove: Stove, lines: dict[int, Named]) -> Seg
     there = {n for pot in [*pots, *beside] for n in pot.numbers()}
     silent = [n for n in lines if n not in there]
     main = max(pots, key=lambda pot: sum(lines[n].grams for n in pot.numbers()))
-    late = [n for n in silent if n in stove.served and lines[n].purpose not in BESIDE]
+    late = [n for n in silent if n in stove.served or lines[n].purpose in BESIDE]
     for number in (n for n in silent if n not in late):
         home = _home(number, pots, lines) or main
         home.events.insert(0, Event("line", None, number))

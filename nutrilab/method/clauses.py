@@ -14,7 +14,7 @@ LONGEST = 2_000  # characters of a paragraph that are looked at
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+(?=[^\s])|\n+")
 _NUMBER_AT_HEAD = re.compile(r"^[\s•*·–-]*(?:step\s*\d{1,2}\s*[.):–-]?|\(?\d{1,2}\s?[.):])\s+", re.IGNORECASE)
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*%?|[½⅓⅔¼¾⅛]|[,;:()–—/]")
-_ABBREVIATIONS = re.compile(r"\b(mins?|hrs?|approx|tbsp|tsp|oz|lb|c|f|no)\.", re.IGNORECASE)
+_ABBREVIATIONS = re.compile(r"\b((?i:mins?|hrs?|approx|tbsp|tsp|oz|lb|c|f|no))\.(?=\s+[a-z\d(])")
 _MARKS = frozenset(",;:()–—")
 _JOINTS = frozenset(("and", "then", "or", "but", "now", "next", "finally", "first", "after", "meanwhile", "to"))
 _ADVERBS = frozenset(
@@ -22,9 +22,10 @@ _ADVERBS = frozenset(
     "again simply generously evenly coarsely thinly once now next finally then first lastly meanwhile please you can "
     "could should will ll need to want i we ve are re m am is going gonna have got start keep it still in".split()
 )
+_ARTICLES = frozenset(("the", "a", "an", "it", "them", "this", "each", "your", "both", "until"))
 _OBJECTS = frozenset(
     "the a an it them with in into over for until on to this that your all both everything some any half each every "
-    "remaining as at under through off out together uncovered covered gently well and any my our these those by".split()
+    "remaining as at under through off out together uncovered covered gently well any my our these those by".split()
 )
 
 
@@ -142,6 +143,12 @@ def _begins(said: Sequence[str], at: int) -> bool:
     if at - back > 4 or (back >= 0 and said[back] in ("and", "or") and not _verb_before(said, back)):
         return False
     follows = said[at + length] if at + length < len(said) else ""
+    if at == 0:
+        return True
+    if verb.noun == "food":
+        return at + length < len(said) and said[at + length] in _ARTICLES
+    if follows == "and" and verb_at(said, at + length + 1):
+        return True  # "brown and drain"
     if verb.noun or back >= 0:
         plain = not verb.noun and (back < 0 or said[back] in _MARKS or said[back] in ("then", "and", "or", "but"))
         return (plain and _no_noun_phrase(said, at, back)) or follows in _OBJECTS or follows.isdigit()

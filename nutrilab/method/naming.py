@@ -120,7 +120,8 @@ class Lines:
     @staticmethod
     def _media(one: Named, kinds: frozenset[str]) -> bool:
         """Whether a line of such a kind is something made of it that nobody means by the class: stock is no meat."""
-        return one.is_any("stock", "oil") and not kinds & {"stock", "oil", "water"}
+        made = one.is_any("stock", "oil") and not kinds & {"stock", "oil", "water"}
+        return made or (one.is_any("tomato-product") and "vegetable" in kinds)
 
     def _with(self, word: str) -> list[tuple[int, tuple[str, ...]]]:
         return [(number, name) for _, number, name in self._by_word.get(word, ())]

@@ -26,6 +26,7 @@ _LABEL = re.compile(r"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your 
                     r"rice|salsa|relish|syrup|roux|base|crust|stuffing|salad|glaze|dumplings))\b", re.IGNORECASE)  # fmt: skip
 
 
+_FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
 
@@ -81,14 +82,20 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         paper="paper" in values,
         fat=said.fat,
         without_fat="without fat" in values,
+        hob="hob" in values,
     )
     return _with_place(step, clause.verb.method, values.get("method", ""))
 
 
 def _with_place(step: Step, method: str, place: str) -> Step:
     """The step with the method its place gives where its verb says none, or says less."""
-    if step.does == "drain" and step.fat:
-        return replace(step, does="pour off")
+    if step.does in ("drain", "pour off", "skim"):
+        said = set(words(step.text))
+        if step.fat or not said.isdisjoint(_FAT):
+            return replace(step, does="pour off" if step.does != "skim" else "skim")
+        return replace(step, does="skim" if step.does == "skim" else "drain")
+    if step.does == "warm":
+        return step
     if step.deep and step.does in ("cook", "brown", "heat"):
         return replace(step, method="deep-fried")
     if not place:

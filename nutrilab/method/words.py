@@ -13,17 +13,17 @@ from nutrilab.text import words
 
 @dataclass(frozen=True, slots=True)
 class Verb:
-    """What a verb of the kitchen does, and by which method; noun: it may be a thing as well."""
+    """What a verb of the kitchen does, and by which method; noun: it may be a thing as well ("yes") or a food ("food")."""
 
     does: str
     method: str
-    noun: bool
+    noun: str
 
 
 @cache
 def verbs() -> dict[tuple[str, ...], Verb]:
     """Every verb by its singular words."""
-    return {words(r["words"]): Verb(r["does"], r["method"], bool(r["noun"])) for r in rows("method/verbs.csv")}
+    return {words(r["words"]): Verb(r["does"], r["method"], r["noun"]) for r in rows("method/verbs.csv")}
 
 
 @cache

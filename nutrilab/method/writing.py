@@ -72,7 +72,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
     flamed = next((s for s in steps if s.does == "flame"), None)
     marinade, left = _marinade(one, steps, lines)
     cause = next((event.step for event in one.heats if event.method == method), None)
-    timed = next((event.step for event in one.heats if event.step and event.step.minutes is not None), None)
+    timed = next((e.step for e in one.heats if e.step and e.step.minutes is not None), None) if one.minutes else None
     drain = next((event.step for event in one.events if event.what == "drain"), None)
     lid = next((s for s in steps if covered is not None and (s.covered is covered or s.does == "cover")), None)
     told: list[tuple[str, str, Step | None]] = [
@@ -113,6 +113,8 @@ def _covered(one: Segment) -> bool | None:
             state = event.step.covered
         elif event.step.does in ("cover", "uncover"):
             state = event.step.does == "cover"
+        elif event.step.does in ("marinate", "soak"):
+            state = None  # that was no lid
         if event.what == "heat" and state is not None:
             time[state] += minutes_of(event) or 1.0
     return time[True] > time[False] if any(time.values()) else state

@@ -92,7 +92,8 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
 
 
 def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
-    names, kinds = [], set()
+    names: list[tuple[str, ...]] = []
+    kinds: set[str] = set()
     for food in record.foods:
         if own := words(food.name):
             names.append(own)
@@ -217,13 +218,11 @@ def cooked_as_read(result: DishResult) -> tuple[CookedAsRead, ...]:
 
 
 def _row(one: AsRead, stage: CookedStage) -> CookedAsRead:
-    done = result_of = stage.result
-    before, after = result_of.raw.mass - result_of.left_over.mass, result_of.cooked.mass
-    words_ = [_said(fact.what, fact.value) for fact in one.facts]
-    done_ = ", ".join(w for w in words_ if w) or "put together"
-    return CookedAsRead(
-        one.stage, one.foods, done_, before, after, after / before if before else None, done.weight_from, one
-    )
+    result = stage.result
+    before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
+    done = ", ".join(_said(fact.what, fact.value) for fact in one.facts) or "put together"
+    factor = after / before if before else None
+    return CookedAsRead(one.stage, one.foods, done, before, after, factor, result.weight_from, one)
 
 
 def _said(what: str, value: str) -> str:

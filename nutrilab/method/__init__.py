@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from nutrilab.method.pots import WATERY, Event, Pot, Stove
+from nutrilab.method.pots import WATERY, Event, Pot
 from nutrilab.method.stages import WORTH, Cutter, Segment
 from nutrilab.method.steps import steps_of
+from nutrilab.method.stove import Stove
 from nutrilab.method.values import GROUND, AsRead, Fact, Named, Reduction, Step
 from nutrilab.method.writing import Writer, cooking_of
 from nutrilab.recipe import Cooking, Line, Stage, stage_key

@@ -136,9 +136,9 @@ class Cutter:
     def _take(self, now: Segment, other: Segment, rest: Sequence[Event]) -> None:
         """A pot that goes into another: as something cooked before, or as part of it where it was only browned."""
         later = [event.method for event in rest if event.what == "heat"]
-        if other.drained and not other.before and any(m in (*OVEN, "deep-fried", *FRYING) for m in later):
-            if not self._any(other.lines, *WATERY):  # parboiled
-                other.events = [e for e in other.events if e.what not in ("heat", "drain")]
+        parboiled = other.drained and not other.before and not self._any(other.lines, *WATERY)
+        if parboiled and any(method in (*OVEN, "deep-fried", *FRYING) for method in later):
+            other.events = [e for e in other.events if e.what not in ("heat", "drain")]
         heated = any(method not in FRYING for method in later)
         browned = all(event.method in FRYING for event in other.heats)
         if not other.before and not other.drained and browned and (heated or not other.heats):

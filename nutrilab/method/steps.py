@@ -7,12 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.method import words as known
-from nutrilab.method.clauses import Clause, clauses, degrees, minutes
+from nutrilab.method.clauses import Clause, clauses
 from nutrilab.method.naming import Lines
+from nutrilab.method.times import degrees, minutes
 from nutrilab.method.values import Named, Step
 from nutrilab.recipe import Line
 from nutrilab.text import words
 
+MOST_STEPS = 400  # of one method; a long one has some sixty
 HEATING = ("cook", "brown", "toast", "wilt", "boil up", "reduce", "flame")
 _WATER = re.compile(
     r"(\d{1,5}(?:[.,]\d{1,2})?|½|¼|¾|half a|a|one|two)\s?(ml|millilitres?|l|litres?|pints?|cups?)\s(?:of\s)?"
@@ -21,11 +23,13 @@ _WATER = re.compile(
 )
 _LITRES = {"m": 1.0, "l": 1000.0, "p": 568.0, "c": 250.0}  # [ml]; UK pint, metric cup (handbook, section 5)
 _NUMBERS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "half a": 0.5, "a": 1.0, "one": 1.0, "two": 2.0}
-_LABEL = re.compile(r"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your )((?:[a-z-]+ ){0,2}?"
-                    r"(?:sauce|gravy|dressing|filling|topping|batter|dough|pastry|mash|marinade|crumble|custard|icing|"
-                    r"rice|salsa|relish|syrup|roux|base|crust|stuffing|salad|glaze|dumplings))\b", re.IGNORECASE)  # fmt: skip
-
-
+_MADE = (
+    "sauce|gravy|dressing|filling|topping|batter|dough|pastry|mash|marinade|crumble|custard|icing|rice|salsa|relish|"
+    "syrup|roux|base|crust|stuffing|salad|glaze|dumplings"
+)
+_LABEL = re.compile(
+    rf"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your )((?:[a-z-]+ ){{0,2}}?(?:{_MADE}))\b", re.IGNORECASE
+)
 _FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
@@ -36,6 +40,9 @@ def steps_of(method: Iterable[Line], lines: Sequence[Named]) -> tuple[Step, ...]
     used: set[int] = set()
     found: list[Step] = []
     for clause in clauses(method):
+        if len(found) >= MOST_STEPS:
+            found.append(Step(clause.text, clause.line))  # listed, not read: no method is that long
+            break
         step = _step(clause, book, frozenset(used))
         if step is None:
             continue

@@ -13,7 +13,7 @@ from nutrilab.text import words
 
 @dataclass(frozen=True, slots=True)
 class Verb:
-    """What a verb of the kitchen does, and by which method; noun: it may be a thing as well ("yes") or a food ("food")."""
+    """What a verb of the kitchen does, and by which method; noun: it may be a thing ("yes") or a food ("food") too."""
 
     does: str
     method: str

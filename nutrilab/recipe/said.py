@@ -33,7 +33,7 @@ _CUP = {"us": "us", "american": "us", "u.s.": "us", "metric": "metric", "austral
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What a line states: which key ("weight after", "oil left", "portion weight", "cups") and its value [g] or word."""
+    """What a line states: the key ("weight after", "oil left", "portion weight", "cups") and its value [g] or word."""
 
     key: str
     value: float | str

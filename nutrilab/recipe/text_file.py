@@ -98,8 +98,8 @@ class _Sorted:
     """The lines of a file by what they are.
 
     method: steps of the method; steps: those of them that no heading tells, only their shape; out: all lines that are
-    left out; amounts: those of them that begin with an amount; counted: ingredients that stand under the method; stated:
-    weights and the like; headings: lines without a colon that were taken for headings.
+    left out; amounts: those of them that begin with an amount; counted: ingredients that stand under the method.
+    stated: weights and the like; headings: lines without a colon that were taken for headings.
     """
 
     blocks: list[_Block]
@@ -231,9 +231,7 @@ def _left_out(found: _Sorted) -> list[Remark]:
         words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
         remarks.append(Remark("amount-left-out", words))
     if found.headings:
-        words = (
-            f"taken for headings, not for food: {_quoted(found.headings)}; write an amount where it is an ingredient"
-        )
+        words = f"taken for headings, not for food: {_quoted(found.headings)}; give what is an ingredient an amount"
         remarks.append(Remark("taken-for-heading", words))
     if found.counted:
         words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"

@@ -1,0 +1,91 @@
+"""By what a step heats a pot: its own word, else how the pot was heated before, what is in it, the oil it stands in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from nutrilab.method.pots import FRYING, LIQUID, OVEN, WATERY, WET, Pot
+from nutrilab.method.steps import HEATING
+from nutrilab.method.values import Named, Step
+from nutrilab.text import words
+
+DEEP_HEAT = (150.0, 200.0)  # [°C] of oil for deep frying (common practice, no source)
+STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
+DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water
+Lines = Mapping[int, Named]
+
+
+def method_of(step: Step, pot: Pot, lines: Lines) -> str:
+    """The method by which a step heats a pot, "" where it does not."""
+    if _steeped(step, pot, lines):
+        return "boiled"
+    if step.does not in HEATING and step.does != "rest" and not _goes_on(step, pot):
+        return ""
+    if step.does in ("flame", "wilt") and not step.method:
+        return "" if pot.methods() else "pan-fried"
+    if step.does == "boil up":
+        return "simmered" if pot.methods() or pot.numbers() else "boiled"
+    if step.method:
+        return "braised" if step.method in ("baked", "roasted") and _stewed(pot, lines) else step.method
+    return _as_before(step, pot, lines)
+
+
+def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
+    """What a bare "cook" means: boil what is boiled, go on as before, simmer what is wet, fry what is in fat."""
+    inside = [lines[n] for n in pot.numbers()]
+    if inside and all(one.is_any(*WATERY, "salt", "oil", "water") for one in inside):
+        return "boiled"
+    slow = (*WET, "steamed", "microwaved", "deep-fried", *(() if step.hob else OVEN))
+    before = pot.methods()
+    if wet := [method for method in before if method in slow]:
+        return wet[-1]
+    if pot.water or any(one.is_any(*LIQUID) for one in inside):
+        return "simmered"
+    if before and before[-1] in FRYING:
+        return before[-1]
+    return "pan-fried" if any(one.is_any("oil", "butter") for one in inside) else "simmered"
+
+
+def _stewed(pot: Pot, lines: Lines) -> bool:
+    """Whether what goes into the oven is a stew: much water, stock or wine in it, and no dough."""
+    inside = [lines[n] for n in pot.numbers()]
+    wet = sum(one.grams for one in inside if one.is_any("water", "stock", "wine")) + pot.water
+    dough = any(one.is_any("flour") and one.grams > DOUGH for one in inside)
+    return wet > STEW * (sum(one.grams for one in inside) + pot.water) and not dough
+
+
+def _steeped(step: Step, pot: Pot, lines: Lines) -> bool:
+    """Whether dry grain is covered with boiling water or stock and cooks in that: couscous, bulgur."""
+    if step.does in HEATING or not {"boiling", "boiled"} & {*words(step.text)}:
+        return False
+    inside = [lines[n] for n in pot.numbers() if not lines[n].is_any("water", "stock", "salt", "oil")]
+    return bool(inside) and all(one.is_any(*WATERY) for one in inside)
+
+
+def _goes_on(step: Step, pot: Pot) -> bool:
+    """Whether what goes into a hot pot is cooked there: "add the stock, stirring, for 18 minutes"."""
+    before = pot.methods()
+    return step.does in ("add", "mix") and bool(step.minutes and before) and before[-1] in (*FRYING, *WET)
+
+
+def is_pan(pot: Pot, lines: Lines) -> bool:
+    """Whether a pot holds nothing but the fat that something is to be fried in."""
+    numbers = pot.numbers()
+    return bool(numbers) and not pot.methods() and all(lines[n].is_any("oil") for n in numbers)
+
+
+def is_deep(pot: Pot, lines: Lines) -> bool:
+    """Whether the oil in a pot is a bath: by its line, or because it was heated to the heat of a fryer."""
+    if any(lines[n].purpose == "for deep-frying" for n in pot.numbers()):
+        return True
+    for event in pot.events:
+        step = event.step
+        if step is not None and (step.deep or (step.does == "heat" and _at_heat(step.degrees))):
+            return True
+        if event.pot is not None and is_deep(event.pot, lines):
+            return True
+    return False
+
+
+def _at_heat(degrees: float | None) -> bool:
+    return degrees is not None and DEEP_HEAT[0] <= degrees <= DEEP_HEAT[1]

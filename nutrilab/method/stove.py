@@ -1,0 +1,306 @@
+"""From steps to pots: what goes in where, in which order.
+
+A pot is a list of events: a line goes in, another pot goes in, it is heated, it is drained. What two pots hold comes
+together where a step says so, or on the plate.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from nutrilab.method import heats
+from nutrilab.method.pots import FRYING, OVEN, Event, Pot
+from nutrilab.method.steps import HEATING
+from nutrilab.method.values import Named, Step
+from nutrilab.text import words
+
+_INTO = re.compile(
+    r"\b(?:in|to|into) the (?:\w+ )?(?:pan|pot|casserole|sauce|stew|soup|curry|mixture|rest)\b", re.IGNORECASE
+)
+_PANS = frozenset(("pan", "wok", "skillet", "griddle", "pot", "saucepan"))
+_HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
+_MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
+_APART = ("to serve", "to garnish", "for frying", "for deep-frying", "for greasing")
+_OF_LIQUID = frozenset(
+    ("drain", "strain", "discard", "pour off", "skim", "reserve", "cover", "uncover", "soak", "marinate", "flame")
+)
+
+
+class Stove:
+    """All pots while the steps of a method are followed."""
+
+    def __init__(self, lines: Sequence[Named]) -> None:
+        self.lines = {one.number: one for one in lines}
+        self.pots: list[Pot] = []
+        self.current: Pot | None = None
+        self.served: set[int] = set()
+        self.last: tuple[int, ...] = ()
+
+    def follow(self, steps: Iterable[Step]) -> list[Pot]:
+        """The pots that are left when all is done, each with what went into it."""
+        for step in steps:
+            self._do(step)
+        return [pot for pot in self.pots if pot.parent is None and pot.events]
+
+    # Where a step happens
+
+    def _do(self, step: Step) -> None:
+        numbers = self._numbers(step)
+        if step.foods and not step.pronoun:
+            self.last = step.foods
+        still_hot = step.does == "rest" and step.minutes and _HOT & {*words(step.text)}
+        if step.does in ("prepare", "rinse", "warm", "") or (step.does == "heat" and not numbers):
+            self._pan(step)
+        elif step.does in ("rest", "remove", "serve") and not still_hot:
+            self._aside(step, numbers)
+        elif step.does in _OF_LIQUID:
+            self._note(step, numbers)
+        else:
+            self._cook(step, numbers)
+
+    def _cook(self, step: Step, numbers: Sequence[int]) -> None:
+        """Food goes into a pot, and the pot may be heated."""
+        pot = self._poured(step, numbers) or self._place(step, numbers)
+        self._put(pot, numbers, step)
+        self._water(pot, step)
+        method = heats.method_of(step, pot, self.lines)
+        if method in (*FRYING, "deep-fried"):
+            method = self._into_oil(pot, method, step)
+        pot.events.append(Event("heat" if method else "note", step, method=method))
+        self.current = pot
+        pot.label = pot.label or _MAKES.get(next(iter(words(step.text)), ""), "")
+
+    def _water(self, pot: Pot, step: Step) -> None:
+        """Water that a step pours in, where no line is water."""
+        if step.water and not any(one.is_any("water") for one in self.lines.values()):
+            pot.water += step.water
+
+    def _numbers(self, step: Step) -> list[int]:
+        found = list(step.foods)
+        there = {n for pot in self.pots for n in pot.numbers()}
+        if step.all_foods and words(step.text)[:1] in (("return",), ("put",)) and there:
+            found += [n for n in sorted(there) if n not in found]  # "return everything to the pan": what there is
+        elif step.all_foods:
+            taken = there if step.all_foods == "rest" else set()
+            found += [n for n in self.lines if n not in taken and n not in found and self._goes_in(n)]
+        found += self._meant(step, found)
+        for label in step.speaks:
+            found += [n for n, one in self.lines.items() if one.heading == label and n not in found]
+        return found
+
+    def _meant(self, step: Step, found: Sequence[int]) -> list[int]:
+        """Lines that a pronoun means and no pot holds yet: "rinse the lentils and put them in a pan"."""
+        bare = step.does in (*HEATING, "drain") and not (found or step.foods or step.all_foods or step.speaks)
+        loose = (step.pronoun or bare) and self.last and all(self._pot_of(n) is None for n in self.last)
+        return [n for n in self.last if n not in found] if loose else []
+
+    def _pan(self, step: Step) -> None:
+        """A pan that is heated by itself is one of its own: "heat a frying pan until smoking"."""
+        said = set(words(step.text))
+        if step.does != "heat" or "oven" in said or said.isdisjoint(_PANS) or step.into:
+            return
+        if self.current is None or self.current.events:
+            self._new(step)
+        if self.current is not None:
+            self._water(self.current, step)
+
+    def _goes_in(self, number: int) -> bool:
+        """Whether a line is among "everything": what is served beside or fried in is not."""
+        return self.lines[number].purpose not in _APART
+
+    def _pot_of(self, number: int) -> Pot | None:
+        """The outermost pot that a line is in."""
+        for pot in self.pots:
+            if pot.parent is None and number in pot.numbers():
+                return pot
+        return None
+
+    def _called(self, step: Step) -> Pot | None:
+        """The pot that a step speaks of by what it makes: "pour over the sauce"."""
+        said = set(words(step.text))
+        for pot in reversed(self.pots):
+            if pot.parent is None and pot.label and pot is not self.current and set(pot.label.split()) <= said:
+                return pot
+        return None
+
+    def _place(self, step: Step, numbers: Sequence[int]) -> Pot:
+        """The pot that a step works in."""
+        if self.current is not None:
+            self.current = self._outermost(self.current)
+        current = self.current
+        if step.into and current is not None:
+            return current
+        if not numbers:
+            return self._unnamed(step, current)
+        if step.deep and step.does in ("top", "heat", "add"):
+            return self._new(step)  # "fill a pan a third full of oil"
+        if step.does in ("add", "top") and current is not None and not step.elsewhere:
+            return self._labelled(step, current)
+        there = [pot for n in numbers if (pot := self._pot_of(n)) is not None]
+        if there and step.does in HEATING:
+            return self._most(there, numbers)
+        fresh = [n for n in numbers if self._pot_of(n) is None]
+        if there and not fresh and len({id(pot) for pot in there}) == 1:
+            return there[0]
+        meant = set(self._meant(step, ())) & {*numbers} & {*self.last}
+        if step.pronoun and not meant and current is not None and not step.elsewhere:
+            return current
+        if current is None or step.elsewhere or (step.label and step.label != current.label):
+            return self._largest(there) if there and not step.elsewhere else self._new(step)
+        return self._after(step, current, bool(there), len(fresh))
+
+    def _unnamed(self, step: Step, current: Pot | None) -> Pot:
+        """The pot of a step that names no food: the one at hand, or one that it calls by what was made in it."""
+        if step.elsewhere and current is not None and not step.pronoun and step.label not in ("", current.label):
+            return self._new(step)
+        called = self._called(step) if step.does in HEATING else None
+        return called or current or self._new(step)
+
+    def _after(self, step: Step, current: Pot, known: bool, fresh: int) -> Pot:
+        """The pot at hand, or a new one where food is heated or mixed that does not go on with it."""
+        if step.does in HEATING and (current.done or not self._same_pan(current, step)):
+            return self._new(step)
+        busy = current.done or current.methods() or heats.is_pan(current, self.lines)
+        if step.does == "mix" and not known and fresh > 1 and busy:
+            return self._called(step) or self._new(step)
+        return current
+
+    def _into_oil(self, pot: Pot, method: str, step: Step) -> str:
+        """Food that is fried goes into the pan of oil that stands ready; returns the method, deep-fried in a bath."""
+        for other in reversed(self.pots):
+            if other.parent is None and other is not pot and heats.is_pan(other, self.lines):
+                self._join(pot, other, step)
+                break
+        return "deep-fried" if heats.is_deep(pot, self.lines) else method
+
+    def _labelled(self, step: Step, current: Pot) -> Pot:
+        """The pot in hand, or a new one where the method goes on to make something else."""
+        other = step.label not in ("", current.label) and bool(current.label or current.methods())
+        known = next((p for p in self.pots if p.parent is None and p.label == step.label), None) if other else None
+        if known is not None:
+            return known
+        return self._new(step) if other and (step.does == "add" or step.elsewhere) and current.label else current
+
+    def _poured(self, step: Step, numbers: Sequence[int]) -> Pot | None:
+        """The pot that the one at hand goes into: "stir the mushrooms into the casserole"; None for no such step."""
+        now = self.current
+        if now is None or step.does not in ("add", "mix", "top") or not _INTO.search(step.text):
+            return None
+        inside = set(now.numbers())
+        if not inside or not set(numbers) <= inside or now.parent is not None:
+            return None
+        others = [p for p in self.pots if p.parent is None and p is not now and p.methods() and not p.drained]
+        if not others or (not numbers and not step.pronoun):
+            return None
+        self._join(others[-1], now, step)
+        return others[-1]
+
+    def _most(self, there: Sequence[Pot], numbers: Sequence[int]) -> Pot:
+        """Of the pots that hold what is heated the one with most of it."""
+        return max(there, key=lambda pot: sum(1 for n in numbers if n in pot.numbers()))
+
+    @staticmethod
+    def _largest(there: Sequence[Pot]) -> Pot:
+        return max(there, key=lambda pot: len(pot.numbers()))
+
+    @staticmethod
+    def _outermost(pot: Pot) -> Pot:
+        while pot.parent is not None:
+            pot = pot.parent
+        return pot
+
+    @staticmethod
+    def _same_pan(current: Pot, step: Step) -> bool:
+        """Whether food that is heated goes on in the pan at hand: frying after frying, anything where it is cold."""
+        before = current.methods()
+        if not before:
+            return True
+        frying = all(m in FRYING or not m for m in before)
+        return frying and (step.method in (*FRYING, "") or step.does in ("wilt", "boil up", "reduce"))
+
+    def _new(self, step: Step) -> Pot:
+        pot = Pot(step.label)
+        self.pots.append(pot)
+        self.current = pot
+        return pot
+
+    # What happens there
+
+    def _put(self, pot: Pot, numbers: Sequence[int], step: Step) -> None:
+        """Lines that are new go in; those of other pots bring their pots with them."""
+        inside = set(pot.numbers())
+        if step.does not in HEATING or step.pronoun or not numbers:
+            called = self._called(step) if step.does in ("add", "mix", "top", "cook") else None
+            if called is not None and called is not pot and called.parent is None and not self._holds(called, pot):
+                self._join(pot, called, step)
+        for number in numbers:
+            if number in inside:
+                continue
+            other = self._pot_of(number)
+            if other is None:
+                pot.events.append(Event("line", step, number))
+            elif other is not pot and not self._part_only(number, step):
+                self._join(pot, other, step)
+            inside = set(pot.numbers())
+
+    @staticmethod
+    def _holds(outer: Pot, inner: Pot) -> bool:
+        while inner.parent is not None:
+            inner = inner.parent
+            if inner is outer:
+                return True
+        return False
+
+    def _part_only(self, number: int, step: Step) -> bool:
+        """Whether a little more of a line that is elsewhere is meant: "the rest of the butter"."""
+        return number in dict(step.shares) and not self.lines[number].is_any("meat", "poultry", "fish", "potato")
+
+    def _join(self, pot: Pot, other: Pot, step: Step) -> None:
+        if other.parent is not None or other is pot:
+            return
+        other.parent = pot
+        pot.events.append(Event("pot", step, pot=other))
+
+    def _aside(self, step: Step, numbers: Sequence[int]) -> None:
+        """What is taken out, rests or is served: the pot it is in is done, for what comes next has its own."""
+        if step.does == "serve":
+            self.served.update(n for n in numbers if self._pot_of(n) is None)
+            return
+        fresh = [n for n in numbers if self._pot_of(n) is None]
+        pot = next((p for n in numbers if (p := self._pot_of(n)) is not None), self.current)
+        if fresh and pot is not None and step.does == "rest":
+            self._put(pot, fresh, step)
+        said = set(words(step.text))
+        if pot is None or step.does != "remove":
+            return
+        if said & {"marinade", "brine", "water"}:
+            self.current = self._outermost(pot)
+            self.current.events.append(Event("note", step))
+        elif not said & {"heat", "oven", "lid"}:
+            pot.done = True
+
+    def _note(self, step: Step, numbers: Sequence[int]) -> None:
+        """What happens to liquid and fat of a pot."""
+        if step.does in ("pour off", "skim"):
+            numbers = ()
+        steeps = step.does in ("soak", "marinate", "flame")
+        pot = next((p for n in numbers if (p := self._pot_of(n)) is not None), None)
+        if pot is None and numbers and steeps:
+            pot = self._place(step, numbers)
+        if pot is None and (not numbers or step.does in ("flame", "cover")):
+            pot = self.current
+        if pot is None:
+            return
+        pot = self._outermost(pot)
+        if steeps:
+            self._put(pot, numbers, step)
+        self._water(pot, step)
+        wet = bool(pot.methods()) and pot.methods()[-1] not in (*FRYING, "deep-fried", *OVEN)
+        if step.does == "drain" and wet and not step.paper:
+            pot.events.append(Event("drain", step))
+            pot.done = True
+            self.current = pot
+            return
+        method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover") else ""
+        pot.events.append(Event("heat" if method else "note", step, method=method))

@@ -81,7 +81,7 @@ class Cutter:
         now = Segment(label=pot.label, water=pot.water)
         for at, event in enumerate(pot.events):
             if event.what == "line":
-                now = self._before_more(now, pot.events[at:])
+                now = self._before_more(now, pot.events[at:]) if now.heats else now
                 now.events.append(event)
             elif event.what == "pot" and event.pot is not None:
                 now = self._before_more(now, pot.events[at:])

@@ -7,7 +7,7 @@ together where a step says so, or on the plate.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from nutrilab.method import heats
 from nutrilab.method.pots import FRYING, OVEN, Event, Pot
@@ -34,6 +34,7 @@ class Stove:
         self.lines = {one.number: one for one in lines}
         self.pots: list[Pot] = []
         self.current: Pot | None = None
+        self.home: dict[int, Pot] = {}
         self.served: set[int] = set()
         self.last: tuple[int, ...] = ()
 
@@ -77,19 +78,19 @@ class Stove:
             pot.water += step.water
 
     def _numbers(self, step: Step) -> list[int]:
-        found = list(step.foods)
-        there = {n for pot in self.pots for n in pot.numbers()}
-        if step.all_foods and words(step.text)[:1] in (("return",), ("put",)) and there:
-            found += [n for n in sorted(there) if n not in found]  # "return everything to the pan": what there is
+        """The lines that a step works on, each once."""
+        found = dict.fromkeys(step.foods)
+        if step.all_foods and words(step.text)[:1] in (("return",), ("put",)) and self.home:
+            found |= dict.fromkeys(sorted(self.home))  # "return everything to the pan": what there is
         elif step.all_foods:
-            taken = there if step.all_foods == "rest" else set()
-            found += [n for n in self.lines if n not in taken and n not in found and self._goes_in(n)]
-        found += self._meant(step, found)
+            taken = self.home if step.all_foods == "rest" else {}
+            found |= dict.fromkeys(n for n in self.lines if n not in taken and self._goes_in(n))
+        found |= dict.fromkeys(self._meant(step, found))
         for label in step.speaks:
-            found += [n for n, one in self.lines.items() if one.heading == label and n not in found]
-        return found
+            found |= dict.fromkeys(n for n, one in self.lines.items() if one.heading == label)
+        return list(found)
 
-    def _meant(self, step: Step, found: Sequence[int]) -> list[int]:
+    def _meant(self, step: Step, found: Collection[int]) -> list[int]:
         """Lines that a pronoun means and no pot holds yet: "rinse the lentils and put them in a pan"."""
         bare = step.does in (*HEATING, "drain") and not (found or step.foods or step.all_foods or step.speaks)
         loose = (step.pronoun or bare) and self.last and all(self._pot_of(n) is None for n in self.last)
@@ -111,10 +112,8 @@ class Stove:
 
     def _pot_of(self, number: int) -> Pot | None:
         """The outermost pot that a line is in."""
-        for pot in self.pots:
-            if pot.parent is None and number in pot.numbers():
-                return pot
-        return None
+        home = self.home.get(number)
+        return self._outermost(home) if home is not None else None
 
     def _called(self, step: Step) -> Pot | None:
         """The pot that a step speaks of by what it makes: "pour over the sauce"."""
@@ -240,9 +239,10 @@ class Stove:
             other = self._pot_of(number)
             if other is None:
                 pot.events.append(Event("line", step, number))
+                self.home[number] = pot
             elif other is not pot and not self._part_only(number, step):
                 self._join(pot, other, step)
-            inside = set(pot.numbers())
+                inside.update(other.numbers())
 
     @staticmethod
     def _holds(outer: Pot, inner: Pot) -> bool:

@@ -244,26 +244,33 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         cooking = next(s.stage.cooking for s in result.stages if s.stage.name == row.stage)
         if cooking is None:
             continue
-        if (
-            (cooking.minutes or 0) >= LONG
-            and KEPT * row.before <= row.after <= row.before / KEPT
-            and cooking.method in (*OVEN, *WET)
-        ):
-            said = (
-                f"the method cooks it for {cooking.minutes:.0f} minutes, and no loss of weight was found; weigh it once"
-            )
+        minutes = cooking.minutes or 0.0
+        hot = cooking.method in (*OVEN, *WET, "steamed") and minutes >= LONG
+        if hot and KEPT * row.before <= row.after <= row.before / KEPT:
+            said = f"the method cooks it for {minutes:.0f} minutes, and no loss of weight was found; weigh it once"
             found.append(Remark("long-heat-no-loss", said, row.stage))
         if cooking.method in FRIED and not _has_fat(result, row):
-            said = (
-                f"the method fries {named(row.foods) or 'it'}, and no fat for it stands in the list; is a line missing?"
-            )
+            foods = named(row.foods) or "it"
+            said = f"the method fries {foods}, and no fat for it stands in the list; is a line missing?"
             found.append(Remark("fried-without-fat", said, row.stage))
+    for stage in result.stages:
+        poured = [e.text for e in stage.stage.entries if isinstance(e, Line) and e.line is None and _added(e, result)]
+        if poured:
+            said = f"the method pours in {named(poured)} that stands in no line: counted"
+            found.append(Remark("water-from-method", said, stage.stage.name))
     unread = [step for step in result.method.unread if step.text]
     if unread:
         quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])
         more = f" and {len(unread) - SHOWN} more" if len(unread) > SHOWN else ""
         found.append(Remark("step-not-understood", f"not understood in the method: {quotes}{more}"))
     return tuple(found)
+
+
+def _added(entry: Line, result: DishResult) -> bool:
+    """Whether an entry is water that only the method names."""
+    return entry.text.endswith(" ml water") and any(
+        step.water for step in (result.method.steps if result.method else ())
+    )
 
 
 def _has_fat(result: DishResult, row: CookedAsRead) -> bool:

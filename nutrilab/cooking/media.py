@@ -106,7 +106,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained;
       and the lines that the method leaves behind as one.
     * Coating: flour or crumbs "for dusting", "to coat" in a fried or baked stage.
-    * After: what is "to serve", "to garnish" or, unless it is flour, "for dusting" in a stage that is not raw.
+    * After: what is "to serve", "to garnish" or, unless it is flour, "for dusting" in a stage that is not raw and has
+      other food.
     """
     pot = Pot(tuple(items), parts=tuple(parts))
     if cooking is None:
@@ -116,7 +117,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     if cooking.marinade:
         pot = _part(pot, "marinade", [i for i in pot.foods if i.put.reading.text.strip() in cooking.marinade])
     if cooking.method != Method.RAW:
-        pot = _part(pot, "after", [i for i in pot.foods if _is_added(i)])
+        added = [i for i in pot.foods if _is_added(i)]
+        pot = _part(pot, "after", added if len(added) < len(pot.foods) or pot.parts else ())
     pot = _part(pot, "oil", _oil(pot.foods, cooking))
     if cooking.method in FRIED:
         pot = replace(pot, oil=tuple(map(_opened, pot.oil)))

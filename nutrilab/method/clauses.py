@@ -123,7 +123,7 @@ def _of_sentence(sentence: str, line: int | None, heading: str) -> Iterator[Clau
         verb, length = found
         text = sentence[0 if number == 0 else tokens[at].start : tokens[end - 1].end].strip(" ,;:–—")
         for tail in (" and", " then", " or", ", and", " and then"):
-            text = text.removesuffix(tail)
+            text = text.removesuffix(tail).rstrip(" ,;:–—")
         before = first_words if number == 0 else ()
         yield Clause(text, tuple(said[at:end]), verb, tuple(said[at : at + length]), before, line, heading)
 

@@ -11,6 +11,7 @@ from nutrilab.text import words
 
 DEEP_HEAT = (150.0, 200.0)  # [°C] of oil for deep frying (common practice, no source)
 STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
+LID = 0.1  # share of what lies on top from which it is a pie and no stew (common practice, no source)
 DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water
 Lines = Mapping[int, Named]
 
@@ -51,7 +52,20 @@ def _stewed(pot: Pot, lines: Lines) -> bool:
     inside = [lines[n] for n in pot.numbers()]
     wet = sum(one.grams for one in inside if one.is_any("water", "stock", "wine")) + pot.water
     dough = any(one.is_any("flour") and one.grams > DOUGH for one in inside)
-    return wet > STEW * (sum(one.grams for one in inside) + pot.water) and not dough
+    whole = sum(one.grams for one in inside) + pot.water
+    return wet > STEW * whole and not dough and _lid_of_food(pot, lines) < LID * whole
+
+
+def _lid_of_food(pot: Pot, lines: Lines) -> float:
+    """What was put on top since the pot was last hot [g]: the mash of a pie."""
+    found = 0.0
+    for event in reversed(pot.events):
+        if event.what == "heat":
+            break
+        if event.step is not None and event.step.does == "top":
+            numbers = [event.number] if event.what == "line" else event.pot.numbers() if event.pot is not None else []
+            found += sum(lines[n].grams for n in numbers)
+    return found
 
 
 def _steeped(step: Step, pot: Pot, lines: Lines) -> bool:

@@ -121,7 +121,9 @@ class Lines:
     def _media(one: Named, kinds: frozenset[str]) -> bool:
         """Whether a line of such a kind is something made of it that nobody means by the class: stock is no meat."""
         made = one.is_any("stock", "oil") and not kinds & {"stock", "oil", "water"}
-        return made or (one.is_any("tomato-product") and "vegetable" in kinds)
+        herbs = known.names("names").get(("herb",), frozenset())
+        herb = any(not herbs.isdisjoint(name) for name in one.names)
+        return made or ("vegetable" in kinds and (herb or one.is_any("tomato-product")))
 
     def _with(self, word: str) -> list[tuple[int, tuple[str, ...]]]:
         return [(number, name) for _, number, name in self._by_word.get(word, ())]

@@ -25,6 +25,7 @@ from nutrilab.results import CookedStage, DishResult, LineRecord
 from nutrilab.text import words
 
 LONG = 60.0  # [min] of heat after which food that weighs as before is a contradiction (common practice, no source)
+FATTY = 10.0  # [g per 100 g] of fat from which food fries in its own (common practice, no source)
 KEPT = 0.98  # cooked by raw weight from which nothing was lost
 SHOWN = 5  # steps quoted in one remark
 Place = tuple[str, int]
@@ -274,12 +275,9 @@ def _added(entry: Line, result: DishResult) -> bool:
 
 
 def _has_fat(result: DishResult, row: CookedAsRead) -> bool:
-    """Whether a fried stage has fat: oil, butter, or what fries in its own; or is said to need none."""
+    """Whether there is fat to fry in: oil, butter, or what fries in its own; or the method says that none is needed."""
     if any(step.without_fat for step in row.read.steps):
         return True
-    stage = next(s for s in result.stages if s.stage.name == row.stage)
-    if any(part for part in stage.sources):
-        return True
-    kinds = [kind_of(put.food) for put in stage.puts if put.food is not None]
-    fatty = any(put.food is not None and put.food.values.get("FAT", 0.0) >= 10 for put in stage.puts)
-    return fatty or any(is_a(kind, "oil") for kind in kinds)
+    puts = [put for stage in result.stages for put in stage.puts if put.food is not None]
+    fatty = any(put.food is not None and put.food.values.get("FAT", 0.0) >= FATTY for put in puts)
+    return fatty or any(put.food is not None and is_a(kind_of(put.food), "oil") for put in puts)

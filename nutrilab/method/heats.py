@@ -34,7 +34,8 @@ def method_of(step: Step, pot: Pot, lines: Lines) -> str:
 def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
     """What a bare "cook" means: boil what is boiled, go on as before, simmer what is wet, fry what is in fat."""
     inside = [lines[n] for n in pot.numbers()]
-    if inside and all(one.is_any(*WATERY, "salt", "oil", "water") for one in inside):
+    plain = all(one.is_any(*WATERY, "salt", "oil", "water") for one in inside)
+    if plain and any(one.is_any(*WATERY) for one in inside):
         return "boiled"
     slow = (*WET, "steamed", "microwaved", "deep-fried", *(() if step.hob else OVEN))
     before = pot.methods()
@@ -94,12 +95,14 @@ def is_deep(pot: Pot, lines: Lines) -> bool:
         return True
     for event in pot.events:
         step = event.step
-        if step is not None and (step.deep or (step.does == "heat" and _at_heat(step.degrees))):
+        if step is not None and is_hot_oil(step):
             return True
         if event.pot is not None and is_deep(event.pot, lines):
             return True
     return False
 
 
-def _at_heat(degrees: float | None) -> bool:
-    return degrees is not None and DEEP_HEAT[0] <= degrees <= DEEP_HEAT[1]
+def is_hot_oil(step: Step) -> bool:
+    """Whether a step makes a bath of oil: "heat the oil to 180C", "half fill a pan with oil"."""
+    heated = step.degrees is not None and DEEP_HEAT[0] <= step.degrees <= DEEP_HEAT[1]
+    return step.deep or (step.does == "heat" and heated)

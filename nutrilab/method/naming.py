@@ -11,6 +11,12 @@ from nutrilab.text import words
 
 _STOP = frozenset(("until", "till", "like", "unless", "if"))  # what follows is no food that is put in
 _PARTS = {"half": 0.5, "third": 1 / 3, "quarter": 0.25, "most": 0.75, "some": 0.5, "rest": 0.5, "remaining": 0.5}
+_SPOONS = frozenset(
+    ("tbsp", "tablespoon", "tsp", "teaspoon", "splash", "little", "knob", "spoonful", "ladleful", "ladle")
+)
+SPOONED = (
+    0.1  # share of a line that a spoon of it is, where only that it is a part matters (common practice, no source)
+)
 _PART_SPAN = 5  # words between "half" and the food it is half of
 
 
@@ -55,8 +61,8 @@ class Lines:
             return 1
         return 2 if all(word in self._forms for word in rest) else 1
 
-    def spoken(self, tokens: Sequence[str], used: frozenset[int] = frozenset()) -> Spoken:
-        """What the words of a step speak of; used: lines that other steps spoke of already."""
+    def spoken(self, tokens: Sequence[str], used: frozenset[int] = frozenset(), label: str = "") -> Spoken:
+        """What the words of a step speak of; used: lines that other steps spoke of already; label: what it makes."""
         said = self._heard(tokens)
         foods: dict[int, float] = {}
         labels: list[str] = []
@@ -64,11 +70,11 @@ class Lines:
         while at < len(said):
             if length := self._everything(said, at):
                 everything, step = length
-            elif (label := self._label(said, at)) is not None:
-                labels.append(self.headings[label])
-                step = len(label)
+            elif (heading := self._label(said, at)) is not None:
+                labels.append(self.headings[heading])
+                step = len(heading)
             else:
-                found, step = self._food(said, at, used)
+                found, step = self._food(said, at, used, label)
                 share = self._share(said, at)
                 for number in found:
                     foods.setdefault(number, share)
@@ -94,7 +100,7 @@ class Lines:
     def _label(self, said: Sequence[str], at: int) -> tuple[str, ...] | None:
         return next((key for key in self.headings if key and tuple(said[at : at + len(key)]) == key), None)
 
-    def _food(self, said: Sequence[str], at: int, used: frozenset[int]) -> tuple[tuple[int, ...], int]:
+    def _food(self, said: Sequence[str], at: int, used: frozenset[int], label: str) -> tuple[tuple[int, ...], int]:
         """The lines that the word here names, and how many words that took."""
         word = said[at]
         follows = said[at + 1] if at + 1 < len(said) else ""
@@ -102,7 +108,7 @@ class Lines:
             return (), 1  # "chicken stock" where the list has one: the stock is meant
         direct = self._direct(said, at)
         if direct:
-            return self._settled(direct, used), 1
+            return self._settled(direct, used, label), 1
         if follows in self._makes:
             return (), 1
         for length in (2, 1):
@@ -144,11 +150,13 @@ class Lines:
         best = max(scored.values(), default=(0, 0))
         return [number for number, score in scored.items() if score == best]
 
-    @staticmethod
-    def _settled(found: list[int], used: frozenset[int]) -> tuple[int, ...]:
-        """Of several lines with one name those that no step has used, if there are such."""
-        fresh = [number for number in found if number not in used]
-        return tuple(fresh if fresh and len(found) > 1 else found)
+    def _settled(self, found: list[int], used: frozenset[int], label: str) -> tuple[int, ...]:
+        """Of several lines with one name those that no step has used, and of these those of the part at hand."""
+        fresh = [number for number in found if number not in used] or found
+        of = {number: self._key(self.lines[number].heading) for number in fresh}
+        said = set(words(label))
+        mine = [number for number in fresh if said & {*of[number]}] if said else []
+        return tuple(mine or [number for number in fresh if of[number] == of[fresh[0]]])
 
     @staticmethod
     def _share(said: Sequence[str], at: int) -> float:
@@ -156,6 +164,8 @@ class Lines:
         for back in range(at - 1, max(-1, at - _PART_SPAN - 1), -1):
             if said[back] in (",", ";", "with", "in", "and", "to"):
                 return 1.0
+            if said[back] in _SPOONS and said[at - 1] in ("the", "of"):
+                return SPOONED  # "1 tbsp of the oil"
             if said[back] in _PARTS and "by" not in said[max(0, back - 2) : back]:
                 return _PARTS[said[back]]
         return 1.0

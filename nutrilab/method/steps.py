@@ -30,6 +30,8 @@ _MADE = (
 _LABEL = re.compile(
     rf"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your )((?:[a-z-]+ ){{0,2}}?(?:{_MADE}))\b", re.IGNORECASE
 )
+_OVEN = re.compile(r"\b(?:in|into|to) (?:the|a|an) (?:[\w-]+ ){0,2}oven\b", re.IGNORECASE)
+_OWN_POT = re.compile(r"\bin an? (?:[\w-]+,? ){0,4}(?:pan|saucepan|pot|bowl|wok|skillet|casserole)\b", re.IGNORECASE)
 _FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
@@ -53,7 +55,7 @@ def steps_of(method: Iterable[Line], lines: Sequence[Named]) -> tuple[Step, ...]
 
 def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
     after = clause.tokens[len(clause.verb_words) :] if clause.verb else clause.tokens
-    said = book.spoken(after, used)
+    said = book.spoken(after, used, _label(clause, book))
     base = Step(clause.text, clause.line)
     if clause.verb is None:
         # A sentence that names no food and does nothing ("The crust should be golden") is listed all the same.
@@ -81,7 +83,7 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         reduced=known.reduction(whole),
         label=label,
         speaks=said.labels,
-        elsewhere="elsewhere" in values and "into" not in values,
+        elsewhere=("elsewhere" in values or bool(_OWN_POT.search(clause.text))) and "into" not in values,
         into="into" in values,
         water=_water(clause.text),
         salted="salted" in values and "unsalted" not in values,
@@ -91,7 +93,8 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         without_fat="without fat" in values,
         hob="hob" in values,
     )
-    return _with_place(step, clause.verb.method, values.get("method", ""))
+    place = values.get("method", "") or ("baked" if _OVEN.search(clause.text) else "")
+    return _with_place(step, clause.verb.method, place)
 
 
 def _with_place(step: Step, method: str, place: str) -> Step:

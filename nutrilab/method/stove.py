@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 
 from nutrilab.method import heats
 from nutrilab.method.pots import FRYING, OVEN, Event, Pot
@@ -18,6 +19,7 @@ from nutrilab.text import words
 _INTO = re.compile(
     r"\b(?:in|to|into) the (?:\w+ )?(?:pan|pot|casserole|sauce|stew|soup|curry|mixture|rest)\b", re.IGNORECASE
 )
+_APART_ON = re.compile(r"(?:put|place|lay|arrange|set|pop|spread) .{1,60} (?:on|onto|in|into) an? ", re.IGNORECASE)
 _PANS = frozenset(("pan", "wok", "skillet", "griddle", "pot", "saucepan"))
 _HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
 _MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
@@ -63,6 +65,9 @@ class Stove:
     def _cook(self, step: Step, numbers: Sequence[int]) -> None:
         """Food goes into a pot, and the pot may be heated."""
         pot = self._poured(step, numbers) or self._place(step, numbers)
+        ready = self.current is not None and pot is not self.current and heats.is_pan(self.current, self.lines)
+        if ready and step.does == "cook" and not step.method:
+            step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
         self._put(pot, numbers, step)
         self._water(pot, step)
         method = heats.method_of(step, pot, self.lines)
@@ -132,8 +137,10 @@ class Stove:
             return current
         if not numbers:
             return self._unnamed(step, current)
-        if step.deep and step.does in ("top", "heat", "add"):
+        if heats.is_hot_oil(step) and step.does in ("top", "heat", "add"):
             return self._new(step)  # "fill a pan a third full of oil"
+        if current is not None and self._apart(step, current, numbers):
+            return self._new(step)
         if step.does in ("add", "top") and current is not None and not step.elsewhere:
             return self._labelled(step, current)
         there = [pot for n in numbers if (pot := self._pot_of(n)) is not None]
@@ -149,11 +156,21 @@ class Stove:
             return self._largest(there) if there and not step.elsewhere else self._new(step)
         return self._after(step, current, bool(there), len(fresh))
 
+    def _apart(self, step: Step, current: Pot, numbers: Sequence[int]) -> bool:
+        """Whether new food is put on a plate or a tray of its own: "put the fish on a plate"."""
+        if step.does != "top" or step.pronoun or not current.methods() or not _APART_ON.match(step.text):
+            return False
+        return all(self._pot_of(n) is None for n in numbers)
+
     def _unnamed(self, step: Step, current: Pot | None) -> Pot:
         """The pot of a step that names no food: the one at hand, or one that it calls by what was made in it."""
         if step.elsewhere and current is not None and not step.pronoun and step.label not in ("", current.label):
             return self._new(step)
         called = self._called(step) if step.does in HEATING else None
+        if called is None and step.does in HEATING and current is not None and heats.is_pan(current, self.lines):
+            # What was made before goes into the pan of fat that stands ready.
+            waiting = (p for p in reversed(self.pots) if p.parent is None and p is not current and p.numbers())
+            called = next((p for p in waiting if not p.drained and not heats.is_pan(p, self.lines)), None)
         return called or current or self._new(step)
 
     def _after(self, step: Step, current: Pot, known: bool, fresh: int) -> Pot:
@@ -236,6 +253,7 @@ class Stove:
         for number in numbers:
             if number in inside:
                 continue
+            self._take_back(number, step)
             other = self._pot_of(number)
             if other is None:
                 pot.events.append(Event("line", step, number))
@@ -243,6 +261,14 @@ class Stove:
             elif other is not pot and not self._part_only(number, step):
                 self._join(pot, other, step)
                 inside.update(other.numbers())
+
+    def _take_back(self, number: int, step: Step) -> None:
+        """The oil of a bath is in the bath, though a spoon of it was used before."""
+        home = self.home.get(number)
+        bath = step.does == "heat" and heats.is_hot_oil(step) and self.lines[number].is_any("oil")
+        if home is not None and (bath or self.lines[number].purpose == "for deep-frying"):
+            home.events = [e for e in home.events if not (e.what == "line" and e.number == number)]
+            del self.home[number]
 
     @staticmethod
     def _holds(outer: Pot, inner: Pot) -> bool:

@@ -13,13 +13,14 @@ from nutrilab import method
 from nutrilab.allergens.dish import LineFindings
 from nutrilab.cooking import yields
 from nutrilab.cooking.kinds import is_a, kind_of, lineage
-from nutrilab.cooking.media import DEEP, FRIED
+from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food
-from nutrilab.measures import Weight
+from nutrilab.lines import Purpose
+from nutrilab.measures import Ground, Weight
 from nutrilab.method import AsRead, MethodRead, Named
 from nutrilab.method.pots import OVEN, WATERY, WET
 from nutrilab.plain import brief, named, quoted
-from nutrilab.recipe import Cooking, Line, Part, Recipe, Stage
+from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineRecord
 from nutrilab.text import words
@@ -107,10 +108,10 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
 
 def _deep_fried(recipe: Recipe, lines: Sequence[Named]) -> Recipe:
     """A stage of which only a line says that it is deep-fried: "1 litre oil, for deep frying"."""
-    deep = {line.text for line in lines if line.purpose == DEEP}
+    deep = {line.text for line in lines if line.purpose == Purpose.DEEP_FRYING}
     if not deep:
         return recipe
-    said = Cooking(method="deep-fried", read=True)
+    said = Cooking(method=Method.DEEP_FRIED, read=True)
 
     def fried(stage: Stage) -> Stage:
         own = stage.cooking is None and any(isinstance(e, Line) and e.text in deep for e in stage.entries)
@@ -180,11 +181,11 @@ def as_served(weight: Weight, food: Food | None, name: str, purpose: str | None)
 
     Its dry weight is said. A stated amount is of what the cook bought: it is boiled with the stages.
     """
-    if food is None or purpose != "to serve" or weight.ground != "common practice" or weight.table_factor != 1:
+    if food is None or purpose != Purpose.TO_SERVE or weight.ground != Ground.PRACTICE or weight.table_factor != 1:
         return weight
     if not any(is_a(kind_of(food), kind) for kind in WATERY) or not weight.grams:
         return weight
-    of = yields.of_food(food, "boiled")
+    of = yields.of_food(food, Method.BOILED)
     if of is None or of.cooked <= 1:
         return weight
     dry = weight.grams / of.cooked

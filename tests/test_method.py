@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from nutrilab import as_read, method
-from nutrilab.cooking.kinds import kinds
 from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
@@ -564,7 +563,7 @@ def test_word_lists_speak_of_methods_and_kinds_there_are() -> None:
     assert {verb.method for verb in verbs().values()} <= {"", *METHODS}
     assert {value for sets in places().values() for key, value in sets if key == "method"} <= set(METHODS)
     of_kinds = {member for row in rows("method/names.csv") if row["of"] == "kinds" for member in row["members"].split()}
-    assert of_kinds <= {*kinds(), *(kind.parent for kind in kinds().values())}
+    assert of_kinds <= {row[key] for row in rows("cooking_kinds.csv") for key in ("kind", "parent")}
     assert all(0 < one.low <= one.share <= one.high <= 1 for one in reductions().values())
     longest = max(len(phrase) for table in (verbs(), places(), reductions()) for phrase in table)
     assert longest <= 6  # what `method.words` looks ahead

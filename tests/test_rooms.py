@@ -42,11 +42,13 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.weighing", "nutrilab.measures"),  # weigh
     ("nutrilab.allergens",),
     ("nutrilab.products",),
+    ("nutrilab.method",),  # method
     ("nutrilab.cooking",),  # cook
     ("nutrilab.nutrition",),  # sum
     ("nutrilab.results",),
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
+    ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.declaration",),  # declare
     ("nutrilab.asking", "nutrilab.explaining"),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nutrilab.method.pots import LIQUID, Event
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
-from nutrilab.recipe import Cooking, Line, Part, Stage, stage_key
+from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
 
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
@@ -62,7 +62,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
     """How a segment was cooked, and each thing that was read of it with its sentence."""
     method = one.method
     if not method:
-        return Cooking(method="raw", read=True), ()
+        return Cooking(method=Method.RAW, read=True), ()
     steps = [event.step for event in one.events if event.step is not None]
     drained = one.drained or _boiled_alone(one, lines)
     covered = _covered(one)
@@ -88,7 +88,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
     ]
     facts = tuple(Fact(what, value, step.text, step.line) for what, value, step in told if step is not None)
     cooking = Cooking(
-        method=method,
+        method=Method(method),
         minutes=one.minutes,
         drained=drained,
         covered=covered,

@@ -567,3 +567,71 @@ def test_word_lists_speak_of_methods_and_kinds_there_are() -> None:
     assert all(0 < one.low <= one.share <= one.high <= 1 for one in reductions().values())
     longest = max(len(phrase) for table in (verbs(), places(), reductions()) for phrase in table)
     assert longest <= 6  # what `method.words` looks ahead
+
+
+# --- in other words ---------------------------------------------------------------------------------------------------
+
+
+def test_a_spoon_of_the_oil_and_a_bath_of_the_rest(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Breakwater chicken\nServes 4\n600 g chicken breasts\n50 g flour\n2 eggs\n120 g panko\n500 ml sunflower oil\n"
+        "For the sauce:\n1 onion\n1 carrot\n400 ml chicken stock\nMethod\nFor the sauce, soften the onion and carrot "
+        "in 1 tbsp of the oil, add the stock and simmer for 20 minutes.\nCoat the chicken in the flour, egg and panko. "
+        "Heat the remaining oil to 170C and fry for 6 minutes until golden.",
+    )
+    assert 4 * (result.whole.per_portion["fat"] or 0) < 130
+    assert "frying-oil-estimated" in codes(result)
+
+
+def test_oil_that_is_beaten_in_is_eaten(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Gunner's mayonnaise\nServes 8\n300 ml sunflower oil\n2 egg yolks\n1 tbsp vinegar\n500 g potatoes\nMethod\n"
+        "Whisk the yolks and vinegar, then drip in the oil, whisking all the time. Boil the potatoes for 15 "
+        "minutes and drain. Serve with the mayonnaise.",
+    )
+    assert 8 * (result.whole.per_portion["fat"] or 0) > 270
+
+
+def test_two_lines_of_one_name_go_where_their_headings_say(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Gull's nest toad\nServes 4\n8 pork sausages\n140 g plain flour\n4 eggs\n200 ml milk\nFor the gravy:\n1 onion\n"
+        "1 tbsp oil\n1 tbsp plain flour\n300 ml beef stock\nMethod\nWhisk the flour, eggs and milk to a batter. Roast "
+        "the sausages for 15 minutes, pour in the batter and bake for 30 minutes.\nFor the gravy, fry the onion in the "
+        "oil. Stir in the flour, then the stock and bubble for 5 minutes.",
+    )
+    of_flour = {stage.stage.name for stage in result.stages for e in stage.stage.entries if "flour" in e.text}
+    assert len(of_flour) == 2
+
+
+@pytest.mark.parametrize(
+    ("sentence", "what"),
+    [
+        ("Pop the chops in a moderate oven for 40 minutes.", "roasted or baked"),
+        ("Cook the chops under a hot grill for 6 minutes a side.", "grilled"),
+        ("Slide the chops under the grill and cook for 12 minutes.", "grilled"),
+        ("Cook the chops on the barbecue for 12 minutes.", "grilled"),
+        ("Cook the chops in a frying pan for 12 minutes.", "pan-fried"),
+        ("Cook the chops in the microwave for 8 minutes.", "microwaved"),
+        ("Gently poach the chops in the cider for 20 minutes.", "poached"),
+        ("Put the chops and the cider in a casserole and bubble for 40 minutes.", "simmered"),
+    ],
+)
+def test_where_it_is_done_tells_how(tmp_path: Path, sentence: str, what: str) -> None:
+    dish = f"Capstan supper\nServes 4\n800 g pork loin steaks\n100 ml cider\n1 tbsp oil\nMethod\n{sentence}"
+    result = cooked(tmp_path, dish.replace("loin steaks", "chops"))
+    found = {stage.stage.cooking.method for stage in result.stages if stage.stage.cooking} - {"raw"}
+    assert found
+    assert all(method_ in what for method_ in found if method_)
+
+
+def test_a_method_of_any_length_is_read_in_reasonable_steps() -> None:
+    lines = [Named(n, f"100 g food{n}", ((f"food{n}",),), frozenset({"vegetable"}), 100.0) for n in range(300)]
+    text = [
+        Line(f"Fry food{n} in a pan, add everything and simmer for {n} minutes in another pan.", n) for n in range(900)
+    ]
+    read = method.read(text, lines, "dish")
+    assert len(read.steps) <= 401
+    assert any(not step.understood for step in read.steps)  # what is too much is listed, not dropped

@@ -37,6 +37,8 @@ def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
     plain = all(one.is_any(*WATERY, "salt", "oil", "water") for one in inside)
     if plain and any(one.is_any(*WATERY) for one in inside):
         return "boiled"
+    if pot.place and not step.hob:
+        return pot.place
     slow = (*WET, "steamed", "microwaved", "deep-fried", *(() if step.hob else OVEN))
     before = pot.methods()
     if wet := [method for method in before if method in slow]:

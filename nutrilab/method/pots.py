@@ -28,13 +28,18 @@ class Event:
 
 @dataclass(slots=True)
 class Pot:
-    """What is together, in the order it went in; label: what it is called; done: nothing more is cooked in it."""
+    """What is together, in the order it went in.
+
+    label: what it is called; done: nothing more is cooked in it; water: poured in and in no line [ml]; place: the method
+    of where it was put last ("under the grill").
+    """
 
     label: str = ""
     events: list[Event] = field(default_factory=list)
     done: bool = False
     water: float = 0.0
     parent: Pot | None = None
+    place: str = ""
 
     def numbers(self) -> list[int]:
         """Every line in it and in the pots that went into it."""

@@ -117,6 +117,8 @@ def _with_place(step: Step, method: str, place: str) -> Step:
     hot = place in ("baked", "roasted", "microwaved", "grilled")
     if step.does in ("top", "add", "remove") and hot and step.minutes:
         return replace(step, does="cook", method=place)  # "return to the oven for 20 minutes"
+    if step.does in ("top", "add") and hot:
+        return replace(step, method=place)  # "slide under the grill", and the next step cooks there
     if (
         step.does in ("top", "remove", "rest")
         and place in ("baked", "grilled")

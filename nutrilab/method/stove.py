@@ -70,6 +70,8 @@ class Stove:
             step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
         self._put(pot, numbers, step)
         self._water(pot, step)
+        if step.does in ("add", "top") and step.method:
+            pot.place = step.method
         method = heats.method_of(step, pot, self.lines)
         if method in (*FRYING, "deep-fried"):
             method = self._into_oil(pot, method, step)

@@ -30,7 +30,7 @@ class Event:
 class Pot:
     """What is together, in the order it went in.
 
-    label: what it is called; done: nothing more is cooked in it; water: poured in and in no line [ml]; place: the method
+    label: what it is called; done: nothing more is cooked in it; water: poured in and in no line [ml]; place: method
     of where it was put last ("under the grill").
     """
 

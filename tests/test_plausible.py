@@ -85,7 +85,6 @@ def test_the_improbable_is_said_first(
 @pytest.mark.parametrize(
     ("lines", "cooking", "grams"),
     [
-        (["500 g cod", "1 litre sunflower oil, for deep-frying"], "", "230 g of frying oil"),
         (["400 g potatoes", "600 ml oil for frying"], "", "138 g of frying oil"),
         (["500 g cod", "600 ml sunflower oil"], "method: pan-fried", "138 g of frying oil"),
         (["500 g squid", "450 g lard"], "method: stir-fried", "112 g of frying oil"),
@@ -98,6 +97,17 @@ def test_frying_oil_that_nobody_can_eat(
     result = cooked(kitchen, tmp_path, *lines, cooking=cooking)
     assert any(message.startswith(grams) for message in said(result)), said(result)
     assert [remark.line for remark in result.remarks if "frying oil a portion" in remark.message] == [2]
+
+
+@pytest.mark.parametrize("cooking", ["", "method: deep-fried", "method: baked"])
+def test_oil_for_deep_frying_is_a_bath_whatever_is_said_of_the_cooking(
+    kitchen: Kitchen, tmp_path: Path, cooking: str
+) -> None:
+    """Its purpose says that it is poured and not eaten; without a method it was counted whole, 230 g a portion."""
+    result = cooked(kitchen, tmp_path, "500 g cod", "1 litre sunflower oil, for deep-frying", cooking=cooking)
+    assert not any("frying oil a portion" in message for message in said(result))
+    assert "frying-oil-estimated" in {remark.code for remark in result.remarks}
+    assert (result.whole.per_portion["fat"] or 0) < 20
 
 
 @pytest.mark.parametrize(

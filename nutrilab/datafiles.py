@@ -39,7 +39,8 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
     path = FOLDER / name
     head, found = numbered(path)
     head.append(AT)
-    return tuple(dict(zip(head, (*cells, f"{path.name}, line {number}"), strict=True)) for number, cells in found)
+    file = path.name
+    return tuple([dict(zip(head, (*cells, f"{file}, line {number}"), strict=True)) for number, cells in found])
 
 
 @cache

@@ -30,9 +30,13 @@ def cells(path: Path, columns: Sequence[str]) -> Iterator[tuple[int, list[str]]]
 
 
 @cache
-def names() -> dict[str, str]:
-    """Name -> the other words for it, divided by |; a name that is written twice is for the compile check."""
-    return {name: also for path in name_files() for _, (name, also) in cells(path, NAME_COLUMNS)}
+def names() -> dict[str, tuple[str, ...]]:
+    """Name -> itself and the other words for it; a name that is written twice is for the compile check."""
+    return {
+        name: (name, *also.split("|")) if also else (name,)
+        for path in name_files()
+        for _, (name, also) in cells(path, NAME_COLUMNS)
+    }
 
 
 def name_files() -> list[Path]:
@@ -47,10 +51,10 @@ def spellings(text: str) -> tuple[str, ...]:
     """
     known = names()
     name, barred = (text, "") if text in known else parted(text)
-    also = known.get(name)
-    if not also:
+    all_words = known.get(name)
+    if all_words is None:
         return (text,)
-    return tuple([word + barred for word in (name, *also.split("|"))]) if barred else (name, *also.split("|"))
+    return tuple([word + barred for word in all_words]) if barred else all_words
 
 
 def parted(text: str) -> tuple[str, str]:
@@ -59,14 +63,13 @@ def parted(text: str) -> tuple[str, str]:
     return (text[:at], text[at:]) if at >= 0 and text[at + 2 : at + 3].isalpha() else (text, "")
 
 
-def spelt_out(cell: str) -> Iterator[str]:
+def spelt_out(cell: str) -> list[str]:
     """All spellings of the names of a cell, which are divided by |."""
     known = names()
-    for text in cell.split("|"):
-        if known.get(text) == "":  # most names have no other words
-            yield text
-        else:
-            yield from spellings(text)
+    texts = cell.split("|")
+    if all(map(known.__contains__, texts)):
+        return [word for text in texts for word in known[text]]
+    return [word for text in texts for word in spellings(text)]
 
 
 def stated(cell: str) -> Iterator[str]:
@@ -96,11 +99,11 @@ def entries(table: str) -> tuple[Entry, ...] | None:
     path = FOLDER / FOODS / f"{table}.csv"
     if not path.is_file():
         return None
-    found = tuple(
-        (words, state, food, sure, ground, f"{path.name}, line {number}")
-        for number, (cell, state, food, sure, ground) in cells(path, FOOD_COLUMNS)
-        for words in spelt_out(cell)
-    )
+    found: list[Entry] = []
+    for number, (cell, *facts) in cells(path, FOOD_COLUMNS):
+        state, food, sure, ground = facts
+        place = f"{path.name}, line {number}"
+        found += [(words, state, food, sure, ground, place) for words in spelt_out(cell)]
     return (*found, *_later(found))
 
 

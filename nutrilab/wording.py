@@ -89,7 +89,7 @@ def wording(text: str | Wording) -> Wording:
     return _remembered(text) if len(text) <= _REMEMBERED else _tokenised(text)
 
 
-@lru_cache(maxsize=512)  # the lines of a dish; more would keep many small values alive
+@lru_cache(maxsize=128)  # the lines of a dish; more would keep many small values alive
 def _remembered(text: str) -> Wording:
     return _tokenised(text)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
@@ -36,7 +36,11 @@ class Wording:
     """A text, tokenised: all of it, brackets and preparation too."""
 
     text: str
-    tokens: tuple[Token, ...] = field(compare=False, repr=False)
+
+    @cached_property
+    def tokens(self) -> tuple[Token, ...]:
+        """Its tokens in order, made when they are first asked for."""
+        return _tokens(self.text)
 
     @cached_property
     def words(self) -> tuple[str, ...]:
@@ -82,21 +86,21 @@ def _meets(wanted: str, word: str) -> bool:
     return word == wanted or (wanted == "#" and word.isdigit())
 
 
+@lru_cache(maxsize=128)  # the lines of a dish; more would keep many small values alive
+def _remembered(text: str) -> Wording:
+    return Wording(text)
+
+
 def wording(text: str | Wording) -> Wording:
-    """A text tokenised, once for each text; what is tokenised already stays as it is."""
+    """The wording of a text, tokenised once for each text; one that is there stays as it is."""
     if isinstance(text, Wording):
         return text
-    return _remembered(text) if len(text) <= _REMEMBERED else _tokenised(text)
+    return _remembered(text) if len(text) <= _REMEMBERED else Wording(text)
 
 
-@lru_cache(maxsize=512)  # the lines of a dish; more would keep many small values alive
-def _remembered(text: str) -> Wording:
-    return _tokenised(text)
-
-
-def _tokenised(text: str) -> Wording:
+def _tokens(text: str) -> tuple[Token, ...]:
     if text.isascii():
-        return Wording(text, tuple([_token(piece, *piece.span()) for piece in _PIECE.finditer(text.lower())]))
+        return tuple([_token(piece, *piece.span()) for piece in _PIECE.finditer(text.lower())])
     folded: list[str] = []
     places: list[int] = []  # of each folded character in the text as written
     for place, character in enumerate(text):
@@ -105,7 +109,7 @@ def _tokenised(text: str) -> Wording:
         places += [place] * len(plain)
     places.append(len(text))
     pieces = _PIECE.finditer("".join(folded))
-    return Wording(text, tuple([_token(piece, places[piece.start()], places[piece.end()]) for piece in pieces]))
+    return tuple([_token(piece, places[piece.start()], places[piece.end()]) for piece in pieces])
 
 
 def _token(piece: re.Match[str], start: int, end: int) -> Token:

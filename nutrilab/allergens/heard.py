@@ -15,13 +15,17 @@ def tokenise(text: str | Wording) -> list[str]:
     """Singular words and numbers of a text; a sign, or a dash between spaces, is a token too."""
     line = wording(text)
     found: list[str] = []
-    at = 0
-    while at < len(line.tokens):
-        token = line.tokens[at]
+    passed = 0  # tokens that were heard together with one before
+    for at, token in enumerate(line.tokens):
+        if at < passed:
+            continue
         special = _SPECIAL.get(token.text)
-        heard, length = special(line, at) if special else ([singular(token.text)], 1)
-        found += heard
-        at += length
+        if special is None:
+            found.append(singular(token.text))
+        else:
+            heard, length = special(line, at)
+            found += heard
+            passed = at + length
     return found
 
 

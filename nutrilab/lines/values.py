@@ -10,6 +10,7 @@ from typing import Final
 from nutrilab.lines.clean import clean
 from nutrilab.lines.query import Query, read
 from nutrilab.remarks import Remark
+from nutrilab.text import words
 from nutrilab.wording import Wording, wording
 
 NO_AMOUNT: Final = "no-amount"  # code of the remark that a line gives no amount
@@ -103,6 +104,16 @@ class Reading:
     def without_amount(self) -> Reading:
         """The same for a food that has no part in its amount: the salt of "100 g flour and salt"."""
         return replace(self, quantity=None, quantity_max=None, unit=None, pack=None, other=None, drained=None)
+
+    @property
+    def prepared(self) -> tuple[str, ...]:
+        """The words of its preparation."""
+        return words(self.preparation) if self.preparation else ()
+
+    @property
+    def used_part(self) -> tuple[str, ...]:
+        """The words for the part that is used of a thing named whole."""
+        return words(self.part) if self.part else ()
 
     @property
     def own(self) -> Reading:

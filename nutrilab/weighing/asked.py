@@ -138,10 +138,8 @@ def ask(line: Reading, name: str, food: WeighedFood | None, cup: str) -> Asked:
     """The question for one name of a line."""
     full = words(name)
     measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
-    prepared = words(line.preparation) if line.preparation else ()
-    return Asked(
-        line, food, cup, thing(full), full, kinds_named(name, food), _count(line), line.unit or "", measures, prepared
-    )
+    count, kinds = _count(line), kinds_named(name, food)
+    return Asked(line, food, cup, thing(full), full, kinds, count, line.unit or "", measures, line.prepared)
 
 
 def _count(line: Reading) -> Span | None:

@@ -20,7 +20,7 @@ def by_egg(asked: Asked) -> Weight | None:
     if asked.count is None or asked.unit not in ("", "piece"):
         return None
     linked = words(asked.food.name) if asked.food else ()  # "3 eggs (you won't need the yolks)": linked to the white
-    part = next((part for part in ("yolk", "white") if part in words(asked.line.part or "") or part in linked), None)
+    part = next((part for part in ("yolk", "white") if part in asked.line.used_part or part in linked), None)
     one = egg(asked.order, asked.line.size, part)
     return result(times(asked.count, one), Ground.EGG) if one else None
 
@@ -33,8 +33,8 @@ def by_part(asked: Asked) -> Weight | None:
     """Juice and zest of counted fruit: "juice of 1 lemon", "2 limes, zest and juice"."""
     if asked.count is None or asked.unit not in ("", "piece"):
         return None
-    part, prepared = asked.line.part or "", asked.prepared
-    named = words(part) if part else prepared if _CITRUS & frozenset(asked.order) else ()
+    prepared = asked.prepared
+    named = asked.line.used_part or (prepared if _CITRUS & frozenset(asked.order) else ())
     if "reserved" in prepared or "segment" in named or "flesh" in named or "segmented" in prepared:
         return None
     total: Span | None = None

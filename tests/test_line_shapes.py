@@ -317,3 +317,20 @@ def test_seasoning_behind_a_comma_is_a_food_of_its_own(kitchen: Kitchen, line: s
     record = kitchen.line(line)
     assert any(food.link.food and food.link.food.food_id == "sr:02047" for food in record.foods)
     assert "common-practice-amount" in {remark.code for remark in record.remarks}
+
+
+@pytest.mark.parametrize(
+    ("line", "grams"),
+    [
+        ("4 boneless pork chops (200 g each)", 800),
+        ("2 pork chops off the bone (180 g each)", 360),
+        ("4 deboned chicken thighs (120 g each)", 480),
+    ],
+)
+def test_no_bone_is_taken_off_what_is_sold_without(kitchen: Kitchen, line: str, grams: float) -> None:
+    assert kitchen.line(line).grams == pytest.approx(grams)
+
+
+def test_a_bone_is_taken_off_a_chop(kitchen: Kitchen) -> None:
+    """USDA SR28 10036: bone and gristle 25 %."""
+    assert kitchen.line("4 pork chops (200 g each)").grams == pytest.approx(600, rel=0.1)

@@ -17,8 +17,8 @@ _LEFT = frozenset("prepared peeled trimmed edible cleaned".split())
 
 
 def as_eaten(line: Wording) -> bool:
-    """Whether a line says that its weight is of what is left."""
-    return "weight" in line.said and not _LEFT.isdisjoint(line.said)
+    """Whether a line says that its weight is of what is left, or that the food is sold without its bones."""
+    return ("weight" in line.said and not _LEFT.isdisjoint(line.said)) or line.says(_phrases("boneless"))
 
 
 @dataclass(frozen=True, slots=True)

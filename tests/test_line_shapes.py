@@ -334,3 +334,19 @@ def test_no_bone_is_taken_off_what_is_sold_without(kitchen: Kitchen, line: str, 
 def test_a_bone_is_taken_off_a_chop(kitchen: Kitchen) -> None:
     """USDA SR28 10036: bone and gristle 25 %."""
     assert kitchen.line("4 pork chops (200 g each)").grams == pytest.approx(600, rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("line", "low", "high"),
+    [  # USDA SR28 02044 basil: whole leaves 24 g a cup; 11260 mushrooms: 96 g a cup whole, 70 g sliced
+        ("1 cup basil, rinsed", 20, 40),
+        ("1 cup chopped basil", 38, 55),
+        ("1 cup mushrooms", 80, 110),
+        ("½ cup mushrooms, sliced", 30, 40),
+        ("2 cup mushrooms", 20, 60),
+    ],
+)
+def test_a_cup_holds_what_is_said_of_it(kitchen: Kitchen, line: str, low: float, high: float) -> None:
+    grams = kitchen.line(line).grams
+    assert grams is not None
+    assert low <= grams <= high

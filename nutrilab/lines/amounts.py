@@ -19,6 +19,7 @@ _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times a
 
 _SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
 _WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])(?!(?<=\bt)-[a-z])")  # a T-bone is no teaspoon
+_ONE_OR_LESS = re.compile(rf"1|[{VULGAR}]|[1-9]/[1-9]|an?|half a|one")
 _SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
 _SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)\.?(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
@@ -70,9 +71,14 @@ def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
         return None
     if unit.kind not in ("mass", "spoon"):
         following = _SECOND_WORD.match(low, end)
-        if following and f"{word} {following[1]}" in NOT_UNITS:
+        if following and f"{word} {following[1]}" in NOT_UNITS and not _one_cup(low, found.start(), following[1]):
             return None
     return unit, end
+
+
+def _one_cup(low: str, pos: int, food: str) -> bool:
+    """ "1 cup mushrooms" is a measure of several; "2 cup mushrooms" are mushrooms of that kind."""
+    return food.endswith("s") and _ONE_OR_LESS.fullmatch(low[:pos].strip()) is not None
 
 
 def measure_at(low: str, pos: int) -> tuple[Amount, int] | None:

@@ -27,6 +27,7 @@ _UNIT = re.compile(
     re.IGNORECASE,
 )
 _CANONICAL = {"tablespoon": "tbsp", "teaspoon": "tsp", "liter": "l"}
+_LEAVES = frozenset(("whole", "leaf"))
 _SPOILT = ("yield", "purchased", "prepared", "dry mix", "condensed", "nlea")  # amounts of something else than the food
 
 
@@ -91,6 +92,8 @@ def own_density(
     rare, shapes = _unsaid("never"), _unsaid("shape")
     for measure in volume_measures(measures):
         foreign = measure.forms - forms
+        if not forms and "leaf" in foreign:  # "1 cup basil": nobody cut its leaves
+            foreign = foreign - _LEAVES
         clash = bool(measure.forms) and bool(forms) and not measure.forms & forms
         score = 2.0 * len(measure.forms & forms) - len(foreign) - 3.0 * len(foreign & rare) - (1.0 if clash else 0.0)
         score += 0.9 if measure.unit == unit else 0.0

@@ -82,7 +82,7 @@ def test_a_method_is_no_food(tmp_path: Path, heading: str) -> None:
     assert [line.line for line in recipe.method] == [16, 17, 18, 19, 20]
     assert [remark.code for remark in recipe.remarks] == ["left-out"]
     assert said(recipe, "left-out") == (
-        "7 lines were left out as method, notes or times (line 3, lines 16 to 23); nothing in them is counted"
+        "7 lines were taken for method, notes or times (line 3, lines 16 to 23); no ingredient in them is counted"
     )
 
 
@@ -138,7 +138,7 @@ def test_a_note_is_one_line_and_what_follows_it_counts(tmp_path: Path) -> None:
         tmp_path, "Soup", "1 onion", "Tip: use good stock", "1 litre stock", "Source: October supper", "1 egg"
     )
     assert texts(recipe) == [["1 onion", "1 litre stock", "1 egg"]]
-    assert "2 lines were left out" in said(recipe, "left-out")
+    assert "2 lines were taken for method" in said(recipe, "left-out")
 
 
 def test_stages_come_back_after_a_method(tmp_path: Path) -> None:

@@ -222,7 +222,7 @@ def _left_out(found: _Sorted) -> list[Remark]:
     remarks = []
     if found.out:
         count = "1 line was" if len(found.out) == 1 else f"{len(found.out)} lines were"
-        words = f"{count} left out as method, notes or times ({_places(found)}); nothing in them is counted"
+        words = f"{count} taken for method, notes or times ({_places(found)}); no ingredient in them is counted"
         remarks.append(Remark("left-out", words))
     if found.steps:
         words = f"taken for steps of the method, though no heading says so: {_quoted(found.steps)}"

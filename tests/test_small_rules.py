@@ -12,6 +12,10 @@ import pytest
 from nutrilab.allergens.find import find
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
+from nutrilab.law.conversions import UK_ENERGY
+from nutrilab.lines import Amount
+from nutrilab.lines.foods import foods
+from nutrilab.lines.names import name_of
 from nutrilab.lines.numbers import number
 from nutrilab.lines.query import read
 from nutrilab.linking.judging import guarded
@@ -95,3 +99,30 @@ def test_a_chicken_from_900_g_is_the_bird(grams: float, bones: bool) -> None:
     """USDA SR28 05006 and 05109: bone 27 to 32 %."""
     found = refuse(wording("chicken"), ("chicken",), ("@meat",), False, grams)
     assert (found is not None) is bones
+
+
+def test_the_middle_of_a_range_lies_between_its_ends() -> None:
+    assert Amount(2, "g", 4).middle == 3
+    assert Amount(2, "g").middle == 2
+
+
+def test_work_alone_stays_a_name() -> None:
+    """Common practice, no source: "salt and chopped" names two things, however odd the second is."""
+    assert foods("salt and chopped parsley")[0] == ("salt", "parsley")
+    assert foods("parsley and chopped")[0][-1] == "chopped"
+
+
+def test_the_uk_tables_count_alcohol_at_29_kj_and_7_kcal() -> None:
+    """McCance and Widdowson's The Composition of Foods, 7th edition: energy conversion factors."""
+    assert UK_ENERGY["ALC"] == (29.0, 7.0)
+
+
+def test_fresh_before_work_goes_with_the_name() -> None:
+    found = name_of("fresh chopped parsley", None, False)
+    assert (found.words, found.before) == (["fresh", "parsley"], "chopped")
+    assert name_of("fresh parsley", None, False).words == ["fresh", "parsley"]
+
+
+def test_a_name_of_one_size_word_is_left_alone() -> None:
+    assert name_of("eggs large", None, False).sizes == ["large"]
+    assert name_of("eggs large", None, False).words == ["eggs"]

@@ -148,3 +148,16 @@ def _stage_and_file(text: str) -> tuple[str, str | None]:
         if found.start() and found.end() == len(text):
             return text[: found.start()], found[1]
     return text, None
+
+
+def weight(text: str) -> float:
+    """A weight above nothing [g]. Raises ValueError for anything else."""
+    found = grams(text)
+    if found <= 0:
+        raise ValueError(f"{quoted(text)} must be above 0")
+    return found
+
+
+def liquid(text: str) -> float:
+    """A weight, or a volume of a liquid [g]. Raises ValueError for anything else."""
+    return grams(text, liquid=True)

@@ -55,17 +55,6 @@ def said(line: Line, file: str) -> Said | None:
     return None
 
 
-def _weight(text: str) -> float:
-    weight = amounts.grams(text)
-    if weight <= 0:
-        raise ValueError(f"{quoted(text)} must be above 0")
-    return weight
-
-
-def _liquid(text: str) -> float:
-    return amounts.grams(text, liquid=True)
-
-
 def _cups(text: str) -> str:
     if text.removesuffix(" cups") not in _CUP:
         raise ValueError(f"cups is {quoted(text)}; write us (236.6 ml) or metric (250 ml)")
@@ -73,8 +62,8 @@ def _cups(text: str) -> str:
 
 
 _READ: tuple[tuple[str, tuple[re.Pattern[str], ...], Callable[[str], Any]], ...] = (
-    ("weight after", _COOKED, _weight),
-    ("oil left", _OIL, _liquid),
-    ("portion weight", _PORTION, _weight),
+    ("weight after", _COOKED, amounts.weight),
+    ("oil left", _OIL, amounts.liquid),
+    ("portion weight", _PORTION, amounts.weight),
     ("cups", _CUPS, _cups),
 )

@@ -38,7 +38,7 @@ def read(text: str, file: str) -> Recipe:
         dish=top.needed("dish"),
         stages=stages,
         portions=top.read("portions", amounts.portions),
-        portion_weight=top.read("portion weight", _weight),
+        portion_weight=top.read("portion weight", amounts.weight),
         serve_with=tuple(_lines(top, "serve with")),
         drink=bool(top.read("drink", amounts.yes)),
         cup=cup,
@@ -105,26 +105,15 @@ def _cooking(node: yaml.Node, file: str) -> Cooking:
         minutes=block.read("minutes", amounts.number),
         drained=bool(block.read("drained", amounts.yes)),
         covered=block.read("covered", amounts.yes),
-        weight_before=block.read("weight before", _weight),
-        weight_after=block.read("weight after", _weight),
+        weight_before=block.read("weight before", amounts.weight),
+        weight_after=block.read("weight after", amounts.weight),
         loss=block.read("loss", amounts.share),
-        fat_drained=block.read("fat drained", _liquid),
-        oil_left=block.read("frying oil left", _liquid),
+        fat_drained=block.read("fat drained", amounts.liquid),
+        oil_left=block.read("frying oil left", amounts.liquid),
         salted_water=block.read("salted water", _per_litre),
         flamed=bool(block.read("flamed", amounts.yes)),
         line=block.start,
     )
-
-
-def _weight(text: str) -> float:
-    weight = amounts.grams(text)
-    if weight <= 0:
-        raise ValueError(f"{quoted(text)} must be above 0")
-    return weight
-
-
-def _liquid(text: str) -> float:
-    return amounts.grams(text, liquid=True)
 
 
 def _per_litre(text: str) -> float:

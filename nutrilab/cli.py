@@ -214,7 +214,7 @@ def lines(file: Path, form: str, cups: str, ask: bool, explain: str | None, name
 
         click.echo(terminal.lines(records, *screen()), nl=False)
         return
-    from nutrilab.sheets.records import line_record
+    from nutrilab.records import line_record
     from nutrilab.sheets.safe import json_text
 
     for record in records:

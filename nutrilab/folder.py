@@ -46,7 +46,7 @@ class Dish(DishResult):
 
     def to_dict(self) -> dict[str, Any]:
         """The record of docs/records.md, as `nutrilab analyse --format json` writes it."""
-        from nutrilab.sheets.records import dish_record
+        from nutrilab.records import dish_record
 
         return dish_record(self)
 
@@ -57,7 +57,7 @@ class IngredientLine(LineRecord):
 
     def to_dict(self) -> dict[str, Any]:
         """The record of docs/records.md, as `nutrilab lines --format jsonl` writes it."""
-        from nutrilab.sheets.records import line_record
+        from nutrilab.records import line_record
 
         return line_record(self)
 

@@ -21,7 +21,7 @@ from nutrilab.allergens.values import ALLERGENS
 from nutrilab.kitchen import Kitchen
 from nutrilab.law.energy import salt as salt_of
 from nutrilab.linking.tolerance import agree
-from nutrilab.sheets.records import line_record
+from nutrilab.records import line_record
 from nutrilab.store import tables
 from nutrilab.text import words as folded
 

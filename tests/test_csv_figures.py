@@ -10,9 +10,9 @@ import pytest
 
 from data_loaders.schema import components
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record
 from nutrilab.results import DishResult
 from nutrilab.sheets.csv_figures import COLUMNS, as_csv
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import FORMULA, cell, plain
 from tests.dishes import demos, dish, kitchen
 

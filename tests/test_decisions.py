@@ -13,12 +13,12 @@ from nutrilab import decisions
 from nutrilab.asking import answer, questions
 from nutrilab.cli import main
 from nutrilab.foods import embedded
+from nutrilab.ingredients import as_text
 from nutrilab.kitchen import Kitchen
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
-from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.sentences import doubts, portion_figure
 from nutrilab.tracing import ingredients
 

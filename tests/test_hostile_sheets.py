@@ -21,12 +21,12 @@ from nutrilab.foods import embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record
 from nutrilab.sheets import captions, chart, csv_figures, jsonld, terminal, writer
 from nutrilab.sheets.chart_page import chart_page
 from nutrilab.sheets.index_page import index
 from nutrilab.sheets.label import label
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import FORMULA, json_text
 from tests import browser
 from tests.pdf_here import pdf_maker

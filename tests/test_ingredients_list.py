@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from nutrilab.allergens import Findings, find
 from nutrilab.allergens.ingredients_list import Entry, Ingredient, ingredients_list
-from nutrilab.sheets.ingredients import as_html, as_json, as_text
+from nutrilab.ingredients import as_html, as_json, as_text
 
 
 def of(name: str, grams: float | None, **more: object) -> Ingredient:

@@ -11,9 +11,9 @@ import pytest
 
 from nutrilab.datafiles import rows
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record
 from nutrilab.sheets.label import label
 from nutrilab.sheets.lettering import faces
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import plain
 from tests import browser
 from tests.dishes import DEMOS, demos, dish, kitchen

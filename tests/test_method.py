@@ -17,10 +17,10 @@ from nutrilab.method.clauses import clauses
 from nutrilab.method.times import degrees, minutes
 from nutrilab.method.words import places, reductions, verbs
 from nutrilab.recipe import METHODS, InputError, Line, read_recipe
+from nutrilab.records import dish_record
 from nutrilab.results import DishResult
 from nutrilab.sheets import terminal
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from tests.method_recipes import SUPPERS, Supper
 
 

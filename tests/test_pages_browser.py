@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 from nutrilab.allergens import ALLERGENS
+from nutrilab.records import dish_record
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import WORDS, chart_page
 from nutrilab.sheets.index_page import index
 from nutrilab.sheets.label import label
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from tests import browser
 from tests.browser import Page
 from tests.dishes import DEMOS, demos, dish

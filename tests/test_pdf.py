@@ -13,13 +13,13 @@ from types import ModuleType
 
 import pytest
 
+from nutrilab.records import dish_record
 from nutrilab.remarks import InputError
 from nutrilab.sheets import pdf
 from nutrilab.sheets.chart_page import chart_page
 from nutrilab.sheets.index_page import index
 from nutrilab.sheets.label import label
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from tests.browser import pdf_texts
 from tests.dishes import demos, dish
 from tests.pdf_here import pdf_maker

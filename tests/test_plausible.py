@@ -19,8 +19,8 @@ from nutrilab.kitchen import Kitchen
 from nutrilab.law.energy import available_carbohydrate, reconciled
 from nutrilab.products import load
 from nutrilab.recipe import InputError, read_recipe
+from nutrilab.records import dish_record
 from nutrilab.results import DishResult
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.writer import View, together
 
 

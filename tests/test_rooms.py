@@ -52,8 +52,10 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.declaration",),  # declare
     ("nutrilab.asking", "nutrilab.explaining"),
-    ("nutrilab.sheets",),  # sheet
+    ("nutrilab.ingredients",),
+    ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
+    ("nutrilab.sheets",),  # sheet
     ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_output", "nutrilab.cli_parts"),
     ("nutrilab.__main__",),
 )

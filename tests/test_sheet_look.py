@@ -15,9 +15,9 @@ import pytest
 
 from nutrilab.kitchen import DishResult
 from nutrilab.law.rounding import ORDER
+from nutrilab.records import dish_record
 from nutrilab.sheets import pictures
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from nutrilab.tracing import IN_COOKING, brings, sureness_of
 from tests import browser
 from tests.dishes import DEMOS, demos, dish

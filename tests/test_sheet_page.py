@@ -16,9 +16,9 @@ from nutrilab.kitchen import DishResult
 from nutrilab.law.levels import band, percent_of_intake
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record
 from nutrilab.sheets.lettering import faces
 from nutrilab.sheets.page import sheet
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import IN_COOKING, brings
 from tests.dishes import DEMOS, demos, dish, kitchen

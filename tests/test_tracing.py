@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 
 from nutrilab.foods import embedded
+from nutrilab.ingredients import as_text
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.measures import Ground
 from nutrilab.nutrition import KEYS
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record
 from nutrilab.sheets.csv_figures import as_csv
-from nutrilab.sheets.ingredients import as_text
-from nutrilab.sheets.records import dish_record
 from nutrilab.sheets.trace import stages
 from nutrilab.tracing import IN_COOKING, brings, in_dish, ingredients, sureness_of, used
 

@@ -11,9 +11,9 @@ from typing import Any
 from nutrilab.allergens import ALLERGENS
 from nutrilab.files import content
 from nutrilab.plain import plain, quoted
+from nutrilab.records import dish_record
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
-from nutrilab.sheets.records import dish_record
 
 LARGEST = 100_000_000  # bytes; a dish has about 30,000
 NO_RESULT = 'this is no JSON result; take one written by "nutrilab analyse --format json"'

@@ -15,10 +15,10 @@ from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
 from nutrilab.explaining import Said
 from nutrilab.foods import Food
+from nutrilab.ingredients import as_text
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
-from nutrilab.sheets.ingredients import as_text
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import AS_READ, counted_by, doubts, improbable, not_counted, portion_figure, too_low
 from nutrilab.tracing import all_stages, credits, ingredients

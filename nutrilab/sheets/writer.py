@@ -34,7 +34,7 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
             terminal.dish(result, view.width, view.colour, view.balance, view.vitamins) for result in results
         )
     if form == "json":
-        from nutrilab.sheets.records import dish_record
+        from nutrilab.records import dish_record
         from nutrilab.sheets.safe import json_text
 
         records = [signed(dish_record(result)) for result in results]

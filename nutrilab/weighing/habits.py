@@ -30,7 +30,7 @@ def _habits() -> Phrases[_Habit]:
     )
 
 
-SEASONING = 1.0  # [g a portion] at most what common practice uses of salt, pepper, a spice
+SEASONING = 1.0  # [g a portion] at most what is used of salt, pepper, a spice (common practice, no source)
 
 
 def is_seasoning(name: str) -> bool:

@@ -20,10 +20,10 @@ from nutrilab.kitchen import Kitchen
 from nutrilab.plain import LONGEST_MESSAGE, QUOTED
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
+from nutrilab.records import dish_record, line_record
 from nutrilab.remarks import NutrilabError
 from nutrilab.results import DishResult
 from nutrilab.sheets import earlier, writer
-from nutrilab.sheets.records import dish_record, line_record
 from nutrilab.sheets.safe import json_text
 from tests.fuzz import figures, seeds
 

@@ -8,12 +8,12 @@ from typing import Any
 from nutrilab.as_read import CookedAsRead, cooked_as_read
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
+from nutrilab.ingredients import as_html, as_json, as_text
 from nutrilab.law.rounding import declared_all
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord, total
-from nutrilab.sheets.ingredients import as_html, as_json, as_text
 from nutrilab.tracing import credits, ingredients
 
 

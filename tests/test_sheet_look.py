@@ -13,8 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.kitchen import DishResult
+from nutrilab.foods import embedded
+from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.law.rounding import ORDER
+from nutrilab.recipe import read_recipe
 from nutrilab.records import dish_record
 from nutrilab.sheets import pictures
 from nutrilab.sheets.page import sheet
@@ -262,3 +264,26 @@ class TestInABrowser:
         with browser.page(path, width=360) as opened:
             assert opened.errors == []
             assert opened.sideways() == 0
+
+    @pytest.mark.parametrize("width", [320, 390, 733, 1280])
+    def test_a_method_as_read_stays_whole(self, width: int, tmp_path: Path) -> None:
+        """Its weights stand on one line each, on a narrow screen and a wide one."""
+        recipe = tmp_path / "mussels.txt"
+        recipe.write_text(
+            "Slack-water mussels with cider\nServes 4\n1.5 kg mussels, in the shell\n2 shallots, finely chopped\n"
+            "25 g butter\n300 ml stock\ncrusty bread, to serve\n"
+            "Method\nSoften the shallots in the butter for 5 minutes.\n"
+            "Pour in the stock and bring to the boil. Add the mussels, cover and steam for 4 minutes.\n",
+            "utf-8",
+        )
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(Kitchen([embedded()]).dish(read_recipe(recipe)), TODAY), "utf-8")
+        lines = """[...document.querySelectorAll('#method td.number, #method th.number')].map(e => {
+            const range = document.createRange(); range.selectNodeContents(e);
+            return new Set([...range.getClientRects()].map(r => Math.round(r.top))).size; })"""
+        with browser.page(path, width=width) as opened:
+            assert opened.sideways() == 0
+            assert collisions(opened) == []
+            assert len(opened.texts("#method td.number")) >= 3
+            if width > 768:
+                assert set(opened.js(lines)) == {1}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -16,15 +16,21 @@ def numbered(path: Path) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
 
     Raises ValueError with file and line when a row has more or fewer cells than the head.
     """
-    with path.open(encoding="utf-8", newline="") as file:
-        kept = [(number, line) for number, line in enumerate(file, 1) if not line.startswith("#") and line.strip()]
-    reader = csv.reader(line for _, line in kept)
-    head = next(reader, [])
-    return head, _checked(path, len(head), zip((number for number, _ in kept[1:]), reader, strict=True))
+    text = path.read_text(encoding="utf-8")
+    every = enumerate(text.split("\n"), 1)
+    lines = ((number, line) for number, line in every if line[:1] not in ("#", "") and line.strip())
+    head = _cells(next(lines, (0, ""))[1])
+    return head, _checked(path, len(head), lines)
 
 
-def _checked(path: Path, wide: int, found: Iterator[tuple[int, list[str]]]) -> Iterator[tuple[int, list[str]]]:
-    for number, cells in found:
+def _cells(line: str) -> list[str]:
+    """The cells of a line; most lines have no quotation marks, and those need no reader of CSV."""
+    return next(csv.reader((line,)), []) if '"' in line else line.split(",")
+
+
+def _checked(path: Path, wide: int, lines: Iterable[tuple[int, str]]) -> Iterator[tuple[int, list[str]]]:
+    for number, line in lines:
+        cells = _cells(line)
         if len(cells) != wide:
             raise ValueError(f"{path}, line {number}: {len(cells)} cells, the head has {wide}")
         yield number, cells

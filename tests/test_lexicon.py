@@ -16,14 +16,14 @@ import pytest
 from nutrilab.datafiles import FOLDER, rows
 from nutrilab.lexicon import check, entries
 from nutrilab.lexicon.names import LATER, LATER_COLUMNS, Entry, cells, known_as
-from nutrilab.linking.wordlists import WordList
+from nutrilab.linking.wordlists import WordList, filed
 
 TABLES = ("usda-sr", "uk-cofid", "fr-ciqual")
 
 
 def means(found: list[Entry]) -> dict[Entry, object]:
     """Each entry with its words and states as linking reads them."""
-    read = dict(zip(found, WordList(found), strict=True))
+    read = dict(zip(found, WordList(filed(found)), strict=True))
     return {entry: (row.words, row.when, row.unless) for entry, row in read.items()}
 
 

@@ -20,7 +20,7 @@ from nutrilab.linking.index import index_of
 from nutrilab.linking.lent import completed, lent_values
 from nutrilab.linking.mixes import Mixer, mixes
 from nutrilab.linking.tolerance import SALT_PER_MG, agree, fat_tolerance, salt_tolerance
-from nutrilab.linking.wordlists import NONE, WordList, WordRow, word_list
+from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, word_list
 from nutrilab.remarks import InputError
 
 
@@ -196,7 +196,7 @@ def test_an_unsaid_state_that_moves_the_figures_is_not_sure(linker: Linker) -> N
 def test_near_candidates_of_the_index_that_differ_are_never_sure(linker: Linker) -> None:
     """Without word lists only the index decides; where its near candidates differ, it says doubtful."""
     bare = Linker([embedded()])
-    bare.linkers[0].lists = WordList(())
+    bare.linkers[0].lists = WordList(filed(()))
     for name in ("salmon", "cheese", "haddock"):
         link = bare.link(read(name))
         assert link.sureness in ("doubtful", "none"), (name, link)
@@ -447,19 +447,21 @@ def test_no_two_sure_rows_contradict_each_other() -> None:
 def test_rows_are_refused_with_their_place() -> None:
     for row in (("ham", "shiny", "sr:1", "sure", "x", "a.csv"), ("ham", "", "sr:1", "certain", "x", "a.csv")):
         with pytest.raises(ValueError, match=r"a\.csv, ham"):
-            list(WordList([row]))
+            list(WordList(filed([row])))
 
 
 def test_the_more_specific_row_wins_and_the_later_between_equals() -> None:
     lists = WordList(
-        [
-            ("tomato", "", "a", "sure", "x", "a.csv, line 1"),
-            ("tomato", "tinned", "b", "sure", "x", "a.csv, line 2"),
-            ("cherry tomato", "", "c", "sure", "x", "a.csv, line 3"),
-            ("dried tomato", "", "d", "sure", "x", "a.csv, line 4"),
-            ("plum tomato", "", "a", "sure", "x", "a.csv, line 5"),
-            ("cherry plum", "", "e", "sure", "x", "a.csv, line 6"),
-        ]
+        filed(
+            [
+                ("tomato", "", "a", "sure", "x", "a.csv, line 1"),
+                ("tomato", "tinned", "b", "sure", "x", "a.csv, line 2"),
+                ("cherry tomato", "", "c", "sure", "x", "a.csv, line 3"),
+                ("dried tomato", "", "d", "sure", "x", "a.csv, line 4"),
+                ("plum tomato", "", "a", "sure", "x", "a.csv, line 5"),
+                ("cherry plum", "", "e", "sure", "x", "a.csv, line 6"),
+            ]
+        )
     )
 
     def best(name: str, context: str = "") -> str:

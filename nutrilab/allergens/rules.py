@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import pairwise
-from typing import TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.heard import tokenise
@@ -21,6 +21,7 @@ from nutrilab.allergens.values import Hit, Matched, Rule, RuleKind
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon import spelt_out
 from nutrilab.lexicon.matching import Matcher
+from nutrilab.lexicon.ready import ready
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.text import singular
 from nutrilab.wording import Wording, wording
@@ -48,32 +49,57 @@ _JOINED = 4  # letters from which any word of a rule may be half of two written 
 Row: TypeAlias = "tuple[str, RuleKind, Mapping[str, str], bool]"
 
 
+class Ordered(NamedTuple):
+    """The rules by their first word, and the words that spelling goes by: plain values, kept ready between starts.
+
+    known: every word of a rule; plain: words of their own that only look like an allergen word ("broad" is no bread);
+    names: words that name an allergen alone; halves: words that may be half of two written as one; joined: words that
+    stand side by side in a rule, written as one ("icecream").
+    """
+
+    filed: dict[str, list[Row]]
+    known: frozenset[str]
+    plain: frozenset[str]
+    names: frozenset[str]
+    halves: frozenset[str]
+    joined: frozenset[str]
+
+
+def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
+    """Rules, and words that are no allergen's, as a rulebook has them."""
+    filed: dict[str, list[Row]] = defaultdict(list)
+    single: set[str] = set()
+    never: set[str] = set()
+    words: list[str] = []
+    english: list[str] = []
+    for row in table:
+        first, _, rest = row[0].partition(" ")
+        token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
+        filed[token].append(row)
+        if not rest and row[1] in ("contains", "check"):
+            (single if row[3] else never).add(token)
+        words.append(row[0])
+        if row[3]:
+            english.append(row[0])
+    names = single - never
+    long = {word for word in map(singular, set(_WORD.findall(" ".join(english)))) if len(word) >= _JOINED}
+    return Ordered(
+        dict(filed),
+        frozenset(map(singular, _WORD.findall(" ".join(words)))),
+        frozenset(map(singular, plain)),
+        frozenset(names),
+        frozenset(long | names),
+        frozenset(_neighbours(words)),
+    )
+
+
 class Rulebook:
     """Rules by their words, with the speller that knows those words."""
 
-    def __init__(self, table: Iterable[Row], plain: Iterable[str] = ()) -> None:
-        """plain: words of their own that only look like an allergen word ("broad" is no bread)."""
-        filed: dict[str, list[Row]] = defaultdict(list)
-        single: set[str] = set()
-        never: set[str] = set()
-        words: list[str] = []
-        english: list[str] = []
-        for row in table:
-            first, _, rest = row[0].partition(" ")
-            token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
-            filed[token].append(row)
-            if not rest and row[1] in ("contains", "check"):
-                (single if row[3] else never).add(token)
-            words.append(row[0])
-            if row[3]:
-                english.append(row[0])
-        self._matcher: Matcher[Rule] = Matcher(dict(filed), _read)
-        known = {singular(word) for word in set(_WORD.findall(" ".join(words)))}
-        self._plain = {singular(word) for word in plain}
-        self._known = known
-        names = single - never
-        long = {word for word in map(singular, set(_WORD.findall(" ".join(english)))) if len(word) >= _JOINED}
-        self._speller = Speller(known, self._plain, names, long | names, _neighbours(words))
+    def __init__(self, ordered: Ordered) -> None:
+        self._matcher: Matcher[Rule] = Matcher(ordered.filed, _read)
+        self._known, self._plain = ordered.known, ordered.plain
+        self._speller = Speller(ordered.known, ordered.plain, ordered.names, ordered.halves, ordered.joined)
         self._as_written: set[str] = set()  # words already found to need no spelling
 
     def knows(self, word: str) -> bool:
@@ -155,9 +181,12 @@ def _brackets(tokens: list[str]) -> dict[int, int]:
 @cache
 def rulebook() -> Rulebook:
     """The rules of the package, read once in a process."""
-    return Rulebook(
-        load_rows(), (row["word"] for name in ("plain", "pack_words") for row in rows(f"allergens/{name}.csv"))
-    )
+    return Rulebook(Ordered(*ready("allergens", _of_the_package)))
+
+
+def _of_the_package() -> tuple[Any, ...]:
+    plain = (row["word"] for name in ("plain", "pack_words") for row in rows(f"allergens/{name}.csv"))
+    return tuple(in_order(load_rows(), plain))
 
 
 def load_rows() -> Iterator[Row]:

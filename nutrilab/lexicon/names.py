@@ -1,7 +1,7 @@
 """The names cooks use, ``data/names/*.csv``, and the foods they mean in each table, ``data/foods/TABLE.csv``.
 
 A name is written once, with the other words that mean the same; every other file refers to the name and so speaks of
-all its words. Nothing is kept on disk beside the files, so nothing can go stale.
+all its words.
 """
 
 from __future__ import annotations

@@ -24,7 +24,7 @@ from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
-from nutrilab.linking.wordlists import NONE, WordList, WordRow, in_order, word_list
+from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 
@@ -48,7 +48,7 @@ class TableLinker:
         self.table = table
         self._bridge = bridge
         self._alternatives = alternatives
-        self.lists = word_list(table_name(table)) or WordList(())
+        self.lists = word_list(table_name(table)) or WordList(filed(()))
         self.mixer = Mixer(table)
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}

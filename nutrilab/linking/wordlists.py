@@ -13,9 +13,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
+from nutrilab.datafiles import FOLDER
 from nutrilab.lexicon import entries
+from nutrilab.lexicon.names import FOODS
+from nutrilab.lexicon.ready import ready
 from nutrilab.lexicon.sureness import ORDER, Sureness, doubt
 from nutrilab.lines.query import Query, canonical, idle_words, implied_at, kinds, stating_words
 from nutrilab.linking.mixes import PREFIX
@@ -50,32 +53,48 @@ class WordRow:
     met: frozenset[str]
 
 
+class Filed(NamedTuple):
+    """The rows of a table's word lists, put in order: plain values, kept ready between starts.
+
+    entries: (words, state, food, sure, ground, place); texts: their words; counts: words that are no states and read as
+    written, and in how many rows; filed: word -> rows that are found by it; alone: word -> rows of this word alone.
+    """
+
+    entries: tuple[tuple[str, ...], ...]
+    texts: list[tuple[str, ...]]
+    counts: dict[str, int]
+    filed: dict[str, list[int]]
+    alone: dict[str, list[int]]
+
+
+def filed(entries: Iterable[tuple[str, ...]]) -> Filed:
+    """Rows, in their order, each filed under its rarest word, but under none that reading may change into another."""
+    kept = tuple(entries)
+    texts = [tuple(row[0].split()) for row in kept]
+    counts = Counter(word for text in texts for word in text)
+    last = len(texts)
+    states = stating_words()
+    order = {w: n if w not in states and w.isalnum() and singular(w) == w else last for w, n in counts.items()}
+    found = Filed(kept, texts, {word: n for word, n in order.items() if n < last}, {}, {})
+    for rank, text in enumerate(texts):
+        word = min(text, key=order.__getitem__, default="")
+        key = word if word in found.counts else _parse(kept[rank], rank, plain=False).words[0]
+        found.filed.setdefault(key, []).append(rank)
+        if len(text) == 1:
+            found.alone.setdefault(key, []).append(rank)
+    return found
+
+
 class WordList:
     """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
-    def __init__(self, entries: Iterable[tuple[str, ...]]) -> None:
-        """entries: (words, state, food, sure, ground, place), in order."""
-        self._entries = tuple(entries)
+    def __init__(self, filed: Filed) -> None:
+        self._entries, self._texts, self.counts, self._filed, self._alone = filed
+        self._plain = frozenset(self.counts)
         self._parsed: dict[int, WordRow] = {}
-        self._alone: dict[str, list[int]] = {}
         self._single: dict[str, WordRow | None] = {}
         self._known_texts: frozenset[tuple[str, ...]] = frozenset()
         self._by_food: dict[str, list[int]] = {}
-        self._texts = [tuple(row[0].split()) for row in self._entries]
-        counts = Counter(word for text in self._texts for word in text)
-        last = len(self._texts)
-        states = stating_words()
-        # A row is filed under its rarest word, but not under one that reading may change into another.
-        order = {w: n if w not in states and w.isalnum() and singular(w) == w else last for w, n in counts.items()}
-        self.counts: dict[str, int] = {word: n for word, n in order.items() if n < last}
-        self._plain = frozenset(self.counts)
-        self._filed: dict[str, list[int]] = {}
-        for rank, text in enumerate(self._texts):
-            word = min(text, key=order.__getitem__, default="")
-            key = word if word in self._plain else self._row(rank).words[0]
-            self._filed.setdefault(key, []).append(rank)
-            if len(text) == 1:
-                self._alone.setdefault(key, []).append(rank)
 
     def __iter__(self) -> Iterator[WordRow]:
         return map(self._row, range(len(self._entries)))
@@ -85,10 +104,8 @@ class WordList:
 
     def _row(self, rank: int) -> WordRow:
         if rank not in self._parsed:
-            text = self._texts[rank]
-            plain = self._plain.issuperset(text)  # then it says no state and reads as written
-            tokens = tuple(dict.fromkeys(text if plain else canonical(" ".join(text))))
-            self._parsed[rank] = _parse(self._entries[rank], rank, tokens, plain)
+            plain = self._plain.issuperset(self._texts[rank])
+            self._parsed[rank] = _parse(self._entries[rank], rank, plain)
         return self._parsed[rank]
 
     @property
@@ -194,9 +211,13 @@ def _conditions(cell: str) -> tuple[frozenset[str], frozenset[str]]:
     return frozenset(s for s in states if s[0] != "!"), frozenset(s[1:] for s in states if s[0] == "!")
 
 
-def _parse(row: tuple[str, ...], rank: int, tokens: tuple[str, ...], plain: bool) -> WordRow:
-    """One row of a file. Raises ValueError for an unknown state or sureness, or no words."""
+def _parse(row: tuple[str, ...], rank: int, plain: bool) -> WordRow:
+    """One row of a file; plain: its words say no state and read as written.
+
+    Raises ValueError for an unknown state or sureness, or no words.
+    """
     text, stated, food, sure, ground, place = row
+    tokens = tuple(dict.fromkeys(text.split() if plain else canonical(" ".join(text.split()))))
     words, said = (tokens, frozenset[str]()) if plain else _parted(tokens)
     when, unless = _conditions(stated)
     when = when | said
@@ -223,5 +244,6 @@ def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
 @cache
 def word_list(table: str) -> WordList | None:
     """The word lists of the table of this name ("usda-sr"); None if it has none."""
-    found = entries(table)
-    return None if found is None else WordList(found)
+    if not (FOLDER / FOODS / f"{table}.csv").is_file():
+        return None
+    return WordList(Filed(*ready(f"foods-{table}", lambda: tuple(filed(entries(table) or ())))))

@@ -162,9 +162,8 @@ def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    return allergens.join(
-        allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard
-    )
+    found = [allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard]
+    return found[0] if len(found) == 1 else allergens.join(found)
 
 
 def _is_witness(food: LineFood) -> bool:

@@ -17,7 +17,7 @@ from nutrilab.plain import brief
 from nutrilab.plausible import limit
 from nutrilab.remarks import Remark
 from nutrilab.text import words
-from nutrilab.weighing.as_bought import state_factor
+from nutrilab.weighing.as_bought import says_state, state_factor
 from nutrilab.weighing.asked import Asked, Ground, Weight, ask
 from nutrilab.weighing.counted import by_egg, by_number, by_part
 from nutrilab.weighing.habits import PORTIONS, by_habit, is_seasoning
@@ -58,7 +58,7 @@ def _absurd(asked: Asked) -> Weight:
 
 def in_state(asked: Asked, weight: Weight) -> Weight:
     """The weight, with the factor to the linked food's state where line and food differ in it."""
-    if asked.food is None:
+    if asked.food is None or not says_state(asked.line.text):
         return weight
     found = state_factor(asked.order, asked.before(), words(asked.food.name))
     if not found:

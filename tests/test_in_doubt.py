@@ -8,11 +8,14 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nutrilab.cli import main
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.lines import parse_line
+from nutrilab.lines.in_doubt import first_in_doubt, in_doubt
 from nutrilab.plain import two_numbers
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
@@ -238,3 +241,10 @@ def test_volumes_weigh_the_same_however_they_are_written(thing: str) -> None:
         ("1 l", 10),
     ):
         assert grams(amount) == pytest.approx(hundred * times, rel=1e-9), amount
+
+
+@settings(max_examples=400)
+@given(st.lists(st.sampled_from([*"0123456789½¼⅔.,'/ e+-xg", " g ", " kg", "000", "1/2", "1 ", " flour"]), max_size=14))
+def test_the_quick_look_passes_over_no_doubtful_number(pieces: list[str]) -> None:
+    low = "".join(pieces).strip()
+    assert in_doubt(low) == first_in_doubt(low)

@@ -70,7 +70,7 @@ def find(
     contains, check = dict(said.contains), dict(said.check)
     if food is not None:
         _with_witness(food, doubtful, name, said, contains, check)
-    may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may
+    may = join(Findings(may=_stated(pack.may, pack.name)) for pack in packs).may if packs else {}
     return Findings(contains, check, may, said.parts)
 
 

@@ -57,7 +57,7 @@ class Ordered(NamedTuple):
     stand side by side in a rule, written as one ("icecream").
     """
 
-    filed: dict[str, list[Row]]
+    filed: dict[str, list[tuple[list[str], Row]]]
     known: frozenset[str]
     plain: frozenset[str]
     names: frozenset[str]
@@ -67,17 +67,16 @@ class Ordered(NamedTuple):
 
 def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
     """Rules, and words that are no allergen's, as a rulebook has them."""
-    filed: dict[str, list[Row]] = defaultdict(list)
+    filed: dict[str, list[tuple[list[str], Row]]] = defaultdict(list)
     single: set[str] = set()
     never: set[str] = set()
     words: list[str] = []
     english: list[str] = []
     for row in table:
-        first, _, rest = row[0].partition(" ")
-        token = singular(first) if first.isascii() and first.isalpha() else tokenise(first)[0]
-        filed[token].append(row)
-        if not rest and row[1] in ("contains", "check"):
-            (single if row[3] else never).add(token)
+        tokens = _heard(row[0])
+        filed[tokens[0]].append((tokens, row))
+        if " " not in row[0] and row[1] in ("contains", "check"):
+            (single if row[3] else never).add(tokens[0])
         words.append(row[0])
         if row[3]:
             english.append(row[0])
@@ -97,7 +96,8 @@ class Rulebook:
     """Rules by their words, with the speller that knows those words."""
 
     def __init__(self, ordered: Ordered) -> None:
-        self._matcher: Matcher[Rule] = Matcher(ordered.filed, _read)
+        self._matcher: Matcher[Row] = Matcher(ordered.filed, lambda entry: entry)
+        self._rules: dict[int, Rule] = {}  # by the row's identity: made when a text first hits it
         self._known, self._plain = ordered.known, ordered.plain
         self._speller = Speller(ordered.known, ordered.plain, ordered.names, ordered.halves, ordered.joined)
         self._as_written: set[str] = set()  # words already found to need no spelling
@@ -109,7 +109,7 @@ class Rulebook:
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
         branch = self._matcher.branch(word)
-        return [rule for rule in branch.values if rule.kind in ("contains", "check")] if branch else []
+        return [self._rule(row) for row in branch.values if row[1] in ("contains", "check")] if branch else []
 
     def read(self, text: str | Wording) -> Matched:
         """Tokens and hits of a text, in order; time grows with its length."""
@@ -147,13 +147,21 @@ class Rulebook:
         brackets = _brackets(tokens) if "(" in tokens else None
         for start, token in enumerate(tokens):
             if token in starts:
-                for end, rules, gap in starts.at(tokens, start, brackets):
-                    found += [Hit(start, end, rule, gap) for rule in rules]
+                for end, rows_, gap in starts.at(tokens, start, brackets):
+                    found += [Hit(start, end, self._rule(row), gap) for row in rows_]
         return found
 
+    def _rule(self, row: Row) -> Rule:
+        rule = self._rules.get(id(row))
+        if rule is None:
+            rule = self._rules[id(row)] = _rule(row)
+        return rule
 
-def _read(row: Row) -> tuple[list[str], Rule]:
-    return tokenise(row[0]), _rule(row)
+
+def _heard(words: str) -> list[str]:
+    """The tokens of a rule; most are plain words, which are heard as they stand."""
+    found = words.split()
+    return list(map(singular, found)) if all(w.isascii() and w.isalpha() for w in found) else tokenise(words)
 
 
 def _neighbours(phrases: Iterable[str]) -> set[str]:

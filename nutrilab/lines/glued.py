@@ -17,16 +17,22 @@ _OF = re.compile(rf"(?<=\s)(of)([^\W\d_]{{{_SHORTEST},}})(?=(?:\s([^\W\d_]+))?)"
 _UNIT = re.compile(
     rf"(?<=[\d{VULGAR}])(\s?(?:{'|'.join(_MEASURES)}))([^\W\d_]{{{_SHORTEST},}})(?=(?:\s([^\W\d_]+))?)", re.IGNORECASE
 )
-_NUMBER = re.compile(rf"(?<=[^\W\d_]{{3}})(?=[\d{VULGAR}]+\s[^\W\d_]{{3}})")  # "sesame seeds3 large cabbages"
+_NUMBERED = re.compile(rf"[\d{VULGAR}]\s?([^\W\d_]+)")
+_NUMBER = re.compile(rf"[\d{VULGAR}]+(?=\s[^\W\d_]{{3}})")
+_BEFORE = 3  # letters before a number that is glued to them: "sesame seeds3 large cabbages"
 
 
 def parted(plain: str) -> str:
     """A clean line with a space before a food that is glued to "of" or to the unit of a number before it."""
     if "of" in plain:
         plain = _OF.sub(_with_space, plain)
-    if plain[:1].isnumeric():
+    if plain[:1].isnumeric() and any(word.lower() not in UNITS for word in _NUMBERED.findall(plain)):
         plain = _UNIT.sub(_with_space, plain, count=1)
-    return _NUMBER.sub(", ", plain, count=1)
+    for found in _NUMBER.finditer(plain):
+        at = found.start()
+        if at >= _BEFORE and plain[at - _BEFORE : at].isalpha():
+            return f"{plain[:at]}, {plain[at:]}"
+    return plain
 
 
 def _with_space(found: re.Match[str]) -> str:

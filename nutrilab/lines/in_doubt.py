@@ -24,6 +24,11 @@ _BETWEEN = (
     rf"[.,'/]++(?:(?<=/)\s)?|\s/++\s?|(?<=\d)e[+-]?|\s(?=[{VULGAR}]|\d{{1,3}}\s?/\s?\d)|(?<=\d)\s(?=\d{{3}}(?!\d))"
 )
 _NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*", re.ASCII)
+# What no doubtful number is without: a sign, an exponent or a space between figures, a fraction by another, too many.
+_MAYBE = re.compile(
+    rf"[{VULGAR}]\s?(?:[.,'/]+\s?)?[\d{VULGAR}]"
+    rf"|\d(?:[{VULGAR}]|\s[\d{VULGAR}]|\s?[.,'/]+\s?[\d{VULGAR}]|e[+-]?[\d{VULGAR}]|\d{{{MOST_DIGITS}}})"
+)
 _RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
 _SLASHES = re.compile(r"/\s?\d*\s?/")
 _POINTS = re.compile(r"\d{1,3}(?:\.\d{3})+")  # 1.500, 1.234.567
@@ -47,6 +52,13 @@ class InDoubt:
 
 def in_doubt(low: str) -> InDoubt | None:
     """The first doubtful number of a lower-case line; None if there is none. Time grows with the line."""
+    if not _MAYBE.search(low):
+        return None
+    return first_in_doubt(low)
+
+
+def first_in_doubt(low: str) -> InDoubt | None:
+    """The same, looked for at every number."""
     for found in _NUMBER.finditer(low):
         written = found[0].rstrip(".,/'")
         end = found.start() + len(written)

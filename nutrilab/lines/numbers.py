@@ -22,9 +22,11 @@ _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squ
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
 _SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"
 _OR_MORE = re.compile(r"\s(?:or|and)\s(?:more|so)\b")
+_GOES_ON = frozenset("a&doit")  # how what goes on with a number begins, after its space
 _DOZEN = re.compile(r"\sdozen\b")
 _OF_A = re.compile(r"\s(?:of\s)?(?:an?|one|the)\s")
 _TO = re.compile(r"\s?(?:-\sto\s|-{1,2}|to\s|or\s|and\s)\s?")
+_SUM_OR_RANGE = frozenset("+-toa")  # how the signs and words between two numbers begin
 _ABOUT = re.compile(
     rf"(?:(?:{'|'.join(sorted(map(re.escape, ABOUT), key=len, reverse=True))})(?:\.|\b),?\s?|~\s?)+", re.ASCII
 )
@@ -116,6 +118,8 @@ def one_number(low: str, pos: int) -> Number | None:
 
 def _more(low: str, end: int, value: float) -> tuple[float, int]:
     """What may follow a number: "and a half", "dozen", and the "of a" of "½ of a lemon"."""
+    if low[end + 1 : end + 2] not in _GOES_ON:
+        return value, end
     if found := _AND_A.match(low, end):
         half = NUMBERS[found[1]]
         return value + (half or 0), found.end()
@@ -143,10 +147,12 @@ def number(low: str, pos: int) -> Number | None:
     "2-3", "2 to 3", "2 or 3" and "between 2 and 3" are ranges; "1-1/2" is one and a half.
     """
     start = pos
-    if found := _ABOUT.match(low, pos):
+    if low[pos : pos + 1] > "9" and (found := _ABOUT.match(low, pos)):  # letters, and ~
         start = found.end()
     first = one_number(low, start) or (one_number(low, pos) if start > pos else None)
     if not first or first.low is None:
+        return first
+    if low[first.end : first.end + 2].lstrip(" ")[:1] not in _SUM_OR_RANGE:
         return first
     first = _summed(low, first)
     to = _TO.match(low, first.end)

@@ -135,6 +135,13 @@ def _changes() -> Phrases[Change]:
 _COOKED = frozenset(("cooked", "boiled", "steamed", "leftover", "microwave", "microwavable", "precooked"))
 _DRY = frozenset(("dried", "dry", "uncooked", "raw"))
 _FOOD_COOKED = frozenset(("cooked", "boiled", "canned"))
+_STATES = tuple(_COOKED | _DRY)
+
+
+def says_state(text: str) -> bool:
+    """Whether a text may say that it is cooked or dry: most do not, and then no word of them need be looked at."""
+    low = text.lower()
+    return any(word in low for word in _STATES)
 
 
 def state_factor(

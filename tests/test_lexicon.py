@@ -62,7 +62,16 @@ def test_no_two_rows_of_the_same_words_and_states_differ() -> None:
 def test_a_word_that_says_something_of_a_food_stands_in_one_row() -> None:
     """Its part in a line, whether it is filler, what state it says: all of it together."""
     assert list(check.described_twice(describing())) == []
-    assert {"line_words.csv", "filler.csv", "attributes.csv"}.isdisjoint(p.name for p in FOLDER.glob("*.csv"))
+    gone = {"line_words.csv", "filler.csv", "attributes.csv", "forms.csv", "head_words.csv"}
+    assert gone.isdisjoint(p.name for p in FOLDER.glob("*.csv"))
+
+
+def test_lists_that_say_the_same_share_no_word() -> None:
+    lists = [(file, [word for row in rows(file) for word in row[column].split("|")]) for file, column in check.APART]
+    assert all(len(found) > 200 for _, found in lists)
+    assert list(check.listed_twice(lists)) == []
+    (said,) = check.listed_twice([("one.csv", ["mussel", "cockle"]), ("other.csv", ["cockle"])])
+    assert said.startswith("other.csv: 'cockle' stands in one.csv too")
 
 
 # -- each fault seen once -----------------------------------------------------------------------------

@@ -182,3 +182,17 @@ def described_twice(found: Iterable[tuple[str, Mapping[str, str]]]) -> Iterator[
             if known is not place:
                 yield f"{place}: {' '.join(key)!r} stands in {known} too; say all of it in one row"
                 break
+
+
+# Lists that say one thing of their words between them: no word needs to stand in two.
+APART = (("allergens/plain.csv", "word"), ("allergens/pack_words.csv", "word"))
+
+
+def listed_twice(lists: Iterable[tuple[str, Iterable[str]]]) -> Iterator[str]:
+    """Words that stand in two lists which say the same of them, or twice in one. lists: (file, its words)."""
+    seen: dict[str, str] = {}
+    for file, found in lists:
+        for word in found:
+            if word in seen:
+                yield f"{file}: {word!r} stands in {seen[word]} too, which says the same of it; keep one"
+            seen.setdefault(word, file)

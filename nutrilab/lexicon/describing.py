@@ -32,6 +32,7 @@ def _by_part() -> dict[str, set[str]]:
     return found
 
 
+@cache
 def line_words(part: str) -> frozenset[str]:
     """All words that play one part in an ingredient line, as they are written. Raises KeyError for no part."""
     return frozenset(_by_part()[part])
@@ -59,6 +60,20 @@ def stating() -> tuple[Stating, ...]:
     return tuple(found)
 
 
+class Form(NamedTuple):
+    """A form that a food is measured in, as a word says it; unsaid: "never" or "shape", see the file."""
+
+    form: str
+    unsaid: str
+
+
+@cache
+def forms() -> dict[str, Form]:
+    """Word -> the form it says; a cup of what is chopped is no cup of what is whole."""
+    found = (row for row in rows(FILE) if row["form"])
+    return {word: Form(*f"{row['form']} ".split(" ")[:2]) for row in found for word in row["words"].split("|")}
+
+
 @cache
 def _rows_by_words() -> Matcher[dict[str, str]]:
     return matcher((words(written), row) for row in rows(FILE) for written in row["words"].split("|"))
@@ -82,4 +97,5 @@ def _said(row: dict[str, str]) -> str:
     said += [f"changes nothing ({row['filler']})"] if row["filler"] else []
     for state in dict.fromkeys(row["state"].split("|")) if row["read"] else ():
         said.append(f"state {state}" if state else "no state")
+    said += [f"a form that food is measured in ({row['form'].split(' ')[0]})"] if row["form"] else []
     return "; ".join(said)

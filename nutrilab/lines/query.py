@@ -14,7 +14,7 @@ from functools import cache, lru_cache
 from typing import Literal
 
 from nutrilab.datafiles import rows
-from nutrilab.lexicon import filler, stating
+from nutrilab.lexicon import filler, forms, stating
 from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
@@ -259,9 +259,7 @@ def is_filler(word: str) -> bool:
 @cache
 def cuts() -> frozenset[str]:
     """Words for a shape that food is cut to in the kitchen; not "flaked", "ground", which is how it is bought."""
-    return frozenset(singular(row["word"]) for row in rows("forms.csv") if row["form"] in ("cut", "halves")) | {
-        "sliced"
-    }
+    return frozenset(singular(word) for word, said in forms().items() if said.form in ("cut", "halves")) | {"sliced"}
 
 
 @cache

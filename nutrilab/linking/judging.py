@@ -111,7 +111,7 @@ def guarded(query: Query, met: frozenset[str]) -> bool:
 @cache
 def _made() -> frozenset[tuple[str, ...]]:
     """Names of made-up products that may be of anything: mince, sausages, nuggets."""
-    return frozenset(words(row["word"]) for row in rows("head_words.csv") if row["role"] == "made")
+    return frozenset(words(row["word"]) for row in rows("made_things.csv"))
 
 
 def _of_anything(tokens: tuple[str, ...]) -> bool:

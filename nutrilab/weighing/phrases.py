@@ -13,7 +13,7 @@ from functools import cache, lru_cache
 from typing import Any, Generic, Protocol, TypeVar
 
 from nutrilab.datafiles import rows
-from nutrilab.lexicon import spelt_out
+from nutrilab.lexicon import line_words, spelt_out
 from nutrilab.text import singular, words
 
 Row = TypeVar("Row")
@@ -94,15 +94,10 @@ def _read(text: str) -> tuple[frozenset[str], frozenset[str], float, str]:
     return found, frozenset(bars), telling, max(found, key=_rarity, default="")
 
 
-@cache
-def _role(role: str) -> frozenset[str]:
-    return frozenset(row["word"] for row in rows("head_words.csv") if row["role"] == role)
-
-
 @lru_cache(maxsize=16384)
 def thing(order: tuple[str, ...]) -> tuple[str, ...]:
-    """The words of a name that name the thing itself: "tuna in sunflower oil" is tuna (head_words.csv)."""
-    breaks, joined, loose = _role("break"), _role("joined"), _role("loose")
+    """The words of a name that name the thing itself: "tuna in sunflower oil" is tuna (words.csv)."""
+    breaks, joined, loose = line_words("ends thing"), line_words("joined"), line_words("loose")
     for i, word in enumerate(order):
         if i and word in breaks and order[i - 1] not in joined and not loose.issuperset(order[:i]):
             return order[:i]
@@ -112,8 +107,8 @@ def thing(order: tuple[str, ...]) -> tuple[str, ...]:
 @lru_cache(maxsize=16384)
 def heads(order: tuple[str, ...]) -> frozenset[str]:
     """The words that can be the head of a name: the last of it, and the one before "of"."""
-    part = list(thing(order))
-    while len(part) > 1 and part[-1] in _role("loose"):
+    part, loose = list(thing(order)), line_words("loose")
+    while len(part) > 1 and part[-1] in loose:
         part.pop()
     found = set(part[-1:])
     if "of" in part[1:]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 from nutrilab.datafiles import AT, rows
+from nutrilab.lexicon import forms
 from nutrilab.plain import brief
 from nutrilab.remarks import Remark
 from nutrilab.text import words
@@ -32,13 +33,8 @@ _SPOILT = ("yield", "purchased", "prepared", "dry mix", "condensed", "nlea")  # 
 
 
 @cache
-def _forms() -> dict[str, str]:
-    return {row["word"]: row["form"] for row in rows("forms.csv")}
-
-
-@cache
 def _unsaid(how: str) -> frozenset[str]:
-    return frozenset(row["form"] for row in rows("forms.csv") if row["unsaid"] == how)
+    return frozenset(said.form for said in forms().values() if said.unsaid == how)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +74,8 @@ def volume_measures(measures: tuple[Measured, ...]) -> tuple[VolumeMeasure, ...]
 
 def forms_of(tokens: Iterable[str]) -> frozenset[str]:
     """The forms of a food that some words name."""
-    known = _forms()
-    return frozenset(known[token] for token in tokens if token in known)
+    known = forms()
+    return frozenset(known[token].form for token in tokens if token in known)
 
 
 @lru_cache(maxsize=16384)

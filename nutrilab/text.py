@@ -22,7 +22,7 @@ _IRREGULAR = {
     "chillies": "chilli", "chillis": "chilli", "chilies": "chilli", "chiles": "chilli", "chilis": "chilli",
     "chile": "chilli", "chili": "chilli", "chilly": "chilli", "cookies": "cookie", "brownies": "brownie",
     "smoothies": "smoothie",
-    "pies": "pie", "veggies": "veggie", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
+    "pies": "pie", "veggies": "vegetable", "quiches": "quiche", "brioches": "brioche", "ganaches": "ganache",
     "calories": "calorie", "roes": "roe",
 }  # fmt: skip
 

@@ -350,3 +350,49 @@ def test_a_cup_holds_what_is_said_of_it(kitchen: Kitchen, line: str, low: float,
     grams = kitchen.line(line).grams
     assert grams is not None
     assert low <= grams <= high
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "grams"),
+    [
+        ("¼ small or 350g red cabbage, finely shredded", "red cabbage", 140),
+        ("1 tin (400 g) or 2 cups condensed milk", "condensed milk", 400),
+        ("2 large or 300 g carrots", "carrots", 160),
+    ],
+)
+def test_a_second_amount_names_the_food_and_the_first_counts(
+    kitchen: Kitchen, line: str, name: str, grams: float
+) -> None:
+    record = kitchen.line(line)
+    assert record.parsed.name == name
+    assert record.grams == pytest.approx(grams, rel=0.25)
+
+
+@pytest.mark.parametrize("line", ["250 ml water minus 2 tsp", "500 g flour minus 50 g", "250 g butter, less 2 tbsp"])
+def test_what_is_to_be_taken_off_is_asked_about(kitchen: Kitchen, line: str) -> None:
+    record = kitchen.line(line)
+    assert record.parsed.name in ("water", "flour", "butter")
+    assert "amount-not-understood" in {remark.code for remark in record.remarks}
+
+
+@pytest.mark.parametrize(
+    ("line", "unit"),
+    [
+        ("1 tablepoon sea salt", "tbsp"),
+        ("2 teasppons sugar", "tsp"),
+        ("250 mililitres milk", "ml"),
+        ("1 kilogramm flour", "kg"),
+        ("2 handsome carrots", None),
+        ("3 teaspouts", None),
+    ],
+)
+def test_a_slip_in_the_long_name_of_a_measure_is_read(line: str, unit: str | None) -> None:
+    assert parse_line(line).unit == unit
+
+
+@pytest.mark.parametrize("line", ["200 g tuna and veggies", "1 bag frozen veggies with prawns", "veggies in milk"])
+def test_veggies_are_vegetables_and_take_no_allergen_away(kitchen: Kitchen, line: str) -> None:
+    """ "veggie" before a name says that it is made without meat or fish; "veggies" are vegetables."""
+    said = kitchen.line(line).findings
+    assert {"fish", "crustaceans", "milk"} & (set(said.contains) | set(said.check))
+    assert not kitchen.line("2 veggie fish fingers").findings.contains.get("fish")

@@ -8,7 +8,19 @@ from dataclasses import dataclass, field, replace
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.numbers import Number, number
 from nutrilab.lines.values import Amount
-from nutrilab.lines.words import FACTORS, FIRST_OF_TWO, KINDS, NEEDS_OF, NOT_UNITS, SHORT_SIZES, UNIT_SIZE, UNITS, Unit
+from nutrilab.lines.words import (
+    FACTORS,
+    FIRST_OF_TWO,
+    KINDS,
+    NEEDS_OF,
+    NOT_UNITS,
+    SHORT_SIZES,
+    SHORTEST_SLIP,
+    UNIT_SIZE,
+    UNITS,
+    Unit,
+    misspelt,
+)
 
 MEASURED = frozenset(("mass", "volume", "spoon", "length"))
 COUNTED = frozenset(("container", "piece", "vague"))
@@ -66,7 +78,7 @@ def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
     word, end = found[1], found.end()
     if word in FIRST_OF_TWO and (second := _SECOND_WORD.match(low, end)) and f"{word} {second[1]}" in UNITS:
         word, end = f"{word} {second[1]}", second.end()
-    unit = UNITS.get(word)
+    unit = UNITS.get(word) or (misspelt(word) if len(word) >= SHORTEST_SLIP else None)
     if unit is None or (word == "in" and not low[found.start(1) - 1].isnumeric() and not _INCH_AFTER.match(low, end)):
         return None
     if unit.kind not in ("mass", "spoon"):

@@ -22,6 +22,7 @@ _REST = re.compile(
     r"\s?(?:(?P<each>each|per\s(?:piece|fillet|person|portion|one)|apiece)|(?P<drained>drained)"
     r"|in|total|altogether|weight|uncooked|raw|dry|unpeeled|prepared|peeled|trimmed|when|cooked|,|\s)*$"
 )
+LESS = (" minus", " less")  # "1 cup water minus 2 tsp": nothing takes that off, so it is asked about
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
 _MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
 # "soy sauce mixed with 1 tsp sesame oil": two foods, each with its amount
@@ -43,7 +44,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         draft.sizes.append(low)
         return
     numbers = _DIGIT.search(low) is not None
-    if low.startswith("per ") or (numbers and _PER.search(low)):
+    if low.startswith("per ") or (numbers and (_PER.search(low) or low.startswith(("minus ", "less ")))):
         draft.unclear = True
     if low.startswith(("plus ", "and ", "+ ", "& ")):
         _added(segment.text.split(None, 1)[1], low.startswith("plus"), draft, parse)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 
-from nutrilab.lines.amounts import dimension
+from nutrilab.lines.amounts import dimension, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
 from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
-from nutrilab.lines.tails import stated_weight
+from nutrilab.lines.tails import LESS, stated_weight
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
 _HANDS = "|".join(sorted((w for w, u in UNITS.items() if u.kind in ("vague", "spoon", "container")), key=len)[::-1])
@@ -17,7 +17,6 @@ _NEXT_AMOUNT = re.compile(
     rf"\s(?:(?:and|\+|&|or)\s(?=[\d{VULGAR}]|(?:the\s)?(?:juice|zest)\s(?:of\s)?[\d{VULGAR}]|one\s|half\s|a\slittle\s"
     rf"|an?\s(?:[a-z]+\s){{0,2}}(?:{_HANDS})\s(?:of\s)?)|or\s(?=an?\s))"
 )
-_OTHER_SIZE = re.compile(rf"or\s[\d/{VULGAR}]+\s", re.I)
 _SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
 _WEIGHED = frozenset(("g", "kg", "tin", "pack"))
@@ -36,11 +35,13 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             draft.preparation.append(piece)
             continue
         text, after = _whole(pieces, place, reading.each)
+        if reading.quantity is not None and (other := _other_amount(text)):  # "1 tin (400 g) or 2 cups condensed milk"
+            draft.preparation.append(Segment("", text[:other].strip()))
+            text = text[other:].strip()
         text, behind = _cut_amounts(text)
         naming = name_of(text, reading.unit, reading.unit in _WEIGHED)
-        if not naming.words and naming.sizes and behind and (other := _OTHER_SIZE.match(behind[0].text)):
-            # "1 large or 2 small red peppers": the first count is of the food behind the second
-            naming.words = name_of(behind[0].text[other.end() :], reading.unit, False).words
+        if not naming.words and behind and (other := _other_amount(behind[0].text)):
+            naming.words = name_of(behind[0].text[other:], reading.unit, False).words
             draft.preparation.append(Segment("", behind.pop(0).text))
         draft.sizes.extend(naming.sizes)
         if naming.before:
@@ -54,6 +55,13 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         draft.preparation.extend(behind)
     draft.preparation.extend(pieces[_PLACES:])
     return []
+
+
+def _other_amount(text: str) -> int:
+    """Where the food begins behind a second amount: "1 large or 2 small peppers", "¼ small or 350g kale"; else 0."""
+    low = text.lower()
+    amount = read_amount(low[3:]) if low.startswith("or ") else None
+    return 3 + amount.end if amount and amount.quantity is not None and amount.end else 0
 
 
 def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: Draft) -> list[Segment]:
@@ -100,6 +108,8 @@ def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
         return text[: found.start()], [Segment(",", text[found.start() :].strip())]
     if _HAS_NUMBER.search(text):
         at = weight_behind(text)
+        if low[:at].endswith(LESS):
+            return text[:at].rsplit(" ", 1)[0], [Segment("", text[len(text[:at].rsplit(" ", 1)[0]) :].strip())]
         if at < len(text) and stated_weight(low[at:].strip(" -")):
             return text[:at], [Segment("(", text[at:].strip(" -"))]
     return text, []

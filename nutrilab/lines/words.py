@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from nutrilab.datafiles import rows
-from nutrilab.lexicon import line_words
+from nutrilab.lexicon import is_name, line_words
 from nutrilab.lexicon.matching import Matcher, matcher
+from nutrilab.lexicon.spelling import Nearest
 from nutrilab.lines.values import Purpose
+from nutrilab.text import singular
 
 
 class Unit(NamedTuple):
@@ -46,6 +49,7 @@ def _split(cell: str) -> frozenset[str]:
 
 
 UNITS = {row["word"]: Unit(row["unit"], row["kind"]) for row in rows("units.csv") if row["word"] != "T"}
+SHORTEST_SLIP = 8  # letters of a measure's name from which one slip of the pen leaves no doubt: "tablepoon", "teasppon"
 FIRST_OF_TWO = frozenset(word.split()[0] for word in UNITS if " " in word)
 KINDS = {unit.name: unit.kind for unit in UNITS.values()}
 FACTORS = {r["unit"]: Factor(r["dimension"], float(r["uk"]), float(r["us"])) for r in rows("line_factors.csv")}
@@ -99,3 +103,18 @@ def of_what_kind(word: str) -> bool:
 def describes(word: str) -> bool:
     """Whether a lower-case word is no food: of what kind it is, how large, what was done to it."""
     return of_what_kind(word) or word in ADJECTIVE or word in PREPARED_LAST
+
+
+@cache
+def _long_measures() -> Nearest:
+    return Nearest(
+        (w for w, u in UNITS.items() if u.kind in ("mass", "volume", "spoon") and w.isalpha()), SHORTEST_SLIP - 1
+    )
+
+
+@lru_cache(maxsize=1024)
+def misspelt(word: str) -> Unit | None:
+    """The measure whose long name a word is one slip away from; None for any other word."""
+    near = _long_measures().within(word, 1).get(1, [])
+    units = {UNITS[one] for one in near}
+    return units.pop() if len(units) == 1 and not is_name((singular(word),)) else None

@@ -19,10 +19,10 @@ HEAD = """\
 # Moisture change of whole dishes, per cent of the weight of all that went in: median and quartiles (q1 loses most) by
 # kind of dish, over the n dishes of FNDDS 2015-2016 (USDA ARS, 2018) of three or more ingredients that lose water.
 # fndds: what their category and name hold (regular expressions). words: what the name of a stage or dish of ours must
-# hold, all words of one of the phrases divided by |; of several the one that ends last counts, for what a dish is stands
-# last in its name; without words: a dish whose name tells nothing, counted over those that go in raw by a quarter; wet: yes
-# where more than a fifth of it is water, stock or milk; whole: yes where its foods are beaten or kneaded into one, so that
-# its own change stands before the yields of its foods. Script: tests/derive/dish_moisture.py.
+# hold, all words of one of the phrases divided by |; of several the one that ends last counts, as what a dish is stands
+# last in its name. Without words: a dish whose name tells nothing, counted over those that go in raw by a quarter.
+# wet: yes where more than a fifth of it is water, stock or milk. whole: yes where its foods are beaten or kneaded into
+# one, so that its own change stands before the yields of its foods. Script: tests/derive/dish_moisture.py.
 """
 MOIST = "boiled simmered stewed braised"
 OVEN = "baked roasted"
@@ -40,8 +40,8 @@ KINDS = [
      r"\b(biryani|jambalaya|paella|pilaf|risotto|congee)\b|^rice with", "^$",
      "risotto|paella|pilaf|pilau|pilav|biryani|jambalaya|kedgeree", MOIST + " baked"),
     ("stew", MIXED, r"\b(stew|stewed|goulash|ragout|gumbo)\b|with (tomato-based sauce|gravy)", "^$",
-     "stew|stewed|casserole|goulash|ragout|ragu|bolognese|hotpot|hot pot|tagine|cassoulet|daube|bourguignon|coq vin|fricassee|"
-     "braise|braised|stroganoff|mince|gumbo|filling|pot roast|lobscouse|scouse", MOIST + " baked"),
+     "stew|stewed|casserole|goulash|ragout|ragu|bolognese|hotpot|hot pot|tagine|cassoulet|daube|bourguignon|coq vin|"
+     "fricassee|braise|braised|stroganoff|mince|gumbo|filling|pot roast|lobscouse|scouse", MOIST + " baked"),
     ("meatballs or loaf", MIXED, r"\b(meatballs?|meat ?loaf|croquettes?|patty)\b", r"sauce|gravy|breaded",
      "meatball|meatloaf|meat loaf|burger|kofta|patty|rissole|croquette|fishcake|fish cake|nut roast",
      "baked roasted grilled pan-fried deep-fried"),
@@ -79,7 +79,8 @@ KINDS = [
     ("gravy or sauce", "sauces", ".", "dip", "sauce|gravy|jus|reduction|coulis|ketchup|glaze|passata|stock", MOIST),
     ("fritters", ".", r"\bfritters?\b|dumpling, fried|wonton, fried", "^$",
      "fritter|bhaji|pakora|beignet|doughnut|dumpling|samosa", "deep-fried pan-fried"),
-    ("cooked pulses", "^Beans, peas", ".", "refried", "dal|dhal|daal|baked bean|bean|lentil|chickpea", MOIST + " baked"),
+    ("cooked pulses", "^Beans, peas", ".", "refried", "dal|dhal|daal|baked bean|bean|lentil|chickpea",
+     MOIST + " baked"),
     # Dishes of any kind, for a dish whose name tells nothing: no words of ours.
     ("any dish of the hob", MIXED + "|^Soups", ".", "canned|instant|frozen", "", MOIST + " poached"),
     ("any wet dish of the hob", MIXED + "|^Soups", ".", "canned|instant|frozen", "", MOIST + " poached"),
@@ -103,7 +104,7 @@ _LIQUID = re.compile(r"^(water, (tap|municipal|bottled)|soup, [^,]*(broth|stock|
 
 
 class Dish(NamedTuple):
-    """A dish of FNDDS: its moisture change [%], shares of liquid, and of what is raw in the rest [0 to 1]; ingredients."""
+    """A dish of FNDDS: its moisture change [%], how much is liquid and how much of the rest raw [0 to 1]; ingredients."""
 
     code: int
     category: str

@@ -2,11 +2,11 @@
 
 Source: USDA ARS, Food and Nutrient Database for Dietary Studies 2015-2016, "FNDDS Ingredients" (2018), read in place.
 
-Of every dish whose name or whose retention codes say how it is cooked the product's own rules get the ingredients, that
-method and the name, and nothing else. What they choose is held against the published moisture change, and beside it the
-median of the kind of dish alone. Medians by kind of dish come from FNDDS themselves: so the foods codes are parted by a
-seed into halves (a family of codes, the first five digits, stays together), the medians are those of the one half and the
-table below is of the other. The rules, too, were only looked at in the first half.
+Of every dish whose name or whose retention codes say how it is cooked the product's own rules get the ingredients,
+that method and the name, and nothing else. What they choose is held against the published moisture change, and beside
+it the median of the kind of dish alone. Medians by kind of dish come from FNDDS themselves: so the food codes are
+parted by a seed into halves (a family of codes, the first five digits, stays together), the medians are those of the
+one half, and the table is of the other. The rules, too, were made on the first half.
 
 ``python -m tests.published.moisture [--write]``: the table of docs/checked-against.md.
 """

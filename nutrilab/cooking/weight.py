@@ -39,6 +39,7 @@ ALONE = 0.9  # share of the food from which one kind of it is cooked by itself
 ENOUGH = 0.5  # share of the food that published yields must speak for
 SPREAD = 0.5
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
+MEAL = ("oats", "polenta")
 THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
 
 
@@ -105,6 +106,7 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     if cooking.method == Method.RAW:
         return Change(WeightFrom.NONE)
     spoken = _spoken(pot, cooking.method)
+    names = (*names, *_porridge(pot))
     if grain := _boiled_dry(pot, spoken, cooking, names):
         return grain
     share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
@@ -122,6 +124,14 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     if dish is not None:
         return _by_dish(pot, dish, cooking)
     return Change(WeightFrom.NONE, remarks=_unweighed(pot))
+
+
+def _porridge(pot: Pot) -> tuple[str, ...]:
+    """What meal in water or milk becomes, whatever it is called: it keeps the liquid that it is given."""
+    dry = [i for i in pot.foods if not i.is_any(*LIQUIDS)]
+    meal = sum(i.put.grams for i in dry if i.raw and i.is_any(*MEAL))
+    mass = sum(i.put.grams for i in dry) + sum(b.mass for b in pot.parts)
+    return ("porridge",) if meal >= MOSTLY * mass > 0 and _liquid_share(pot) > WET else ()
 
 
 def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
@@ -21,6 +21,11 @@ from nutrilab.recipe import Method
 from nutrilab.text import words
 
 _BESIDE = re.compile(r"[,;:(]|\b(?:with|in|on|from|over|for|served|topped|made|without)\b")  # what a dish comes with
+
+LEAST = 0.05  # share by which a yield may be off at the least, where a table says nothing (common practice, no source)
+# All that dry food takes up water by.
+IN_WATER = (Method.BOILED, Method.SIMMERED, Method.STEAMED, Method.POACHED, Method.STEWED, Method.BRAISED)
+DRY = ("pasta", "rice", "grain", "pulses", "rice-noodle")  # kinds that take up as much by one of them as by another
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +97,16 @@ def _table() -> dict[tuple[str, str], Yield]:
     """One yield for each kind and method: the median of its rows, with the range that spans them all."""
     grouped: dict[tuple[str, str], list[dict[str, str]]] = {}
     for row in rows("yields.csv"):
-        for method in row["method"].split():
+        for method in _ways(row):
             grouped.setdefault((row["kind"], method), []).append(row)
     return {key: _yield(*key, found) for key, found in grouped.items()}
+
+
+def _ways(row: Mapping[str, str]) -> tuple[str, ...]:
+    """The methods a row speaks for: of dry food all in water, for only the water matters."""
+    said = tuple(row["method"].split())
+    dry = not {*lineage(row["kind"])}.isdisjoint(DRY)
+    return tuple(dict.fromkeys((*said, *IN_WATER))) if dry and not {*said}.isdisjoint(IN_WATER) else said
 
 
 def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
@@ -132,7 +144,29 @@ def of_food(food: Food, method: Method | None) -> Yield | None:
     """The yield of a food that goes in raw; None for food that is cooked already or that no row speaks for."""
     if method is None or method == Method.RAW or not is_raw(food):
         return None
-    return find(kind_of(food), method)
+    of_kind = find(kind_of(food), method)
+    return _own(food, of_kind) if of_kind is not None and method in IN_WATER else of_kind
+
+
+def own_rows() -> tuple[dict[str, str], ...]:
+    """Rows of data/own_yields.csv; a check of the yields by kind may leave them out."""
+    return rows("own_yields.csv")
+
+
+@cache
+def _owned() -> dict[str, dict[str, str]]:
+    return {row["food"]: row for row in own_rows()}
+
+
+def _own(food: Food, of_kind: Yield) -> Yield:
+    """The yield of a food that its table has boiled too, in the range of its kind; else that of its kind."""
+    like = food.like
+    row = _owned().get(food.food_id) or (_owned().get(like.food_id) if like is not None else None)
+    if row is None:
+        return of_kind
+    cooked = float(row["yield"]) / 100
+    low, high = min(of_kind.low, cooked * (1 - LEAST)), max(of_kind.high, cooked * (1 + LEAST))
+    return replace(of_kind, cooked=cooked, low=low, high=high, source=row["source"])
 
 
 def _moisture(row: Mapping[str, str]) -> DishMoisture:

@@ -104,7 +104,7 @@ _LIQUID = re.compile(r"^(water, (tap|municipal|bottled)|soup, [^,]*(broth|stock|
 
 
 class Dish(NamedTuple):
-    """A dish of FNDDS: its moisture change [%], how much is liquid and how much of the rest raw [0 to 1]; ingredients."""
+    """A dish of FNDDS: its moisture change [%], how much is liquid, how much of the rest raw [0 to 1]; ingredients."""
 
     code: int
     category: str

@@ -77,9 +77,9 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
         return _by_stage(recipe, lines)
     found = method.read(recipe.method, lines, recipe.dish)
     if not found.stages:
-        return Laid(_deep_fried(recipe, lines), found)
+        return Laid(_deep_fried(recipe, lines, found.steps), found)
     laid = replace(recipe, stages=_weighed(found.stages, recipe.stages[-1].cooking, lines))
-    return Laid(_deep_fried(laid, lines), found, Places(_places(recipe, laid)))
+    return Laid(_deep_fried(laid, lines, found.steps), found, Places(_places(recipe, laid)))
 
 
 def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Named, ...]:
@@ -106,16 +106,17 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
     return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
 
 
-def _deep_fried(recipe: Recipe, lines: Sequence[Named]) -> Recipe:
-    """A stage of which only a line says that it is deep-fried: "1 litre oil, for deep frying"."""
-    deep = {line.text for line in lines if line.purpose == Purpose.DEEP_FRYING}
+def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[method.Step] = ()) -> Recipe:
+    """A stage of which only a line says that it is fried: "1 litre oil, for deep frying", or just the litre."""
+    deep = {line.text for line in lines if line.purpose == Purpose.DEEP_FRYING or method.is_bath(line, lines, steps)}
     if not deep:
         return recipe
-    said = Cooking(method=Method.DEEP_FRIED, read=True)
 
     def fried(stage: Stage) -> Stage:
-        own = stage.cooking is None and any(isinstance(e, Line) and e.text in deep for e in stage.entries)
-        return replace(stage, cooking=said) if own else stage
+        own = stage.cooking or Cooking()
+        if own.method is not None or not any(isinstance(e, Line) and e.text in deep for e in stage.entries):
+            return stage
+        return replace(stage, cooking=replace(own, method=Method.DEEP_FRIED, read=True))
 
     return replace(recipe, stages=tuple(fried(stage) for stage in recipe.stages))
 

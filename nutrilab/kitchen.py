@@ -207,6 +207,7 @@ def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
         if grams is not None:
             low, high = (grams if end is None else end for end in (weight.low, weight.high))
             ends = (grams * times, low * times, high * times)
-            open_ = record.parsed.purpose == Purpose.FRYING and weight.ground == Ground.PRACTICE
+            fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
+            open_ = fried and weight.ground == Ground.PRACTICE
             found.append(Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_))
     return found

@@ -85,7 +85,7 @@ def test_the_improbable_is_said_first(
 @pytest.mark.parametrize(
     ("lines", "cooking", "grams"),
     [
-        (["400 g potatoes", "600 ml oil for frying"], "", "138 g of frying oil"),
+        (["400 g potatoes", "600 ml oil for frying"], "method: baked", "138 g of frying oil"),
         (["500 g cod", "600 ml sunflower oil"], "method: pan-fried", "138 g of frying oil"),
         (["500 g squid", "450 g lard"], "method: stir-fried", "112 g of frying oil"),
         (["4 kg potatoes", "1 kg lard"], "method: deep-fried, frying oil left: 100", "225 g of frying oil"),

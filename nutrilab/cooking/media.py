@@ -19,7 +19,7 @@ IN_WATER = (
     Method.BOILED, Method.SIMMERED, Method.POACHED, Method.STEWED, Method.BRAISED, Method.STEAMED, Method.MICROWAVED
 )  # fmt: skip
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
-BATH, BATH_SHARE = 150.0, 0.2  # [g] of one oil, and its share of the food, from which a frying pan holds a bath of it
+BATH, FRYING_SHARE = 150.0, 0.2  # [g] of one oil, and its share of the rest, from which a frying pan holds a bath of it
 GARNISH = ("garnish", "garnishing", "decorate", "decoration", "decorating")
 COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
 
@@ -101,7 +101,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
 
     * Frying oil: fats and oils when the stage is deep-fried, when the cook says what was left, when a line says "for
       deep frying", when one of a pan-fried stage says "for frying" or, where the cooking was read from the method, is
-      a bath by its volume (common practice, no source). Other oil in the pan is eaten.
+      a bath by its volume (common practice, no source); so much of it, too, as the method leaves behind. Other oil in
+      the pan is eaten.
     * Cooking water: water, stock and brine of a stage that is drained, and salt that can only be in that water.
     * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained;
       and the lines that the method leaves behind as one.
@@ -115,7 +116,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     if cooking.drained and cooking.method in (None, Method.RAW):
         return _part(pot, "marinade", _marinade(items) if cooking.method == Method.RAW else ())
     if cooking.marinade:
-        pot = _part(pot, "marinade", [i for i in pot.foods if i.put.reading.text.strip() in cooking.marinade])
+        left = [i for i in pot.foods if i.put.reading.text.strip() in cooking.marinade]
+        pot = _part(pot, "marinade", [i for i in left if not i.is_any("oil") or i.batch.mass < BATH])
     if cooking.method != Method.RAW:
         added = [i for i in pot.foods if _is_added(i)]
         pot = _part(pot, "after", added if len(added) < len(pot.foods) or pot.parts else ())
@@ -146,10 +148,12 @@ def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     if cooking.method == Method.DEEP_FRIED or cooking.oil_left is not None:
         return said or fats
     bath = [i for i in fats if i.put.reading.purpose == Purpose.DEEP_FRYING]
+    left = [i for i in fats if i.batch.mass >= BATH and i.put.reading.text.strip() in cooking.marinade]
     if cooking.method not in FRIED:
-        return bath or [i for i in said if i.batch.mass == 0]
-    least = max(BATH, BATH_SHARE * sum(i.batch.mass for i in items)) if cooking.read else float("inf")
-    return said or bath or [i for i in fats if i.kind == "oil" and i.batch.mass >= least]
+        return bath or left or [i for i in said if i.batch.mass == 0]
+    rest = sum(i.batch.mass for i in items if not i.is_any("oil"))
+    least = max(BATH, FRYING_SHARE * rest) if cooking.read else float("inf")
+    return said or bath or left or [i for i in fats if i.kind == "oil" and i.batch.mass >= least]
 
 
 def _opened(one: Item) -> Item:

@@ -34,9 +34,12 @@ class WeightFrom(StrEnum):
 _WET = tuple(method for method in IN_WATER if method not in (Method.STEAMED, Method.MICROWAVED))
 DRY = (Method.BAKED, Method.ROASTED, Method.GRILLED, Method.TOASTED)
 MOSTLY = 0.7  # share of the food that must be the meat that drips; else what lies beside it soaks the fat up
+WET = 0.2  # share of the food from which liquid that stays in the pot tells its weight
+ALONE = 0.9  # share of the food from which one kind of it is cooked by itself
 ENOUGH = 0.5  # share of the food that published yields must speak for
 SPREAD = 0.5
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
+MEAL = ("oats", "polenta")
 THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
 
 
@@ -103,14 +106,17 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     if cooking.method == Method.RAW:
         return Change(WeightFrom.NONE)
     spoken = _spoken(pot, cooking.method)
+    names = (*names, *_porridge(pot))
     if grain := _boiled_dry(pot, spoken, cooking, names):
         return grain
     share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
     moist = cooking.method in _WET and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
     if dish is None and cooking.read and not (cooking.drained and cooking.method in IN_WATER):
-        dish = yields.of_any(cooking.method)
-    stays = moist or _liquid_share(pot) > 0.2
+        dish = yields.of_any(cooking.method, _liquid_share(pot) > WET)
+    stays = moist or _liquid_share(pot) > WET
+    if dish is not None and dish.whole and not cooking.drained:
+        return _by_dish(pot, dish, cooking)
     if spoken and not stays and (share >= ENOUGH or dish is None):
         return _by_food(pot, spoken, cooking, share)
     if spoken and moist and share >= ENOUGH and _in_unlisted_water(pot, spoken, cooking):
@@ -120,10 +126,23 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     return Change(WeightFrom.NONE, remarks=_unweighed(pot))
 
 
+def _porridge(pot: Pot) -> tuple[str, ...]:
+    """What meal in water or milk becomes, whatever it is called: it keeps the liquid that it is given."""
+    dry = [i for i in pot.foods if not i.is_any(*LIQUIDS)]
+    meal = sum(i.put.grams for i in dry if i.raw and i.is_any(*MEAL))
+    mass = sum(i.put.grams for i in dry) + sum(b.mass for b in pot.parts)
+    return ("porridge",) if meal >= MOSTLY * mass > 0 and _liquid_share(pot) > WET else ()
+
+
 def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:
-    """Boiled or poached with no liquid in the list: nobody boils in nothing, the water is not in the recipe."""
+    """Boiled or poached with no liquid in the list: nobody boils in nothing, the water is not in the recipe.
+
+    The same of what is stewed or braised by itself; of several foods the juices stay in the pot.
+    """
     thirsty = all(s.item.is_any(*THIRSTY) for s in spoken)
-    return not _liquid_share(pot) and not pot.parts and (thirsty or cooking.method in (Method.BOILED, Method.POACHED))
+    alone = sum(i.put.grams for i in pot.foods if i.kind == spoken[0].item.kind) >= ALONE * pot.food_mass
+    boiled = cooking.method in (Method.BOILED, Method.POACHED)
+    return not _liquid_share(pot) and not pot.parts and (thirsty or alone or boiled)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ Every row names its source; rows derived from raw and cooked composition say so 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
@@ -18,6 +19,13 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 from nutrilab.recipe import Method
 from nutrilab.text import words
+
+_BESIDE = re.compile(r"[,;:(]|\b(?:with|in|on|from|over|for|served|topped|made|without)\b")  # what a dish comes with
+
+LEAST = 0.05  # share by which a yield may be off at the least, where a table says nothing (common practice, no source)
+# All that dry food takes up water by.
+IN_WATER = (Method.BOILED, Method.SIMMERED, Method.STEAMED, Method.POACHED, Method.STEWED, Method.BRAISED)
+DRY = ("pasta", "rice", "grain", "pulses", "rice-noodle")  # kinds that take up as much by one of them as by another
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +78,10 @@ def drip_of(kind: str) -> Drip | None:
 
 @dataclass(frozen=True, slots=True)
 class DishMoisture:
-    """Moisture change of a kind of dish, share of all that went in; ``low`` is the quartile that loses most."""
+    """Moisture change of a kind of dish, share of all that went in; ``low`` is the quartile that loses most.
+
+    whole: its foods are beaten or kneaded into one, so that none of them loses what it loses by itself.
+    """
 
     kind: str
     change: float
@@ -78,6 +89,7 @@ class DishMoisture:
     high: float
     n: int
     source: str
+    whole: bool = False
 
 
 @cache
@@ -85,9 +97,16 @@ def _table() -> dict[tuple[str, str], Yield]:
     """One yield for each kind and method: the median of its rows, with the range that spans them all."""
     grouped: dict[tuple[str, str], list[dict[str, str]]] = {}
     for row in rows("yields.csv"):
-        for method in row["method"].split():
+        for method in _ways(row):
             grouped.setdefault((row["kind"], method), []).append(row)
     return {key: _yield(*key, found) for key, found in grouped.items()}
+
+
+def _ways(row: Mapping[str, str]) -> tuple[str, ...]:
+    """The methods a row speaks for: of dry food all in water, for only the water matters."""
+    said = tuple(row["method"].split())
+    dry = not {*lineage(row["kind"])}.isdisjoint(DRY)
+    return tuple(dict.fromkeys((*said, *IN_WATER))) if dry and not {*said}.isdisjoint(IN_WATER) else said
 
 
 def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
@@ -125,41 +144,99 @@ def of_food(food: Food, method: Method | None) -> Yield | None:
     """The yield of a food that goes in raw; None for food that is cooked already or that no row speaks for."""
     if method is None or method == Method.RAW or not is_raw(food):
         return None
-    return find(kind_of(food), method)
+    of_kind = find(kind_of(food), method)
+    return _own(food, of_kind) if of_kind is not None and method in IN_WATER else of_kind
+
+
+def own_rows() -> tuple[dict[str, str], ...]:
+    """Rows of data/own_yields.csv; a check of the yields by kind may leave them out."""
+    return rows("own_yields.csv")
+
+
+@cache
+def _owned() -> dict[str, dict[str, str]]:
+    return {row["food"]: row for row in own_rows()}
+
+
+def _own(food: Food, of_kind: Yield) -> Yield:
+    """The yield of a food that its table has boiled too, in the range of its kind; else that of its kind."""
+    like = food.like
+    row = _owned().get(food.food_id) or (_owned().get(like.food_id) if like is not None else None)
+    if row is None:
+        return of_kind
+    cooked = float(row["yield"]) / 100
+    low, high = min(of_kind.low, cooked * (1 - LEAST)), max(of_kind.high, cooked * (1 + LEAST))
+    return replace(of_kind, cooked=cooked, low=low, high=high, source=row["source"])
 
 
 def _moisture(row: Mapping[str, str]) -> DishMoisture:
     change, low, high = (float(row[end]) / 100 for end in ("median", "q1", "q3"))
-    return DishMoisture(row["dish"], change, low, high, int(row["n"]), row["source"])
+    return DishMoisture(row["dish"], change, low, high, int(row["n"]), row["source"], row["whole"] == "yes")
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """A kind of dish: its change, the phrases that name it, the methods it is cooked by; wet: see `of_any`."""
+
+    moisture: DishMoisture
+    phrases: tuple[tuple[str, ...], ...]
+    methods: frozenset[str]
+    wet: bool
+
+
+def dish_rows() -> tuple[dict[str, str], ...]:
+    """Rows of data/dish_moisture.csv; a check may put others in their place."""
+    return rows("dish_moisture.csv")
 
 
 @cache
-def _dishes() -> tuple[tuple[DishMoisture, tuple[frozenset[str], ...], frozenset[str]], ...]:
+def _kinds() -> tuple[_Kind, ...]:
     return tuple(
-        (
+        _Kind(
             _moisture(row),
-            tuple(frozenset(words(phrase)) for phrase in row["words"].split("|")),
+            tuple(words(phrase) for phrase in row["words"].split("|") if phrase),
             frozenset(row["methods"].split()),
+            row["wet"] == "yes",
         )
-        for row in rows("dish_moisture.csv")
-        if row["words"]
+        for row in dish_rows()
     )
 
 
 @cache
-def of_any(method: Method | None) -> DishMoisture | None:
-    """The moisture change of dishes of any kind by a method, for a dish whose name tells nothing."""
-    for row in rows("dish_moisture.csv"):
-        if not row["words"] and method in row["methods"].split():
-            return _moisture(row)
-    return None
+def of_any(method: Method | None, wet: bool = False) -> DishMoisture | None:
+    """The moisture change of dishes of any kind by a method, for a dish whose name tells nothing.
+
+    wet: much water, stock or milk is in it, of which more boils off than of meat and vegetables.
+    """
+    fitting = [kind for kind in _kinds() if not kind.phrases and method in kind.methods]
+    return next((kind.moisture for kind in sorted(fitting, key=lambda kind: kind.wet != wet)), None)
 
 
 def of_dish(names: tuple[str, ...], method: Method | None) -> DishMoisture | None:
-    """The moisture change of the first kind of dish whose words stand in one of the names, the first name first."""
+    """The moisture change of the kind of dish that one of the names calls it, the first name first.
+
+    What a dish is stands last before what it comes with: "lamb and barley stew with dumplings" is a stew. None where
+    the kind is not cooked by this method.
+    """
     for name in names:
-        found = frozenset(words(name))
-        for moisture, phrases, methods in _dishes():
-            if method in methods and any(phrase <= found for phrase in phrases):
-                return moisture
+        head = _BESIDE.split(name.lower(), maxsplit=1)[0]
+        for part in (head, name) if words(head) else (name,):
+            if (kind := _named(words(part))) is not None:
+                if method in kind.methods:
+                    return kind.moisture
+                break
     return None
+
+
+def _named(said: tuple[str, ...]) -> _Kind | None:
+    """The kind of which a phrase ends last, the longest of those, the first in the table."""
+    best: tuple[int, int] | None = None
+    found = None
+    for kind in _kinds():
+        for phrase in kind.phrases:
+            if not set(phrase) <= set(said):
+                continue
+            here = (max(len(said) - 1 - said[::-1].index(word) for word in phrase), len(phrase))
+            if best is None or here > best:
+                best, found = here, kind
+    return found

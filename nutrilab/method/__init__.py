@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from nutrilab.method.heats import is_bath
 from nutrilab.method.pots import WATERY, Event, Pot
 from nutrilab.method.stages import WORTH, Cutter, Segment
 from nutrilab.method.steps import steps_of
@@ -13,7 +14,19 @@ from nutrilab.method.values import GROUND, AsRead, Fact, Named, Reduction, Step
 from nutrilab.method.writing import Writer, cooking_of
 from nutrilab.recipe import Cooking, Line, Stage, stage_key
 
-__all__ = ["GROUND", "AsRead", "Fact", "MethodRead", "Named", "Reduction", "Step", "of_stage", "read", "steps_of"]
+__all__ = [
+    "GROUND",
+    "AsRead",
+    "Fact",
+    "MethodRead",
+    "Named",
+    "Reduction",
+    "Step",
+    "is_bath",
+    "of_stage",
+    "read",
+    "steps_of",
+]
 
 BESIDE = ("to serve", "to garnish")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from nutrilab.method.pots import FRYING, LIQUID, OVEN, WATERY, WET, Pot
 from nutrilab.method.steps import HEATING
@@ -13,6 +13,17 @@ DEEP_HEAT = (150.0, 200.0)  # [°C] of oil for deep frying (common practice, no 
 STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
 LID = 0.1  # share of what lies on top from which it is a pie and no stew (common practice, no source)
 DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water
+BATH, IN_BATH = (
+    150.0,
+    0.4,
+)  # [g] of oil, and its share of the rest, that nobody eats with food (common practice, no source)
+MOSTLY = 0.8  # share of the rest that must be food that can lie in fat
+A_MEAL = 200.0  # [g] of food below which oil is what is made: chilli oil, a dressing (common practice, no source)
+IN_FAT = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "potato", "roots", "mushroom")
+_MIXED = frozenset(
+    "whisk whisking beat beating blend blending stir stirring toss tossed drizzle drizzling rub dress brush brushing "
+    "knead blitz process whizz pulse emulsify incorporate mix fold dressing mayonnaise aioli pesto dough".split()
+)
 Lines = Mapping[int, Named]
 
 
@@ -20,6 +31,8 @@ def method_of(step: Step, pot: Pot, lines: Lines) -> str:
     """The method by which a step heats a pot, "" where it does not."""
     if _steeped(step, pot, lines):
         return "boiled"
+    if _lowered_in(step, pot, lines):
+        return "deep-fried"
     if step.does not in HEATING and step.does != "rest" and not _goes_on(step, pot):
         return ""
     if step.does in ("flame", "wilt") and not step.method:
@@ -85,6 +98,13 @@ def _goes_on(step: Step, pot: Pot) -> bool:
     return step.does in ("add", "mix") and bool(step.minutes and before) and before[-1] in (*FRYING, *WET)
 
 
+def _lowered_in(step: Step, pot: Pot, lines: Lines) -> bool:
+    """Whether food goes into a bath of oil that stands ready: "lower in the eggs"."""
+    if step.does not in ("add", "top") or pot.methods() or not is_deep(pot, lines):
+        return False
+    return any(not lines[n].is_any("oil") for n in pot.numbers()) and not is_hot_oil(step)
+
+
 def is_pan(pot: Pot, lines: Lines) -> bool:
     """Whether a pot holds nothing but the fat that something is to be fried in."""
     numbers = pot.numbers()
@@ -108,3 +128,24 @@ def is_hot_oil(step: Step) -> bool:
     """Whether a step makes a bath of oil: "heat the oil to 180C", "half fill a pan with oil"."""
     heated = step.degrees is not None and DEEP_HEAT[0] <= step.degrees <= DEEP_HEAT[1]
     return step.deep or (step.does == "heat" and heated)
+
+
+def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool = False) -> bool:
+    """Whether oil is so much that food lies in it and it is not eaten.
+
+    By its purpose and volume, or by its volume where the rest is meat, fish or potatoes, or any food that is cooked
+    with half as much oil, and no step mixes it in.
+    """
+    if not oil.is_any("oil") or oil.purpose not in (None, "for frying"):
+        return False
+    rest = [line for line in lines if not line.is_any("oil")]
+    mass, solid = (sum(line.grams for line in some) for some in (rest, [one for one in rest if one.is_any(*IN_FAT)]))
+    if oil.grams < max(BATH, IN_BATH * mass):
+        return False
+    drowned = hot and 2 * oil.grams >= mass >= A_MEAL
+    lies = 0 < MOSTLY * mass <= solid or drowned
+    return oil.purpose is not None or (lies and not any(_mixes(oil, step) for step in steps))
+
+
+def _mixes(oil: Named, step: Step) -> bool:
+    return oil.number in step.foods and (step.does in ("mix", "marinate") or not _MIXED.isdisjoint(words(step.text)))

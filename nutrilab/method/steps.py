@@ -32,6 +32,7 @@ _LABEL = re.compile(
 )
 _OVEN = re.compile(r"\b(?:in|into|to) (?:the|a|an) (?:[\w-]+ ){0,2}oven\b", re.IGNORECASE)
 _OWN_POT = re.compile(r"\bin an? (?:[\w-]+,? ){0,4}(?:pan|saucepan|pot|bowl|wok|skillet|casserole)\b", re.IGNORECASE)
+_IN_FAT = re.compile(r"\bin (?:the |hot |some )*(?:oil|fat|dripping|lard|fryer|frier)\b", re.IGNORECASE)
 _FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
@@ -108,6 +109,8 @@ def _with_place(step: Step, method: str, place: str) -> Step:
         return step
     if step.deep and step.does in ("cook", "brown", "heat"):
         return replace(step, method="deep-fried")
+    if step.does == "cook" and method == "boiled" and _IN_FAT.search(step.text):
+        return replace(step, method="deep-fried")  # "blanch the chips in the oil"
     if not place:
         return step
     if step.does in ("cook", "wilt") and not method:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from nutrilab.method.pots import LIQUID, Event
+from nutrilab.method.heats import is_bath
+from nutrilab.method.pots import FRYING, LIQUID, Event
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
@@ -13,6 +14,7 @@ from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
 )
+FRIED = (*FRYING, "deep-fried")
 DRAINED_ANYWAY = ("pasta", "potato", "vegetable", "egg", "rice-noodle")  # boiled alone, in water that nobody lists
 MOST_REDUCED = 0.95  # share of the liquid: some always stays
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
@@ -72,6 +74,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
     flamed = next((s for s in steps if s.does == "flame"), None)
     marinade, left = _marinade(one, steps, lines)
     cause = next((event.step for event in one.heats if event.method == method), None)
+    fat = _left_fat(one, steps, lines)
     timed = next((e.step for e in one.heats if e.step and e.step.minutes is not None), None) if one.minutes else None
     drain = next((event.step for event in one.events if event.what == "drain"), None)
     lid = next((s for s in steps if covered is not None and (s.covered is covered or s.does == "cover")), None)
@@ -85,6 +88,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
         ("salted water", f"{SALTED:g} g salt a litre", salted),
         ("flamed", "yes", flamed),
         ("marinade left behind", ", ".join(left), marinade),
+        ("fat left behind", ", ".join(fat), cause if fat else None),
     ]
     facts = tuple(Fact(what, value, step.text, step.line) for what, value, step in told if step is not None)
     cooking = Cooking(
@@ -96,7 +100,7 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
         flamed=flamed is not None,
         fat_poured=poured is not None,
         boiled_off=off,
-        marinade=left,
+        marinade=(*left, *(text for text in fat if text not in left)),
         read=True,
     )
     return cooking, facts
@@ -163,6 +167,14 @@ def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
     there = _with_marinade(one, soaked)
     left = tuple(lines[n].text for n in there if not lines[n].is_any(*SOLID))
     return away, left
+
+
+def _left_fat(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -> tuple[str, ...]:
+    """The lines of fat that food is cooked in, not fried, and lifted out of: a confit."""
+    if one.method in FRIED:
+        return ()
+    there = [lines[n] for n in one.all_lines()]
+    return tuple(lines[n].text for n in one.lines if is_bath(lines[n], there, steps, hot=True))
 
 
 def _with_marinade(one: Segment, soaked: Event) -> list[int]:

@@ -7,10 +7,12 @@ against the published cooked row.
 In sample: pairs nutrilab/data/yields.csv was derived from (tests/derive/pairs.py). Out of sample: every third pair of
 a kind and method, kept out of the derivation. Factors that were weighed (Bergstrom, Bognar, AH-102, CoFID) have seen
 neither. Only the out-of-sample pairs must hold the limits; `python -m tests.published.test_yields` reports both.
+What single foods weigh by their own two rows (data/own_yields.csv) knows every pair of dry food, and is left out.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from statistics import median
 
@@ -32,6 +34,16 @@ FAMILIES = {
     "vegetables": ("vegetable",),
 }  # fmt: skip
 Errors = tuple[float, float, float]
+
+
+@pytest.fixture(autouse=True)
+def by_kind_alone() -> Iterator[None]:
+    """The yields of kinds, not what a food weighs by its own two rows."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(yields, "own_rows", tuple)
+        yields._owned.cache_clear()
+        yield
+    yields._owned.cache_clear()
 
 
 @cache
@@ -175,6 +187,7 @@ def test_quoted_factors_come_out(kind: str, method: str, per_cent: float) -> Non
 
 
 if __name__ == "__main__":
+    yields.own_rows = tuple
     for title, chosen in (("in sample", samples()[0]), ("out of sample", samples()[1]), ("balanced", balanced())):
         e = summary(chosen)
         print(f"{title}: n = {len(chosen)}, kcal {100 * e[0]:.1f} %, protein {100 * e[1]:.1f} %, water {e[2]:.2f} g")

@@ -338,8 +338,8 @@ stirring twice.
     ),
 )
 
-# Twelve more and one, of other trades, with what reading finds hard: what is strained and thrown away, two batches in one
-# oil, half of a line, boiled rice beside, a set jam, a syrup. Worked out by hand before the tool ran.
+# Twelve more and one, of other trades, with what reading finds hard: what is strained and thrown away, two batches in
+# one oil, half of a line, boiled rice beside, a set jam, a syrup. Worked out by hand before the tool ran.
 MORE = (
     Supper(
         """
@@ -380,7 +380,7 @@ Whisk the flour and beer to a batter. Heat the oil to 180C. Dust the fish with f
 Fry the chips in the oil for 8 minutes until golden, then drain on kitchen paper.
 """,
         1317,
-        "chips x 0.592 with their oil (CoFID), haddock x 0.74 and 8 % oil, batter less a quarter of its water, 20 g flour",
+        "chips x 0.592 with oil (CoFID), haddock x 0.74 and 8 % oil, batter less a quarter of its water, 20 g flour",
     ),
     Supper(
         """
@@ -516,7 +516,7 @@ Bring the vinegar, sugar and mustard seeds to the boil in a pan and simmer for 5
 Pack the vegetables into jars and pour over the hot vinegar.
 """,
         1859,
-        "vegetables less 10 % drawn out by the salt (common practice, no source), vinegar syrup 766 g less 10 % (FNDDS)",
+        "vegetables less 10 % drawn out by the salt (common practice, no source), vinegar syrup less 10 % (FNDDS)",
     ),
     Supper(
         """

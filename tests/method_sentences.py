@@ -1,4 +1,4 @@
-"""Sentences of methods as cooks write and as cooks say them, each with what it tells; written before the tool read them.
+"""Sentences of methods as cooks write and as cooks say them, each with what it tells; written before they were read.
 
 what is told, parted by ";": METHOD [MINUTES] for heat, "?" where the words leave the method open; a word of
 data/method/verbs.csv (drain, discard, strain, cover ...) for what else must be read; "cold" where nothing is heated.

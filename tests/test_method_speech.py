@@ -45,7 +45,7 @@ def test_there_are_enough_of_them() -> None:
     [
         "I'm gonna gribble the zorb",
         "we've flurbed that for ten minutes",
-        "so that's getting all vibbled up, then zorbed",
+        "so that wants zorbing until it's vibbled",
     ],
 )
 def test_what_is_said_and_not_understood_is_listed(sentence: str) -> None:

@@ -1,7 +1,7 @@
 """Sentences as cooks say them turned to the words of a written step: "so that's gonna roast" is "roast that".
 
-Only the order and the form of words change; each keeps its place in the text. What is no verb of the kitchen stays as it
-was said, and is listed as not understood.
+Only the order and the form of words change; each keeps its place in the text. What is no verb of the kitchen stays as
+it was said, and is listed as not understood.
 """
 
 from __future__ import annotations
@@ -25,7 +25,8 @@ _PUT = ("in", "into", "on", "onto", "under", "over", "back", "to", "through", "d
 _LASTING = ("cook", "brown", "boil up", "reduce", "soak", "marinate")  # what food does by itself once it is left to
 _HAS = ("got", "have", "has", "s", "is", "are", "re")
 _PAST = {
-    "left": "leave", "made": "make", "given": "give", "taken": "take", "thrown": "throw", "beaten": "beat", "put": "put",
+    "left": "leave", "made": "make", "given": "give", "taken": "take", "thrown": "throw", "beaten": "beat",
+    "put": "put",
     "cut": "cut", "set": "set", "let": "let", "done": "do", "kept": "keep", "brought": "bring",
 }  # fmt: skip
 
@@ -231,12 +232,13 @@ def _helped(chunk: Sequence[Token], said: Sequence[str], led: bool) -> list[Toke
     found = _verb(said, at, past=bool({"ve", "have", "has", "been", "d"} & {*helpers}))
     if found is not None and (helpers or (person and plain)):
         return _built(chunk, at, found[0], thing)
+    # "I've got some carrots": nothing is done
     shown = not thing or (len(thing) == 1 and said[at] in _SEEN)
     if shown and helpers and helpers[-1] in _HAS and not said[at].endswith("ing"):
         return [
             replace(chunk[at - 1], word="have", starts=True),
             *chunk[at:],
-        ]  # "I've got some carrots": nothing is done
+        ]
     return None
 
 

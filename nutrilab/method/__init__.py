@@ -38,8 +38,8 @@ def read(method: Sequence[Line], lines: Sequence[Named], dish: str) -> MethodRea
     lines: all of them, in order; dish: its name, that of the last stage.
     """
     steps = steps_of(method, lines)
-    by_number = {one.number: one for one in lines}
     stove = Stove(lines)
+    by_number = stove.lines
     pots = stove.follow(steps)
     if not any(_heated(pot) for pot in pots):
         return MethodRead((), (), steps)
@@ -66,7 +66,7 @@ def of_stage(steps: Sequence[Step], lines: Sequence[Named], name: str) -> tuple[
     if not any(_heated(pot) for pot in pots):
         return None
     one = Segment([event for pot in pots for event in _flat(pot)], label=name)
-    cooking, facts = cooking_of(one, {line.number: line for line in lines})
+    cooking, facts = cooking_of(one, stove.lines)
     foods = tuple(" ".join(line.names[0]) if line.names else line.text for line in lines)
     return cooking, AsRead(name, foods, facts, tuple(mine))
 

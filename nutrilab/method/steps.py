@@ -85,6 +85,8 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         method=clause.verb.method,
         foods=foods,
         shares=said.shares,
+        rest=said.rest,
+        kept=said.kept,
         all_foods=said.all_foods,
         pronoun=said.pronoun or (bool(after) and after[0] in _GOES_ON),
         minutes=minutes(clause.text),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from nutrilab.method.pots import LIQUID, Event
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
+from nutrilab.recipe.values import FINEST
 
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
@@ -30,17 +32,32 @@ class Writer:
     def write(self, one: Segment, name: str) -> str:
         """Write a segment and those before it; returns the name of its stage."""
         taken = [self.write(before, self._name(before)) for before in one.before]
-        numbers = sorted(one.lines)
+        numbers = sorted(one.lines, key=lambda n: (self.lines[n].origin, n))
         entries: list[Line | Part] = [Part(f"all of {other}", other, 1.0) for other in taken]
-        entries += [Line(self.lines[n].text, self.lines[n].line) for n in numbers]
+        entries += self._entries(numbers)
         if one.water:
             entries.append(Line(f"{one.water:.0f} ml water"))
         cooking, facts = cooking_of(one, self.lines)
         self.stages.append(Stage(name, tuple(entries), cooking))
-        foods = tuple(" ".join(self.lines[n].names[0]) if self.lines[n].names else self.lines[n].text for n in numbers)
+        foods = tuple(dict.fromkeys(self._called(n, entries) for n in numbers))
         steps = dict.fromkeys(event.step for event in one.events if event.step is not None)
         self.read.append(AsRead(name, (*taken, *foods), facts, tuple(steps)))
         return name
+
+    def _entries(self, numbers: Sequence[int]) -> list[Line]:
+        """The lines, each once: parts of one that came together again are one."""
+        shares: dict[int, Fraction] = {}
+        for n in numbers:
+            one = self.lines[n]
+            shares[one.origin] = shares.get(one.origin, Fraction(0)) + Fraction(one.share).limit_denominator(FINEST)
+        return [Line(self.lines[n].text, self.lines[n].line, _share(share)) for n, share in shares.items()]
+
+    def _called(self, number: int, entries: Sequence[Line | Part]) -> str:
+        """A line by its name, with the share of it that is in: "1/2 of the butter"."""
+        one = self.lines[number]
+        name = " ".join(one.names[0]) if one.names else one.text
+        entry = next((e for e in entries if isinstance(e, Line) and (e.text, e.line) == (one.text, one.line)), None)
+        return name if entry is None or entry.share == 1 else replace(entry, text=f"the {name}").written
 
     def _name(self, one: Segment) -> str:
         """A name for a stage: its heading, what the method calls it, else its heaviest food; with its method."""
@@ -56,6 +73,11 @@ class Writer:
             name, count = f"{base} {count}", count + 1
         self.names.add(stage_key(name))
         return name
+
+
+def _share(share: Fraction) -> float:
+    """A share that a recipe file can say; parts that make all but the whole line are the whole."""
+    return 1.0 if share > 1 - Fraction(2, FINEST) else float(share.limit_denominator(FINEST))
 
 
 def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple[Fact, ...]]:

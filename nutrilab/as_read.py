@@ -267,6 +267,10 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         if poured:
             said = f"the method pours in {named(poured)} that stands in no line: counted"
             found.append(Remark("water-from-method", said, stage.stage.name))
+    if result.method.loose:
+        quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
+        said = f"thrown away by the method, and in no line of its own, so the figures are not changed by it: {quotes}"
+        found.append(Remark("thrown-away-part", said))
     unread = [step for step in result.method.unread if step.text]
     if unread:
         quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])

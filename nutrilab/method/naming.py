@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from nutrilab.method import words as known
 from nutrilab.method.values import Named
@@ -119,6 +120,8 @@ class Lines:
         follows = said[at + 1] if at + 1 < len(said) else ""
         if follows in self._makes and any(follows == name[-1] and word in name for _, name in self._with(follows)):
             return (), 1  # "chicken stock" where the list has one: the stock is meant
+        if follows in self._forms and any((word, follows) in pairwise(name) for _, name in self._with(word)):
+            return (), 1  # "fish bones" where the list has them: no other fish is meant
         direct = self._direct(said, at)
         if direct:
             return self._settled(direct, used, label), 1

@@ -7,7 +7,7 @@ from typing import Literal
 
 from nutrilab.method.values import Step
 
-What = Literal["line", "pot", "heat", "drain", "note"]
+What = Literal["line", "pot", "heat", "drain", "strain", "note"]
 FRYING = ("pan-fried", "stir-fried")
 OVEN = ("baked", "roasted", "grilled", "toasted")
 WET = ("boiled", "simmered", "poached", "stewed", "braised")

@@ -11,7 +11,13 @@ from nutrilab.method.values import Named, Step
 from nutrilab.recipe.values import FINEST
 
 ALL = 0.999  # share of what is left from which all of it is taken
-IN_BATCHES = ("meat", "poultry", "fish", "shellfish", "sausage")  # "brown half the beef" is one beef, browned in batches
+IN_BATCHES = (
+    "meat",
+    "poultry",
+    "fish",
+    "shellfish",
+    "sausage",
+)  # "brown half the beef" is one beef, browned in batches
 
 
 class Shares:
@@ -41,7 +47,10 @@ class Shares:
         return new
 
     def parted(self, number: int, share: float) -> int:
-        """The number of a new line that is a share of the cook's own [0 to 1]; the line itself where no more is left."""
+        """The number of a new line that is a share of the cook's own [0 to 1]; the line itself where no more is left.
+
+        The share is one that a recipe file can say.
+        """
         left = self.lines[number]
         part = float(Fraction(share).limit_denominator(FINEST))
         if part >= ALL * left.share or part <= 0:

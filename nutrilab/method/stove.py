@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.method import heats
+from nutrilab.method.leaving import Leaving, is_fat
 from nutrilab.method.pots import FRYING, OVEN, Event, Pot
 from nutrilab.method.shares import Shares
 from nutrilab.method.steps import HEATING
@@ -36,6 +37,7 @@ class Stove:
     def __init__(self, lines: Sequence[Named]) -> None:
         self.shares = Shares(lines)
         self.lines = self.shares.lines
+        self.leaving = Leaving(self.lines)
         self.pots: list[Pot] = []
         self.current: Pot | None = None
         self.home: dict[int, Pot] = {}
@@ -44,7 +46,10 @@ class Stove:
 
     def follow(self, steps: Iterable[Step]) -> list[Pot]:
         """The pots that are left when all is done, each with what went into it."""
-        for step in steps:
+        steps = list(steps)
+        for at, step in enumerate(steps):
+            later = (n for one in steps[at + 1 :] if one.does != "discard" for n in one.foods)
+            self.leaving.ahead = frozenset(later)
             self._do(step)
         return [pot for pot in self.pots if pot.parent is None and pot.events]
 
@@ -338,6 +343,8 @@ class Stove:
         if fresh and pot is not None and step.does == "rest":
             self._put(pot, fresh, step)
         said = set(words(step.text))
+        if step.does == "remove":
+            self.leaving.lift(step, numbers)
         if pot is None or step.does != "remove":
             return
         if said & {"marinade", "brine", "water"}:
@@ -357,16 +364,27 @@ class Stove:
         if pot is None and (not numbers or step.does in ("flame", "cover")):
             pot = self.current
         if pot is None:
+            self.leaving.loose += [step] if step.does == "discard" else []
             return
         pot = self._outermost(pot)
+        if step.does == "discard" and not is_fat(step):
+            self.leaving.discard(step, numbers, pot)
+        if step.does == "strain" and _is_wet(pot) and self.leaving.strain(step, numbers, pot):
+            pot.events.append(Event("strain", step))
+            self.current = pot
+            return
         if steeps:
             self._put(pot, numbers, step)
         self._water(pot, step)
-        wet = bool(pot.methods()) and pot.methods()[-1] not in (*FRYING, "deep-fried", *OVEN)
-        if step.does == "drain" and wet and not step.paper:
+        if step.does in ("drain", "strain") and _is_wet(pot) and not step.paper:
             pot.events.append(Event("drain", step))
             pot.done = True
             self.current = pot
             return
         method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover") else ""
         pot.events.append(Event("heat" if method else "note", step, method=method))
+
+
+def _is_wet(pot: Pot) -> bool:
+    """Whether a pot was last heated with water in it."""
+    return bool(pot.methods()) and pot.methods()[-1] not in (*FRYING, "deep-fried", *OVEN)

@@ -46,7 +46,8 @@ class Cooking:
     """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1.
 
     fat_poured: the fat was poured off and nobody weighed it; boiled_off: water that was reduced away [g], low, high;
-    marinade: texts of the lines that stay behind as a marinade; read: all this was read from the written method.
+    marinade: texts of the lines that stay behind as a marinade; coating: of those the food is coated in; thrown: of
+    those that are thrown away when it is cooked; read: all this was read from the written method.
     """
 
     method: Method | None = None
@@ -64,6 +65,8 @@ class Cooking:
     fat_poured: bool = False
     boiled_off: tuple[float, float, float] | None = None
     marinade: tuple[str, ...] = ()
+    coating: tuple[str, ...] = ()
+    thrown: tuple[str, ...] = ()
     read: bool = False
 
 

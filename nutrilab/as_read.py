@@ -6,7 +6,7 @@ back are cooked as any others. Places of remarks stay those of the cook's own li
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from nutrilab import method
@@ -49,6 +49,7 @@ class Places:
         for one in lines:
             place = self.of.get((one.stage, one.number))
             found.append(replace(one, stage=place[0], number=place[1]) if place else one)
+        found = list({(one.stage, one.number, one.text): one for one in found}.values()) if self.of else found
         order = {place: n for n, place in enumerate(sorted(self.of.values()))} if self.of else {}
         return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1))) if order else tuple(found)
 
@@ -133,10 +134,16 @@ def _weighed(stages: Sequence[Stage], cook: Cooking | None, lines: Sequence[Name
         own = stage.cooking or Cooking(read=True)
         if stage is stages[-1] and cook.weight_after is not None:
             own = replace(own, weight_after=cook.weight_after, line=cook.line)
-        if stage is pan and cook.oil_left is not None:
-            own = replace(own, oil_left=cook.oil_left, line=cook.line)
+        if cook.oil_left is not None and (stage is pan or _oil_share(stage, oils) < 1):
+            own = replace(own, oil_left=cook.oil_left * _oil_share(stage, oils), line=cook.line)
         found.append(replace(stage, cooking=own))
     return tuple(found)
+
+
+def _oil_share(stage: Stage, oils: Collection[str]) -> float:
+    """The share of the oil that a stage was fried in [0 to 1]; 1 where it has none, or all."""
+    shares = [e.share for e in stage.entries if isinstance(e, Line) and e.text in oils]
+    return min(shares, default=1.0)
 
 
 def _by_stage(recipe: Recipe, lines: Sequence[Named]) -> Laid:
@@ -170,7 +177,7 @@ def _places(before: Recipe, after: Recipe) -> dict[Place, Place]:
     for stage in after.stages:
         for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Line) and (places := there.get((entry.text, entry.line))):
-                found[stage.name, number] = places.pop(0)
+                found[stage.name, number] = places.pop(0) if len(places) > 1 else places[0]  # parts of one line
     return found
 
 
@@ -261,6 +268,10 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         if poured:
             said = f"the method pours in {named(poured)} that stands in no line: counted"
             found.append(Remark("water-from-method", said, stage.stage.name))
+    if result.method.loose:
+        quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
+        said = f"thrown away by the method, and in no line of its own, so the figures are not changed by it: {quotes}"
+        found.append(Remark("thrown-away-part", said))
     unread = [step for step in result.method.unread if step.text]
     if unread:
         quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])

@@ -130,7 +130,8 @@ class Kitchen(Bench):
                 taken.append((source, _share(recipe, entry, source)))
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
-                records.append(known.get(entry.text) or self.line(entry.text, recipe.cup, portions))
+                record = known.get(entry.text) or self.line(entry.text, recipe.cup, portions)
+                records.append(record.part(entry.share))
                 puts += _puts(records[-1], number)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrilab import allergens
@@ -89,6 +89,13 @@ class LineRecord:
     def high(self) -> float | None:
         return total(food.weight.high for food in self.foods)
 
+    def part(self, share: float) -> LineRecord:
+        """The record with a share of what the line weighs [0 to 1]."""
+        if share == 1:
+            return self
+        foods = tuple(replace(food, weight=_times(food.weight, share)) for food in self.foods)
+        return replace(self, foods=foods)
+
     @property
     def parts(self) -> tuple[FoodShare, ...]:
         """Its foods, with what each of them weighs."""
@@ -138,6 +145,11 @@ def _understood(food: LineFood) -> bool:
         return not of_pack(food.product.ingredients or "").unread
     link = food.link
     return link.understood or ((link.food is None or link.foreign) and named_by_words(food.name))
+
+
+def _times(weight: Weight, share: float) -> Weight:
+    grams, low, high = (None if end is None else end * share for end in (weight.grams, weight.low, weight.high))
+    return replace(weight, grams=grams, low=low, high=high)
 
 
 def _or_unknown(value: float | None, form: str) -> str:

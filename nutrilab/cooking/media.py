@@ -5,7 +5,7 @@ Sorts the lines of a stage into food and media by the method, the kind of food a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of
@@ -80,7 +80,9 @@ def item(put: Put) -> Item:
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """The lines of a stage by what they do there: food, one of the media, or added after cooking and weighing."""
+    """The lines of a stage by what they do there: food, one of the media, added after cooking and weighing, thrown away
+    when it is cooked.
+    """
 
     foods: tuple[Item, ...]
     oil: tuple[Item, ...] = ()
@@ -88,6 +90,7 @@ class Pot:
     marinade: tuple[Item, ...] = ()
     coating: tuple[Item, ...] = ()
     after: tuple[Item, ...] = ()
+    thrown: tuple[Item, ...] = ()
     parts: tuple[Batch, ...] = field(default=())
 
     @property
@@ -107,6 +110,8 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     * Marinade: whatever is not meat, fish, vegetables, tofu, cheese or egg in a stage that is not heated but drained;
       and the lines that the method leaves behind as one.
     * Coating: flour or crumbs "for dusting", "to coat" in a fried or baked stage.
+      And the lines that the method coats food in.
+    * Thrown: the lines that the method throws away: bones, a bay leaf, vegetables of a stock.
     * After: what is "to serve", "to garnish" or, unless it is flour, "for dusting" in a stage that is not raw and has
       other food.
     """
@@ -115,8 +120,10 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
         return pot
     if cooking.drained and cooking.method in (None, Method.RAW):
         return _part(pot, "marinade", _marinade(items) if cooking.method == Method.RAW else ())
+    if cooking.thrown:
+        pot = _part(pot, "thrown", _texts(pot, cooking.thrown))
     if cooking.marinade:
-        left = [i for i in pot.foods if i.put.reading.text.strip() in cooking.marinade]
+        left = _texts(pot, cooking.marinade)
         pot = _part(pot, "marinade", [i for i in left if not i.is_any("oil") or i.batch.mass < BATH])
     if cooking.method != Method.RAW:
         added = [i for i in pot.foods if _is_added(i)]
@@ -125,13 +132,19 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     if cooking.method in FRIED:
         pot = replace(pot, oil=tuple(map(_opened, pot.oil)))
     pot = _part(pot, "liquid", _liquid(pot, cooking))
-    return _part(pot, "coating", _coating(pot.foods, cooking))
+    coating = _texts(pot, cooking.coating) if cooking.coating else _coating(pot.foods, cooking)
+    return _part(pot, "coating", coating if len(coating) < len(pot.foods) or pot.parts else ())
 
 
 def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:
     ids = {id(i) for i in chosen}
     rest = tuple(i for i in pot.foods if id(i) not in ids)
     return replace(pot, foods=rest, **{name: tuple(chosen)})  # type: ignore[arg-type]
+
+
+def _texts(pot: Pot, texts: Collection[str]) -> list[Item]:
+    """Foods of the lines with these texts."""
+    return [i for i in pot.foods if i.put.reading.text.strip() in texts]
 
 
 def _is_added(one: Item) -> bool:

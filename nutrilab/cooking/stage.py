@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
+from nutrilab.cooking.coats import dry_batter, layers
 from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
@@ -40,9 +41,11 @@ def cook_stage(
     foods = [_retain(work, i) for i in pot.foods]
     work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
     oil = _oil(work)
-    _coat(work, "coating", pot.coating)
-    _coat(work, "marinade", pot.marinade)
-    raw = mix([*(i.batch for i in (*pot.foods, *pot.liquid, *pot.marinade, *pot.coating)), *pot.parts, *oil])
+    for process, name, items in layers(work):
+        _coat(work, process, name, items)
+    _throw(work)
+    media = (*pot.liquid, *pot.marinade, *pot.coating, *pot.thrown)
+    raw = mix([*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil])
     _pour_fat(work)
     ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
     added = _add(work)
@@ -180,7 +183,20 @@ def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:
     return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))
 
 
-def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
+def _throw(work: Work) -> None:
+    """What the method throws away when it is cooked: bones, a bay leaf, the vegetables of a stock."""
+    thrown = work.pot.thrown
+    if not thrown:
+        return
+    away = mix([i.batch for i in thrown])
+    work.eat(thrown, 0.0)
+    said = ", ".join(dict.fromkeys(i.put.name for i in thrown))
+    work.leave("thrown away", away, f"{said} thrown away: {away.mass:.0f} g", source="the method")
+    words = f"{said}: thrown away as the method says, {away.mass:.0f} g as it went in"
+    work.say("thrown-away", f"{words}; what it gave to the rest is not counted")
+
+
+def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
     """A marinade or coating: what sticks to the food counts, the rest stays behind."""
     if not items:
         return
@@ -190,10 +206,13 @@ def _coat(work: Work, process: str, items: Sequence[Item]) -> None:
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, put.mass) - taken.mass))
     work.add(taken, *ends)
     work.eat(items, taken.mass, *ends)
-    words = f"{taken.mass:.0f} g of {put.mass:.0f} g {process} stay on the food"
-    work.leave(process, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
+    if process == "batter":
+        dry_batter(work, taken.get("WATER"))
+    words = f"{taken.mass:.0f} g of {put.mass:.0f} g {name} stay on the food"
+    work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
-        work.say(f"{process}-estimated", f"{words}; the rest is left behind (an estimate)")
+        kind = "marinade" if process == "marinade" else "coating"
+        work.say(f"{kind}-estimated", f"{words}; the rest is left behind (an estimate)")
 
 
 def _pour_fat(work: Work) -> None:

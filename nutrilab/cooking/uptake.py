@@ -16,9 +16,9 @@ from nutrilab.datafiles import rows
 class Uptake:
     """``value`` per gram of raw food, between low and high.
 
-    For "deep-fried", "pan-fried", "marinade", "coating": [g per g]. For "salted water": sodium taken up by food that
-    gains no water, as a share of the sodium in as much cooking water as the food weighs. For "cooking water":
-    [g water per g food] in the pan when the recipe does not say.
+    For "deep-fried", "pan-fried", "marinade", "coating" and its layers: [g per g]. For "salted water": sodium taken
+    up by food that gains no water, as a share of the sodium in as much cooking water as the food weighs. For "cooking
+    water": [g water per g food] in the pan when the recipe does not say. "batter-water": share of the batter's water.
     """
 
     process: str

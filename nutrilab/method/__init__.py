@@ -33,11 +33,14 @@ BESIDE = ("to serve", "to garnish")
 
 @dataclass(frozen=True, slots=True)
 class MethodRead:
-    """A method as read: the stages it makes of the lines, what was read of each, and all its steps."""
+    """A method as read: the stages it makes of the lines, what was read of each, and all its steps; loose: those that
+    throw away what stands in no line of its own.
+    """
 
     stages: tuple[Stage, ...]
     read: tuple[AsRead, ...]
     steps: tuple[Step, ...]
+    loose: tuple[Step, ...] = ()
 
     @property
     def unread(self) -> tuple[Step, ...]:
@@ -51,18 +54,18 @@ def read(method: Sequence[Line], lines: Sequence[Named], dish: str) -> MethodRea
     lines: all of them, in order; dish: its name, that of the last stage.
     """
     steps = steps_of(method, lines)
-    by_number = {one.number: one for one in lines}
     stove = Stove(lines)
+    by_number = stove.lines
     pots = stove.follow(steps)
     if not any(_heated(pot) for pot in pots):
         return MethodRead((), (), steps)
     top = _together(pots, stove, by_number)
-    writer = Writer(by_number, [], [], {stage_key(dish)})
+    writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown)
     if not top.heats and top.before:  # put together at the end: the name of the dish speaks of what was cooked for it
         main = max(top.before, key=lambda one: sum(by_number[n].grams for n in one.all_lines()))
         main.label = main.label or f"{dish}, {main.method}"
     writer.write(top, dish)
-    return MethodRead(tuple(writer.stages), tuple(writer.read), steps)
+    return MethodRead(tuple(writer.stages), tuple(writer.read), steps, tuple(dict.fromkeys(stove.leaving.loose)))
 
 
 def of_stage(steps: Sequence[Step], lines: Sequence[Named], name: str) -> tuple[Cooking, AsRead] | None:
@@ -79,7 +82,7 @@ def of_stage(steps: Sequence[Step], lines: Sequence[Named], name: str) -> tuple[
     if not any(_heated(pot) for pot in pots):
         return None
     one = Segment([event for pot in pots for event in _flat(pot)], label=name)
-    cooking, facts = cooking_of(one, {line.number: line for line in lines})
+    cooking, facts = cooking_of(one, stove.lines, stove.leaving.thrown)
     foods = tuple(" ".join(line.names[0]) if line.names else line.text for line in lines)
     return cooking, AsRead(name, foods, facts, tuple(mine))
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from nutrilab.method.speech import MARKS, Token, as_written
 from nutrilab.method.words import Verb, verb_at
 from nutrilab.recipe import Line
 from nutrilab.text import words
@@ -14,8 +15,10 @@ LONGEST = 2_000  # characters of a paragraph that are looked at
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+(?=[^\s])|\n+")
 _NUMBER_AT_HEAD = re.compile(r"^[\s•*·–-]*(?:step\s*\d{1,2}\s*[.):–-]?|\(?\d{1,2}\s?[.):])\s+", re.IGNORECASE)
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*%?|[½⅓⅔¼¾⅛]|[,;:()–—/]")
+_SHORT = re.compile(
+    r"(i|you|we|they|he|she|it|that|this|these|those|there|here|what|let|who)['’](m|ve|re|ll|s|d)", re.IGNORECASE
+)
 _ABBREVIATIONS = re.compile(r"\b((?i:mins?|hrs?|approx|tbsp|tsp|oz|lb|c|f|no))\.(?=\s+[a-z\d(])")
-_MARKS = frozenset(",;:()–—")
 _JOINTS = frozenset(("and", "then", "or", "but", "now", "next", "finally", "first", "after", "meanwhile", "to"))
 _ADVERBS = frozenset(
     "gently slowly carefully quickly gradually briefly lightly thoroughly well finely roughly immediately just also "
@@ -42,13 +45,6 @@ class Clause:
     before: tuple[str, ...] = ()
     line: int | None = None
     heading: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class _Token:
-    word: str  # singular, or a punctuation mark
-    start: int
-    end: int
 
 
 def clauses(lines: Iterable[Line]) -> Iterator[Clause]:
@@ -96,32 +92,35 @@ def _title(text: str) -> str | None:
     return " ".join(said)
 
 
-def tokens_of(text: str) -> list[_Token]:
+def tokens_of(text: str) -> list[Token]:
     """Words, numbers and the marks that part clauses."""
     found = []
     for one in _TOKEN.finditer(text):
-        said = words(one[0]) if one[0] not in _MARKS else (one[0],)
+        said = words(one[0]) if one[0] not in MARKS else (one[0],)
+        if short := _SHORT.fullmatch(one[0]):
+            said = (short[1].lower(), short[2].lower())  # "I'm", "that's"
         if one[0] in "½⅓⅔¼¾⅛":
             said = (one[0],)
-        found += [_Token(word, one.start(), one.end()) for word in said]
+        found += [Token(word, one.start(), one.end()) for word in said]
     return found
 
 
 def _of_sentence(sentence: str, line: int | None, heading: str) -> Iterator[Clause]:
-    tokens = tokens_of(sentence)
+    tokens = as_written(tokens_of(sentence))
     said = [token.word for token in tokens]
-    starts = [at for at in range(len(said)) if _begins(said, at)]
+    starts = [at for at in range(len(said)) if tokens[at].starts or _begins(said, at)]
     if not starts:
         yield Clause(sentence, tuple(said), None, line=line, heading=heading)
         return
-    first_words = tuple(w for w in said[: starts[0]] if w not in _MARKS)
+    first_words = tuple(w for w in said[: starts[0]] if w not in MARKS)
     for number, at in enumerate(starts):
         end = starts[number + 1] if number + 1 < len(starts) else len(said)
         found = verb_at(said, at)
         if found is None:
             continue
         verb, length = found
-        text = sentence[0 if number == 0 else tokens[at].start : tokens[end - 1].end].strip(" ,;:–—")
+        first = 0 if number == 0 else min(token.start for token in tokens[at:end])
+        text = sentence[first : max(token.end for token in tokens[at:end])].strip(" ,;:–—")
         for tail in (" and", " then", " or", ", and", " and then"):
             text = text.removesuffix(tail).rstrip(" ,;:–—")
         before = first_words if number == 0 else ()
@@ -137,7 +136,7 @@ def _begins(said: Sequence[str], at: int) -> bool:
     back = at - 1
     while back >= 0 and said[back] in _ADVERBS and not (said[back] == "to" and back and said[back - 1] in _JOINTS):
         back -= 1
-    opened = back < 0 or said[back] in _MARKS or said[back] in _JOINTS - {"to"}
+    opened = back < 0 or said[back] in MARKS or said[back] in _JOINTS - {"to"}
     if not opened:
         return False
     if at - back > 4 or (back >= 0 and said[back] in ("and", "or") and not _verb_before(said, back)):
@@ -150,7 +149,7 @@ def _begins(said: Sequence[str], at: int) -> bool:
     if follows == "and" and verb_at(said, at + length + 1):
         return True  # "brown and drain"
     if verb.noun or back >= 0:
-        plain = not verb.noun and (back < 0 or said[back] in _MARKS or said[back] in ("then", "and", "or", "but"))
+        plain = not verb.noun and (back < 0 or said[back] in MARKS or said[back] in ("then", "and", "or", "but"))
         return (plain and _no_noun_phrase(said, at, back)) or follows in _OBJECTS or follows.isdigit()
     return True
 

@@ -113,7 +113,7 @@ def is_pan(pot: Pot, lines: Lines) -> bool:
 
 def is_deep(pot: Pot, lines: Lines) -> bool:
     """Whether the oil in a pot is a bath: by its line, or because it was heated to the heat of a fryer."""
-    if any(lines[n].purpose == "for deep-frying" for n in pot.numbers()):
+    if pot.bath or any(lines[n].purpose == "for deep-frying" for n in pot.numbers()):
         return True
     for event in pot.events:
         step = event.step

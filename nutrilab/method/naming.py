@@ -4,19 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from nutrilab.method import words as known
 from nutrilab.method.values import Named
 from nutrilab.text import words
 
 _STOP = frozenset(("until", "till", "like", "unless", "if"))  # what follows is no food that is put in
-_PARTS = {"half": 0.5, "third": 1 / 3, "quarter": 0.25, "most": 0.75, "some": 0.5, "rest": 0.5, "remaining": 0.5}
-_SPOONS = frozenset(
-    ("tbsp", "tablespoon", "tsp", "teaspoon", "splash", "little", "knob", "spoonful", "ladleful", "ladle")
-)
-SPOONED = (
-    0.1  # share of a line that a spoon of it is, where only that it is a part matters (common practice, no source)
-)
+_PARTS = {
+    "half": 0.5, "third": 1 / 3, "quarter": 0.25, "most": 0.75, "some": 0.5, "rest": 0.5, "remaining": 0.5,
+    "remainder": 0.5, "other": 0.5, "½": 0.5, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 0.25, "¾": 0.75,
+}  # fmt: skip
+# [g] in a measure of what a line holds: 1 ml as 1 g, spoons of oil or butter (common practice, no source)
+_GRAMS = {
+    "tbsp": 14.0, "tablespoon": 14.0, "spoonful": 14.0, "tsp": 4.7, "teaspoon": 4.7, "splash": 10.0, "little": 10.0,
+    "knob": 12.0, "drizzle": 10.0, "ladle": 100.0, "ladleful": 100.0, "g": 1.0, "gram": 1.0, "ml": 1.0,
+    "handful": 30.0, "pinch": 1.0, "cup": 240.0,
+}  # fmt: skip
+_COUNTS = {"a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "half": 0.5, "couple": 2.0, "few": 3.0}
+_KEPT = frozenset(("reserved", "saved"))
+_ENDS_PART = frozenset((",", ";", "with", "in", "and", "to", "into", "from"))
+MOST = 0.95  # share from which a part of a line is all but the whole of it
+SPOONED = 0.1  # share of a line of no known weight that a spoon of it is (common practice, no source)
 _PART_SPAN = 5  # words between "half" and the food it is half of
 
 
@@ -30,6 +39,8 @@ class Spoken:
     pronoun: bool = False
     labels: tuple[str, ...] = ()
     fat: bool = False
+    rest: tuple[int, ...] = ()
+    kept: tuple[int, ...] = ()
 
 
 class Lines:
@@ -65,6 +76,7 @@ class Lines:
         """What the words of a step speak of; used: lines that other steps spoke of already; label: what it makes."""
         said = self._heard(tokens)
         foods: dict[int, float] = {}
+        told: dict[str, list[int]] = {"rest": [], "kept": [], "": []}
         labels: list[str] = []
         pronoun, fat, everything, at = False, False, "", 0
         while at < len(said):
@@ -75,14 +87,16 @@ class Lines:
                 step = len(heading)
             else:
                 found, step = self._food(said, at, used, label)
-                share = self._share(said, at)
+                share, how = self._share(said, at, found)
                 for number in found:
                     foods.setdefault(number, share)
+                    told[how].append(number)
                 pronoun |= not found and (said[at],) in known.names("pronoun")
                 fat |= said[at] in ("fat", "grease", "dripping") or (said[at] == "oil" and "excess" in said)
             at += step
         shares = tuple((number, share) for number, share in foods.items() if share != 1)
-        return Spoken(tuple(foods), shares, everything, pronoun, tuple(labels), fat)
+        rest, kept = tuple(told["rest"]), tuple(told["kept"])
+        return Spoken(tuple(foods), shares, everything, pronoun, tuple(labels), fat, rest, kept)
 
     @staticmethod
     def _heard(tokens: Sequence[str]) -> tuple[str, ...]:
@@ -106,6 +120,8 @@ class Lines:
         follows = said[at + 1] if at + 1 < len(said) else ""
         if follows in self._makes and any(follows == name[-1] and word in name for _, name in self._with(follows)):
             return (), 1  # "chicken stock" where the list has one: the stock is meant
+        if follows in self._forms and any((word, follows) in pairwise(name) for _, name in self._with(word)):
+            return (), 1  # "fish bones" where the list has them: no other fish is meant
         direct = self._direct(said, at)
         if direct:
             return self._settled(direct, used, label), 1
@@ -158,14 +174,38 @@ class Lines:
         mine = [number for number in fresh if said & {*of[number]}] if said else []
         return tuple(mine or [number for number in fresh if of[number] == of[fresh[0]]])
 
-    @staticmethod
-    def _share(said: Sequence[str], at: int) -> float:
-        """Of the food at a place, the share that is used: "half the butter", "the remaining stock"."""
+    def _share(self, said: Sequence[str], at: int, found: Sequence[int]) -> tuple[float, str]:
+        """Of the food at a place the share that is used [0 to 1] and how it is said: "rest", "kept", else "".
+
+        "half the butter", "2 tbsp of the oil", "100 ml of the stock", "the remaining cheese", "the reserved juice".
+        """
         for back in range(at - 1, max(-1, at - _PART_SPAN - 1), -1):
-            if said[back] in (",", ";", "with", "in", "and", "to"):
-                return 1.0
-            if said[back] in _SPOONS and said[at - 1] in ("the", "of"):
-                return SPOONED  # "1 tbsp of the oil"
-            if said[back] in _PARTS and "by" not in said[max(0, back - 2) : back]:
-                return _PARTS[said[back]]
-        return 1.0
+            word, before = said[back], said[back - 1] if back else ""
+            if word in _ENDS_PART:
+                return 1.0, ""
+            if word in _KEPT:
+                return 0.5, "kept"
+            if word in _GRAMS and said[back + 1 : back + 2] == ("of",) and "the" in said[back:at]:
+                return self._weighed(before, word, found), ""
+            if word in _PARTS and "by" not in said[max(0, back - 2) : back] and _whole_after(said, back, at):
+                times = {"two": 2.0, "2": 2.0, "three": 3.0, "3": 3.0}.get(before, 1.0)
+                rest = word in ("rest", "remaining", "remainder", "other")
+                share = _PARTS[word] * (times if word in ("third", "quarter") else 1.0)
+                return min(share, MOST), "rest" if rest else ""
+        return 1.0, ""
+
+    def _weighed(self, number: str, unit: str, found: Sequence[int]) -> float:
+        """The share that a spoon, a ladle or some grams of a line are."""
+        there = sum(self.lines[n].grams for n in found)
+        count = _COUNTS.get(number, 1.0)
+        if number.replace(".", "", 1).isdigit():
+            count = float(number)
+        return min(MOST, count * _GRAMS[unit] / there) if there > 0 else SPOONED
+
+
+def _whole_after(said: Sequence[str], back: int, at: int) -> bool:
+    """Whether "half" is of what is named: "half the butter", "half of the", not "half full of oil"."""
+    between = said[back + 1 : at]
+    if not between:
+        return said[back] not in ("some", "quarter") or back == 0
+    return "full" not in between and "fill" not in between and (said[back] != "some" or between[0] == "of")

@@ -7,7 +7,7 @@ from typing import Literal
 
 from nutrilab.method.values import Step
 
-What = Literal["line", "pot", "heat", "drain", "note"]
+What = Literal["line", "pot", "heat", "drain", "strain", "note"]
 FRYING = ("pan-fried", "stir-fried")
 OVEN = ("baked", "roasted", "grilled", "toasted")
 WET = ("boiled", "simmered", "poached", "stewed", "braised")
@@ -31,7 +31,7 @@ class Pot:
     """What is together, in the order it went in.
 
     label: what it is called; done: nothing more is cooked in it; water: poured in and in no line [ml]; place: method
-    of where it was put last ("under the grill").
+    of where it was put last ("under the grill"); bath: it is deep in the oil of another.
     """
 
     label: str = ""
@@ -40,6 +40,7 @@ class Pot:
     water: float = 0.0
     parent: Pot | None = None
     place: str = ""
+    bath: bool = False
 
     def numbers(self) -> list[int]:
         """Every line in it and in the pots that went into it."""

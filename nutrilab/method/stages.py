@@ -38,6 +38,10 @@ class Segment:
         return any(event.what == "drain" for event in self.events)
 
     @property
+    def strained(self) -> bool:
+        return any(event.what == "strain" for event in self.events)
+
+    @property
     def heats(self) -> list[Event]:
         return [event for event in self.events if event.what == "heat"]
 
@@ -96,7 +100,7 @@ class Cutter:
         if not now.heats:
             return now
         added = self._mass_of(rest)
-        if now.drained:
+        if now.drained or now.strained:
             return _next(now) if added > 0 else now
         later = [event.method for event in rest if event.what == "heat"]
         if added < WORTH * self.mass:

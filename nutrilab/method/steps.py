@@ -30,7 +30,10 @@ _MADE = (
 _LABEL = re.compile(
     rf"\b(?:for|make|prepare|making|to|into) (?:the |a |an |your )((?:[a-z-]+ ){{0,2}}?(?:{_MADE}))\b", re.IGNORECASE
 )
-_OVEN = re.compile(r"\b(?:in|into|to) (?:the|a|an) (?:[\w-]+ ){0,2}oven\b", re.IGNORECASE)
+_OVEN = re.compile(r"\b(?:in|into|to|on|onto) (?:the|a|an) (?:[\w-]+ ){0,4}oven\b", re.IGNORECASE)
+_GRILL = re.compile(r"\b(?:under|beneath) (?:the|a|an) (?:[\w-]+ ){0,3}(?:grill|broiler)\b", re.IGNORECASE)
+_THROWN = frozenset(("chuck", "throw", "toss", "bin", "pour", "tip", "sling", "fling"))
+_NOT_NEAR = 2  # words behind the verb in which "not" is about it
 _OWN_POT = re.compile(r"\bin an? (?:[\w-]+,? ){0,4}(?:pan|saucepan|pot|bowl|wok|skillet|casserole)\b", re.IGNORECASE)
 _IN_FAT = re.compile(r"\bin (?:the |hot |some )*(?:oil|fat|dripping|lard|fryer|frier)\b", re.IGNORECASE)
 _FAT = ("fat", "oil", "grease", "dripping")
@@ -49,6 +52,12 @@ def steps_of(method: Iterable[Line], lines: Sequence[Named]) -> tuple[Step, ...]
         step = _step(clause, book, frozenset(used))
         if step is None:
             continue
+        if _only_time(step, clause) and found and found[-1].does in HEATING and found[-1].minutes is None:
+            found[-1] = replace(found[-1], minutes=step.minutes)  # "it'll take about twenty minutes"
+            step = replace(step, does="prepare", minutes=None)
+        put = found[-1].method if found and found[-1].does in ("top", "add") else ""
+        if clause.verb_words == ("leave",) and put and step.minutes is not None and not step.foods:
+            step = replace(step, does="cook", method=put)  # "leave it there for 35 minutes"
         used.update(step.foods)
         found.append(step)
     return tuple(found)
@@ -63,7 +72,8 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         return replace(base, foods=()) if _worth_listing(clause) else None
     whole = (*clause.before, *clause.tokens)
     values = known.settings(whole)
-    if "not" in values and "without fat" not in values:
+    near = (*clause.before, *clause.verb_words, *after[:_NOT_NEAR])
+    if "not" in known.settings(near) and "without fat" not in values:
         return replace(base, does="prepare")
     before = book.spoken(clause.before, used)
     foods = said.foods or (
@@ -72,10 +82,12 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
     label = _label(clause, book)
     step = replace(
         base,
-        does=clause.verb.does,
+        does=_does(clause, after),
         method=clause.verb.method,
         foods=foods,
         shares=said.shares,
+        rest=said.rest,
+        kept=said.kept,
         all_foods=said.all_foods,
         pronoun=said.pronoun or (bool(after) and after[0] in _GOES_ON),
         minutes=minutes(clause.text),
@@ -94,8 +106,30 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         without_fat="without fat" in values,
         hob="hob" in values,
     )
-    place = values.get("method", "") or ("baked" if _OVEN.search(clause.text) else "")
+    place = values.get("method", "") or _place_of(clause.text)
+    if clause.verb_words[:1] == ("give",) and place and step.minutes is not None:
+        step = replace(step, does="cook")  # "give it ten minutes in the oven"
     return _with_place(step, clause.verb.method, place)
+
+
+def _does(clause: Clause, after: Sequence[str]) -> str:
+    """What the verb does; what is thrown "away" is thrown away, whatever stands between."""
+    does = clause.verb.does if clause.verb else ""
+    if clause.verb_words[:1] and clause.verb_words[0] in _THROWN and does in ("add", "top", "mix", "pour off"):
+        away = next((n for n, word in enumerate(after) if word == "away"), None)
+        if away is not None and after[away + 1 : away + 2] != ("from",):
+            return "discard"
+    return does
+
+
+def _place_of(text: str) -> str:
+    """The method of an oven or a grill, whatever words stand before it: "under a very hot grill"."""
+    return "baked" if _OVEN.search(text) else "grilled" if _GRILL.search(text) else ""
+
+
+def _only_time(step: Step, clause: Clause) -> bool:
+    """Whether a step says no more than how long it takes."""
+    return clause.verb_words[:1] == ("take",) and step.minutes is not None and not step.foods
 
 
 def _with_place(step: Step, method: str, place: str) -> Step:
@@ -117,7 +151,7 @@ def _with_place(step: Step, method: str, place: str) -> Step:
         return replace(step, does="cook", method=place)
     if step.does == "cook" and method == "pan-fried" and place in ("stir-fried", "deep-fried"):
         return replace(step, method=place)
-    hot = place in ("baked", "roasted", "microwaved", "grilled")
+    hot = place in ("baked", "roasted", "microwaved", "grilled", "deep-fried", "steamed", "stewed")
     if step.does in ("top", "add", "remove") and hot and step.minutes:
         return replace(step, does="cook", method=place)  # "return to the oven for 20 minutes"
     if step.does in ("top", "add") and hot:

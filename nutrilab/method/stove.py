@@ -11,7 +11,9 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.method import heats
+from nutrilab.method.leaving import Leaving, is_fat
 from nutrilab.method.pots import FRYING, OVEN, Event, Pot
+from nutrilab.method.shares import Shares
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
@@ -33,7 +35,9 @@ class Stove:
     """All pots while the steps of a method are followed."""
 
     def __init__(self, lines: Sequence[Named]) -> None:
-        self.lines = {one.number: one for one in lines}
+        self.shares = Shares(lines)
+        self.lines = self.shares.lines
+        self.leaving = Leaving(self.lines)
         self.pots: list[Pot] = []
         self.current: Pot | None = None
         self.home: dict[int, Pot] = {}
@@ -42,13 +46,17 @@ class Stove:
 
     def follow(self, steps: Iterable[Step]) -> list[Pot]:
         """The pots that are left when all is done, each with what went into it."""
-        for step in steps:
+        steps = list(steps)
+        for at, step in enumerate(steps):
+            later = (n for one in steps[at + 1 :] if one.does != "discard" for n in one.foods)
+            self.leaving.ahead = frozenset(later)
             self._do(step)
         return [pot for pot in self.pots if pot.parent is None and pot.events]
 
     # Where a step happens
 
     def _do(self, step: Step) -> None:
+        step = self.shares.resolved(step, self.home)
         numbers = self._numbers(step)
         if step.foods and not step.pronoun:
             self.last = step.foods
@@ -64,7 +72,8 @@ class Stove:
 
     def _cook(self, step: Step, numbers: Sequence[int]) -> None:
         """Food goes into a pot, and the pot may be heated."""
-        pot = self._poured(step, numbers) or self._place(step, numbers)
+        numbers, again = self._again(step, numbers)
+        pot = self._new(step) if again else self._poured(step, numbers) or self._place(step, numbers)
         ready = self.current is not None and pot is not self.current and heats.is_pan(self.current, self.lines)
         if ready and step.does == "cook" and not step.method:
             step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
@@ -91,7 +100,8 @@ class Stove:
             found |= dict.fromkeys(sorted(self.home))  # "return everything to the pan": what there is
         elif step.all_foods:
             taken = self.home if step.all_foods == "rest" else {}
-            found |= dict.fromkeys(n for n in self.lines if n not in taken and self._goes_in(n))
+            kept = self.shares.kept.values()
+            found |= dict.fromkeys(n for n in self.lines if n not in taken and n not in kept and self._goes_in(n))
         found |= dict.fromkeys(self._meant(step, found))
         for label in step.speaks:
             found |= dict.fromkeys(n for n, one in self.lines.items() if one.heading == label)
@@ -184,12 +194,45 @@ class Stove:
             return self._called(step) or self._new(step)
         return current
 
+    def _again(self, step: Step, numbers: Sequence[int]) -> tuple[list[int], bool]:
+        """Whether new food goes into a bath that others were fried in, and the food without that oil."""
+        bath = self._bath()
+        food = [n for n in numbers if not self.lines[n].is_any("oil")]
+        fries = step.method in (*FRYING, "deep-fried") or len(food) < len(numbers) or self.current is bath
+        if bath is None or not food or not fries or step.does not in ("cook", "brown", "add", "top"):
+            return list(numbers), False
+        if any(self._pot_of(n) is bath for n in food) or (step.does in ("add", "top") and self.current is not bath):
+            return list(numbers), False
+        return food, all(self._pot_of(n) is None for n in food)
+
+    def _bath(self) -> Pot | None:
+        """The pot whose oil something was deep-fried in last."""
+        return next((p for p in reversed(self.pots) if p.parent is None and "deep-fried" in p.methods()), None)
+
+    def _share_bath(self, bath: Pot, pot: Pot, step: Step) -> None:
+        """A second batch has its own part of the oil, by weight; what neither takes up is left over."""
+        inside = pot.numbers()
+        first, second = (
+            sum(self.lines[n].grams for n in there if not self.lines[n].is_any("oil"))
+            for there in (bath.numbers(), inside)
+        )
+        for number in [n for n in bath.numbers() if self.lines[n].is_any("oil")]:
+            share = round(self.lines[number].share * second / (first + second), 2) if second else 0.0
+            part = self.shares.parted(number, share)
+            if part != number:
+                pot.events.insert(0, Event("line", step, part))
+                self.home[part] = pot
+                pot.bath = True
+
     def _into_oil(self, pot: Pot, method: str, step: Step) -> str:
         """Food that is fried goes into the pan of oil that stands ready; returns the method, deep-fried in a bath."""
         for other in reversed(self.pots):
             if other.parent is None and other is not pot and heats.is_pan(other, self.lines):
                 self._join(pot, other, step)
                 break
+        bath = self._bath()
+        if bath is not None and bath is not pot and not any(self.lines[n].is_any("oil") for n in pot.numbers()):
+            self._share_bath(bath, pot, step)
         return "deep-fried" if heats.is_deep(pot, self.lines) else method
 
     def _labelled(self, step: Step, current: Pot) -> Pot:
@@ -300,6 +343,8 @@ class Stove:
         if fresh and pot is not None and step.does == "rest":
             self._put(pot, fresh, step)
         said = set(words(step.text))
+        if step.does == "remove":
+            self.leaving.lift(step, numbers)
         if pot is None or step.does != "remove":
             return
         if said & {"marinade", "brine", "water"}:
@@ -319,16 +364,27 @@ class Stove:
         if pot is None and (not numbers or step.does in ("flame", "cover")):
             pot = self.current
         if pot is None:
+            self.leaving.loose += [step] if step.does == "discard" else []
             return
         pot = self._outermost(pot)
+        if step.does == "discard" and not is_fat(step):
+            self.leaving.discard(step, numbers, pot)
+        if step.does == "strain" and _is_wet(pot) and self.leaving.strain(step, numbers, pot):
+            pot.events.append(Event("strain", step))
+            self.current = pot
+            return
         if steeps:
             self._put(pot, numbers, step)
         self._water(pot, step)
-        wet = bool(pot.methods()) and pot.methods()[-1] not in (*FRYING, "deep-fried", *OVEN)
-        if step.does == "drain" and wet and not step.paper:
+        if step.does in ("drain", "strain") and _is_wet(pot) and not step.paper:
             pot.events.append(Event("drain", step))
             pot.done = True
             self.current = pot
             return
         method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover") else ""
         pot.events.append(Event("heat" if method else "note", step, method=method))
+
+
+def _is_wet(pot: Pot) -> bool:
+    """Whether a pot was last heated with water in it."""
+    return bool(pot.methods()) and pot.methods()[-1] not in (*FRYING, "deep-fried", *OVEN)

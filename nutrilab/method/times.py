@@ -13,7 +13,8 @@ _SPELLED = {
     )
 } | {"thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "ninety": 90.0, "couple of": 2.0, "few": 3.0}
 _N = (
-    r"(?:\d{1,4}(?:[.,]\d{1,2})?(?:\s?[½⅓⅔¼¾])?(?:\s\d/\d)?|[½⅓⅔¼¾]|\d/\d|half an?"
+    r"(?:(?:twenty|thirty|forty|fifty)[\s-](?:one|two|three|four|five|six|seven|eight|nine)\b"
+    r"|\d{1,4}(?:[.,]\d{1,2})?(?:\s?[½⅓⅔¼¾])?(?:\s\d/\d)?|[½⅓⅔¼¾]|\d/\d|half an?"
     r"|an?\s(?:couple of|few|good|further)|a|an|"
     + "|".join(sorted((w for w in _SPELLED if " " not in w), key=len, reverse=True))
     + r")(?:\s(?:and a half|and a quarter))?"
@@ -71,6 +72,8 @@ def _number(text: str) -> float:
         return 1.0 + extra
     if low.startswith(("a ", "an ")):
         return _SPELLED.get(low.split(" ", 1)[1], 1.0)
+    if (both := re.split(r"[\s-]", low))[0] in _SPELLED and len(both) == 2 and both[1] in _SPELLED:
+        return _SPELLED[both[0]] + _SPELLED[both[1]]
     if low in _SPELLED:
         return _SPELLED[low] + extra
     total = extra

@@ -13,7 +13,8 @@ class Named:
 
     number: its place among all lines of the recipe, from 0; names: words of each of its foods, singular; kinds: what
     its foods are to the stove, with all parents; grams: what it weighs [g], 0 where nobody knows; purpose: a word of
-    line_purposes.csv; heading: the heading it stands under, "" for none; line: its line in the file.
+    line_purposes.csv; heading: the heading it stands under, "" for none; line: its line in the file; share: of the
+    cook's line, which has the number ``of``, this is as much [0 to 1].
     """
 
     number: int
@@ -24,6 +25,13 @@ class Named:
     purpose: str | None = None
     heading: str = ""
     line: int | None = None
+    share: float = 1.0
+    of: int | None = None
+
+    @property
+    def origin(self) -> int:
+        """The number of the cook's own line."""
+        return self.number if self.of is None else self.of
 
     def is_any(self, *kinds: str) -> bool:
         """Whether one of its foods is of one of these kinds."""
@@ -59,6 +67,8 @@ class Step:
     method: str = ""
     foods: tuple[int, ...] = ()
     shares: tuple[tuple[int, float], ...] = ()
+    rest: tuple[int, ...] = ()
+    kept: tuple[int, ...] = ()
     all_foods: str = ""
     pronoun: bool = False
     minutes: float | None = None

@@ -57,6 +57,7 @@ def names(of: str) -> dict[tuple[str, ...], frozenset[str]]:
     return found
 
 
+_PLAIN = {"into": "in", "onto": "on", "inside": "in"}  # "into the wok" is in the wok
 _LONGEST_VERB, _LONGEST_PLACE, _LONGEST_REDUCTION = 6, 8, 6  # words of the longest phrase of each table
 
 
@@ -73,7 +74,9 @@ def settings(tokens: Sequence[str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for at in range(len(tokens)):
         for length in range(min(_LONGEST_PLACE, len(tokens) - at), 0, -1):
-            for sets, value in places().get(tuple(tokens[at : at + length]), ()):
+            phrase = tuple(tokens[at : at + length])
+            plain = (_PLAIN.get(phrase[0], phrase[0]), *phrase[1:])
+            for sets, value in places().get(phrase) or places().get(plain, ()):
                 found.setdefault(sets, value)
     return found
 

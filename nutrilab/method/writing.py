@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
 
 from nutrilab.method.heats import is_bath
+from nutrilab.method.leaving import coating_of, is_fat
 from nutrilab.method.pots import FRYING, LIQUID, Event
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
+from nutrilab.recipe.values import FINEST
 
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
@@ -28,28 +31,46 @@ class Writer:
     stages: list[Stage]
     read: list[AsRead]
     names: set[str]
+    thrown: Mapping[int, Step] = field(default_factory=dict)
 
     def write(self, one: Segment, name: str) -> str:
         """Write a segment and those before it; returns the name of its stage."""
         taken = [self.write(before, self._name(before)) for before in one.before]
-        numbers = sorted(one.lines)
+        numbers = sorted(one.lines, key=lambda n: (self.lines[n].origin, n))
         entries: list[Line | Part] = [Part(f"all of {other}", other, 1.0) for other in taken]
-        entries += [Line(self.lines[n].text, self.lines[n].line) for n in numbers]
+        entries += self._entries(numbers)
         if one.water:
             entries.append(Line(f"{one.water:.0f} ml water"))
-        cooking, facts = cooking_of(one, self.lines)
+        cooking, facts = cooking_of(one, self.lines, self.thrown)
         self.stages.append(Stage(name, tuple(entries), cooking))
-        foods = tuple(" ".join(self.lines[n].names[0]) if self.lines[n].names else self.lines[n].text for n in numbers)
+        foods = tuple(dict.fromkeys(self._called(n, entries) for n in numbers))
         steps = dict.fromkeys(event.step for event in one.events if event.step is not None)
         self.read.append(AsRead(name, (*taken, *foods), facts, tuple(steps)))
         return name
 
+    def _entries(self, numbers: Sequence[int]) -> list[Line]:
+        """The lines, each once: parts of one that came together again are one."""
+        shares: dict[int, Fraction] = {}
+        for n in numbers:
+            one = self.lines[n]
+            shares[one.origin] = shares.get(one.origin, Fraction(0)) + Fraction(one.share).limit_denominator(FINEST)
+        return [Line(self.lines[n].text, self.lines[n].line, _share(share)) for n, share in shares.items()]
+
+    def _called(self, number: int, entries: Sequence[Line | Part]) -> str:
+        """A line by its name, with the share of it that is in: "1/2 of the butter"."""
+        one = self.lines[number]
+        name = " ".join(one.names[0]) if one.names else one.text
+        entry = next((e for e in entries if isinstance(e, Line) and (e.text, e.line) == (one.text, one.line)), None)
+        return name if entry is None or entry.share == 1 else replace(entry, text=f"the {name}").written
+
     def _name(self, one: Segment) -> str:
         """A name for a stage: its heading, what the method calls it, else its heaviest food; with its method."""
         headings = {self.lines[n].heading for n in one.all_lines()}
-        numbers = sorted(one.all_lines(), key=lambda n: (self.lines[n].is_any(*LIQUID, "oil"), -self.lines[n].grams))
+        stays = [n for n in one.all_lines() if n not in self.thrown] or one.all_lines()
+        numbers = sorted(stays, key=lambda n: (self.lines[n].is_any(*LIQUID, "oil"), -self.lines[n].grams))
         first = next((self.lines[n].names[0] for n in numbers if self.lines[n].names), ("part",))
-        called = ((headings.pop() if len(headings) == 1 else "") or one.label, " ".join(first))
+        label = one.label or ("stock" if one.strained and set(stays) < set(one.all_lines()) else "")
+        called = ((headings.pop() if len(headings) == 1 else "") or label, " ".join(first))
         base = next(
             (n for n in called if n and stage_key(n) not in self.names), f"{called[1]}, {one.method or 'mixed'}"
         )
@@ -60,15 +81,24 @@ class Writer:
         return name
 
 
-def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple[Fact, ...]]:
+def _share(share: Fraction) -> float:
+    """A share that a recipe file can say; parts that make all but the whole line are the whole."""
+    return 1.0 if share > 1 - Fraction(2, FINEST) else float(share.limit_denominator(FINEST))
+
+
+def cooking_of(
+    one: Segment, lines: Mapping[int, Named], thrown: Mapping[int, Step] | None = None
+) -> tuple[Cooking, tuple[Fact, ...]]:
     """How a segment was cooked, and each thing that was read of it with its sentence."""
     method = one.method
     if not method:
         return Cooking(method=Method.RAW, read=True), ()
     steps = [event.step for event in one.events if event.step is not None]
+    away = {n: (thrown or {})[n] for n in one.lines if n in (thrown or {})}
+    coat, coating = coating_of(one, lines)
     drained = one.drained or _boiled_alone(one, lines)
     covered = _covered(one)
-    poured = next((s for s in steps if s.does == "pour off"), None)
+    poured = next((s for s in steps if s.does == "pour off" or (s.does in ("skim", "discard") and is_fat(s))), None)
     off, by = _boiled_off(one, lines)
     salted = next((s for s in steps if s.salted), None) if drained else None
     flamed = next((s for s in steps if s.does == "flame"), None)
@@ -89,6 +119,8 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
         ("flamed", "yes", flamed),
         ("marinade left behind", ", ".join(left), marinade),
         ("fat left behind", ", ".join(fat), cause if fat else None),
+        ("coated in", ", ".join(lines[n].text for n in coating), coat),
+        ("thrown away", ", ".join(lines[n].text for n in away), next(iter(away.values()), None)),
     ]
     facts = tuple(Fact(what, value, step.text, step.line) for what, value, step in told if step is not None)
     cooking = Cooking(
@@ -101,6 +133,8 @@ def cooking_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Cooking, tuple
         fat_poured=poured is not None,
         boiled_off=off,
         marinade=(*left, *(text for text in fat if text not in left)),
+        coating=tuple(lines[n].text for n in coating),
+        thrown=tuple(lines[n].text for n in away),
         read=True,
     )
     return cooking, facts

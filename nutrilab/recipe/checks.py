@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
@@ -16,6 +17,7 @@ from nutrilab.remarks import InputError
 MOST_LINES = 5_000  # ingredients of a recipe, parts of stages among them; a feast has some two hundred
 MOST_TEXT = 300_000  # characters of all of them; a long recipe has some two thousand
 LIKE = 0.75  # how like the name of a stage a name must be to be a slip of it [0 to 1]
+_AMOUNT = re.compile(r"[\d½⅓⅔¼¾]")  # begins an ingredient of which a share is taken
 _PLENTY = 1 + 1e-9  # all of a stage, with room for the rounding of thirds
 
 
@@ -89,6 +91,8 @@ def _entry(
         there = named(one.name for one in made.values()) or "none"
         hint = f"did you mean {quoted(near)}?" if near else f"the stages before are: {there}"
         raise InputError(f"there is no stage {quoted(part.stage)}; {hint}", file, entry.line)
+    if part.share is not None and _AMOUNT.match(part.stage) and isinstance(entry, Line):
+        return Line(part.stage, entry.line, part.share)  # "half of 50 g butter"
     return entry  # "half of a lemon", "600 g of potatoes": an ingredient after all
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from fractions import Fraction
 from pathlib import Path
 
 from nutrilab.plain import brief
@@ -32,6 +33,7 @@ class Method(StrEnum):
 
 
 METHODS = tuple(Method)
+FINEST = 1000  # parts of a line that a share of it is told in
 
 
 def stage_key(name: str) -> str:
@@ -44,7 +46,8 @@ class Cooking:
     """How a stage was cooked. Weights in [g], salted_water in [g salt per litre], loss a share 0 to 1.
 
     fat_poured: the fat was poured off and nobody weighed it; boiled_off: water that was reduced away [g], low, high;
-    marinade: texts of the lines that stay behind as a marinade; read: all this was read from the written method.
+    marinade: texts of the lines that stay behind as a marinade; coating: of those the food is coated in; thrown: of
+    those that are thrown away when it is cooked; read: all this was read from the written method.
     """
 
     method: Method | None = None
@@ -62,15 +65,26 @@ class Cooking:
     fat_poured: bool = False
     boiled_off: tuple[float, float, float] | None = None
     marinade: tuple[str, ...] = ()
+    coating: tuple[str, ...] = ()
+    thrown: tuple[str, ...] = ()
     read: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """An ingredient as the cook wrote it, and its line in the file."""
+    """An ingredient as the cook wrote it, and its line in the file.
+
+    share: of what the line says as much goes in here [0 to 1]: "half of 50 g butter".
+    """
 
     text: str
     line: int | None = None
+    share: float = 1.0
+
+    @property
+    def written(self) -> str:
+        """The text with its share, as a recipe file says it."""
+        return self.text if self.share == 1 else f"{Fraction(self.share).limit_denominator(FINEST)} of {self.text}"
 
 
 @dataclass(frozen=True, slots=True)

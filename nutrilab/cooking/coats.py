@@ -1,0 +1,47 @@
+"""Layers around food, by what they are: flour, egg, crumbs, a batter, a marinade, salt that is rinsed off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nutrilab.cooking.media import FRIED, Item
+from nutrilab.cooking.steps import lose_water
+from nutrilab.cooking.uptake import find
+from nutrilab.cooking.work import Work
+
+CRUMBS = frozenset("crumb breadcrumb breadcrumbs panko crumbs matzo cornflake cornflakes oatmeal".split())
+BEER = frozenset(("water", "beer", "ale", "lager", "buttermilk", "soda"))
+WET = ("water", "milk", "wine", "stock")
+
+
+def layers(work: Work) -> list[tuple[str, str, list[Item]]]:
+    """What stays on the food by its table: the process of data/uptake.csv, its name, the items; in order."""
+    found = [_marinade(work.pot.marinade)] if work.pot.marinade else []
+    coating = list(work.pot.coating)
+    if not work.cooking.coating:
+        return [*found, ("coating", "coating", coating)]
+    crumbs = [i for i in coating if i.says(*CRUMBS)]
+    rest = [i for i in coating if i not in crumbs]
+    if any(i.is_any(*WET) or i.says(*BEER) for i in rest) and any(i.is_any("flour") for i in rest):
+        return [*found, ("batter", "batter", rest), ("coating-crumb", "crumbs", crumbs)]
+    egg = [i for i in rest if i.is_any("egg", "milk")]
+    flour = [i for i in rest if i not in egg]
+    return [*found, ("coating-flour", "flour", flour), ("coating-egg", "egg", egg), ("coating-crumb", "crumbs", crumbs)]
+
+
+def _marinade(items: Sequence[Item]) -> tuple[str, str, list[Item]]:
+    salt = all(i.kind == "salt" for i in items)
+    return ("rinsed-salt", "salt", list(items)) if salt else ("marinade", "marinade", list(items))
+
+
+def dry_batter(work: Work, water: float) -> None:
+    """Water that leaves a batter in hot oil: its own, for the yields are those of the food inside; water [g] in it."""
+    row = find("batter-water", "any")
+    if row is None or work.cooking.method not in FRIED or water <= 0:
+        return
+    grams = row.value * water
+    work.batch, flow = lose_water(work.batch, min(grams, work.batch.get("WATER")))
+    ends = [(name, water * (row.value - row.low), water * (row.high - row.value)) for name in ("mass", "WATER")]
+    work.batch = work.batch.widened(ends)
+    words = f"{flow.water:.0f} g of water left the batter"
+    work.step("water lost", "lost", flow, words, source=row.source)

@@ -1,0 +1,158 @@
+"""What a method takes away again: what is thrown away, strained off, lifted out; and what food is only coated in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from nutrilab.method import words as known
+from nutrilab.method.pots import FRYING, LIQUID, OVEN, Pot
+from nutrilab.method.stages import Segment
+from nutrilab.method.values import Named, Step
+from nutrilab.text import words
+
+MEAL = ("meat", "poultry", "fish", "shellfish", "sausage", "potato", "pasta", "rice", "grain", "pulses", "tofu", "egg")
+STAYS = (*LIQUID, "oil", "salt", "flour", "cheese")  # goes through a sieve with the liquid
+SWEET = frozenset(
+    ("sugar", "honey", "syrup", "treacle", "vinegar", "juice", "salt", "cream", "paste", "puree", "sauce")
+)
+_OF_LIQUID = frozenset(("liquid", "juice", "water", "liquor", "cooking", "soaking"))
+_SOLIDS = frozenset(("solid", "sieve", "colander", "rest", "everything", "flavouring", "left", "remain", "pulp"))
+_SCUM = frozenset(("scum", "foam", "froth", "impurity"))
+_PUREED = frozenset(("push", "press", "rub", "force", "work"))
+_COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "crumb", "breadcrumb", "pane"))
+_ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
+_BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table"))
+COATING = ("flour", "egg", "milk", "water", "wine", "bread")
+
+
+@dataclass(slots=True)
+class Leaving:
+    """What leaves the figures, by line: thrown, with the step; lifted: lines taken out before; loose: steps that throw
+    away something that stands in no line of its own.
+    """
+
+    lines: Mapping[int, Named]
+    thrown: dict[int, Step] = field(default_factory=dict)
+    lifted: set[int] = field(default_factory=set)
+    loose: list[Step] = field(default_factory=list)
+    ahead: frozenset[int] = frozenset()
+
+    def discard(self, step: Step, numbers: Sequence[int], pot: Pot | None) -> None:
+        """A step that throws away: lines that were cooked, the liquid, what stays in the sieve; else it is loose."""
+        said = words(step.text)
+        inside = pot.numbers() if pot is not None else []
+        hot = pot is not None and _was_wet(pot)
+        if "any" in said and {"that", "which"} & {*said}:
+            self.loose.append(step)  # "discard any that stay shut"
+            return
+        named = [n for n in numbers if not self._only_a_part(n, said) and (hot or n in inside)]
+        if not named and hot and not numbers:
+            named = self._called(said, inside)
+        if not named or not hot:
+            if not {"marinade", "brine", "water", "oil", "fat"} & {*said}:
+                self.loose.append(step)
+            return
+        self.thrown |= {n: step for n in named if n not in self.ahead}
+
+    def _called(self, said: Sequence[str], inside: Sequence[int]) -> list[int]:
+        """Lines meant without a name: "discard the cooking juices", "discard the solids"."""
+        if _OF_LIQUID & {*said}:
+            return [n for n in inside if self.lines[n].is_any(*LIQUID)]
+        return self._solids(inside) if _SOLIDS & {*said} else []
+
+    def _solids(self, inside: Iterable[int]) -> list[int]:
+        found = []
+        for n in inside:
+            one = self.lines[n]
+            heads = {name[-1] for name in one.names}
+            if not one.is_any(*STAYS) and not heads & SWEET and n not in self.lifted:
+                found.append(n)
+        return found
+
+    def _only_a_part(self, number: int, said: Sequence[str]) -> bool:
+        """Whether only the skin or stalks of a line are meant: "discard the coriander stalks", "skin of the fish"."""
+        refuse = {phrase[0] for phrase in known.names("refuse")}
+        heads = {name[-1] for name in self.lines[number].names}
+        own = {word for name in self.lines[number].names for word in name}
+        for at, word in enumerate(said):
+            if word in refuse and word not in heads:
+                near = {*said[max(0, at - 2) : at], *said[at + 1 : at + 4]}
+                if own & near:
+                    return True
+        return False
+
+    def strain(self, step: Step, numbers: Sequence[int], pot: Pot) -> bool:
+        """A step that keeps the liquid: what gave it its taste is thrown away unless it is used again.
+
+        False where it is food that is drained: "strain the pasta".
+        """
+        said = {*words(step.text)}
+        inside = pot.numbers()
+        solids = self._solids(inside)
+        if numbers and all(self.lines[n].is_any(*MEAL, "vegetable") for n in numbers) and {*numbers} <= {*solids}:
+            return False
+        if _PUREED & said:
+            self.loose.append(step)
+            return True
+        for n in solids:
+            if n in self.ahead or n in numbers:
+                continue
+            if self.lines[n].is_any(*MEAL):
+                self.loose.append(step)  # nobody throws the meal away without a word
+            else:
+                self.thrown[n] = step
+        return True
+
+    def lift(self, step: Step, numbers: Sequence[int]) -> None:
+        """What is taken out; a bay leaf or a cinnamon stick is not put back."""
+        self.lifted.update(numbers)
+        aromatic = tuple(known.names("left out"))
+        for n in numbers:
+            if n not in self.ahead and any(
+                name[-len(one) :] == one for name in self.lines[n].names for one in aromatic
+            ):
+                self.thrown[n] = step
+
+
+def is_fat(step: Step) -> bool:
+    """Whether it is fat that is skimmed or thrown away, not scum."""
+    said = {*words(step.text)}
+    return (step.fat or "fat" in said or "grease" in said) and not _SCUM & said
+
+
+def _was_wet(pot: Pot) -> bool:
+    """Whether something was cooked or steeped in a pot."""
+    steeped = any(e.step is not None and e.step.does in ("soak", "marinate") for e in pot.events)
+    return bool(pot.methods()) or steeped or any(e.pot is not None and _was_wet(e.pot) for e in pot.events)
+
+
+def coating_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Step | None, tuple[int, ...]]:
+    """The step that coats food which is then fried, baked or grilled, and the lines it is coated in."""
+    if one.method not in (*FRYING, "deep-fried", *OVEN):
+        return None, ()
+    inside = {event.number: event for event in one.events if event.what == "line"}
+    steps = dict.fromkeys(e.step for e in one.events if e.step is not None)
+    coats = [step for step in steps if _coats(step)]
+    if not coats:
+        return None, ()
+    named = {n for step in coats for n in step.foods}
+    found = []
+    for n, event in inside.items():
+        of_batter = _makes_batter(event.step, coats)
+        crumbs = any({"crumb", "breadcrumb", "panko"} & {*name} for name in lines[n].names)
+        if of_batter or ((lines[n].is_any(*COATING) or crumbs) and n in named):
+            found.append(n)
+    solid = [n for n in inside if n not in found and not lines[n].is_any("oil", "salt", *LIQUID)]
+    return (coats[0], tuple(found)) if found and solid else (None, ())
+
+
+def _coats(step: Step) -> bool:
+    said = words(step.text)
+    if _BOARD & {*said}:
+        return False
+    return bool(_COATS & {*said}) or (bool(_ROLLS & {*said}) and "in" in said)
+
+
+def _makes_batter(step: Step | None, coats: Sequence[Step]) -> bool:
+    return step is not None and step not in coats and "batter" in (step.label, *words(step.text))

@@ -396,3 +396,33 @@ def test_veggies_are_vegetables_and_take_no_allergen_away(kitchen: Kitchen, line
     said = kitchen.line(line).findings
     assert {"fish", "crustaceans", "milk"} & (set(said.contains) | set(said.check))
     assert not kitchen.line("2 veggie fish fingers").findings.contains.get("fish")
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "low", "high"),
+    [
+        ("Onions chopped 2 n", "Onions", 200, 320),
+        ("Potatoes 5 nos", "Potatoes", 700, 1100),
+        ("Eggs 3 no", "Eggs", 140, 180),
+        ("Eight table-spoonfuls of sifted flour.", "flour", 45, 90),
+        ("1 tea-spoon sugar", "sugar", 3.5, 5),
+        ("a pinch or two of salt", "salt", 0.2, 1.5),
+        ("a clove or two of garlic", "garlic", 3, 8),
+        ("2 tbsp or so olive oil", "olive oil", 25, 30),
+        ("½ tsp or less of salt", "salt", 2, 4),
+        ("2 springs thyme", "thyme", 0.5, 6),
+        ("3 springs onions", "springs onions", 30, 90),
+        ("1/3 cup parsley leaves (3/4 ounce; 20g), minced", "parsley leaves", 19, 21),
+        ("1 head cauliflower (1 pound; 450g)", "cauliflower", 440, 460),
+        ("1 bunch kale (about 300g ; 10 ounces after de-stemming)", "kale", 295, 305),
+        ("1- 3 1/2 oz. can tuna in oil", "tuna in oil", 60, 100),
+        ('1" inch ginger, minced', "ginger", 5, 20),
+        ("A cup of diced onions of any kind.", "onions", 120, 180),
+        ("1 larger pkg. flaked almonds", "flaked almonds", 60, 250),
+    ],
+)
+def test_amounts_as_they_come_in_other_hands(kitchen: Kitchen, line: str, name: str, low: float, high: float) -> None:
+    record = kitchen.line(line)
+    assert record.parsed.name == name
+    assert record.grams is not None
+    assert low <= record.grams <= high

@@ -27,6 +27,7 @@ COUNTED = frozenset(("container", "piece", "vague"))
 # A volume in one of these is that volume of food; a tin or a pack is a thing that is counted, drained or kept whole.
 _JUST_HELD = frozenset(("pot", "tub", "carton", "bottle", "glass", "cup"))
 _SMALLER = {"lb": ("oz",), "kg": ("g",), "l": ("ml", "cl"), "pint": ("fl oz",), "quart": ("pint",), "gallon": ("pint",)}
+_FEW = 2.5  # the same behind "1-": "1-3½ oz can" is one can
 _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times as wide
 
 _SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
@@ -39,11 +40,12 @@ _NUMBERS_OF = re.compile(r"\s(?:numbers?|nos)\.?(?=\s[a-z])")  # "8 number garli
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
 _EACH = re.compile(r"\.?\s(?:of\s)?each(?:\sof)?(?=[\s:,]|$),?")
 _DUAL = re.compile(
-    rf"\.?\s?(?:/+|\||=|or\s|\(|-(?=\s?[\d{VULGAR}])|(?=[\d{VULGAR}]))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?"
+    rf"\.?\s?(?:/+|\||=|;|or\s|\(|-(?=\s?[\d{VULGAR}])|(?=[\d{VULGAR}]))\s?(?:about\s|approx\.?\s|approximately\s|or\s|~\s?)?"
 )
 _SLASHED_REST = re.compile(rf"\s?/+\s?[\d{VULGAR}][\d{VULGAR}\s.,/-]*")
 _CLOSE = re.compile(r"\.?(?P<each>\seach)?\s?\)")
 _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
+_OR_TWO = re.compile(r"\sor\s(?:(two)|so|less|more|fewer)(?=\s|$)")  # "a pinch or two of salt", "2 tbsp or so"
 _NAMES_NOTHING = re.compile(r"\s?(?:[,;(]|$)")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
 _INCH_AFTER = re.compile(
@@ -252,7 +254,8 @@ def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str)
 def _one_of(amount: Amount, reading: AmountRead) -> None:
     """ "400g tin" is one tin of 400 g; "1-14 oz can" as well."""
     reading.quantity = 1.0
-    if amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
+    many = _FEW if amount.quantity == 1 else _MANY
+    if amount.quantity_max and amount.quantity_max >= many * amount.quantity:
         reading.quantity, amount = amount.quantity, Amount(amount.quantity_max, amount.unit)
     reading.pack, reading.other = better(amount, reading.other), None
 
@@ -372,6 +375,8 @@ def _finish(low: str, reading: AmountRead) -> None:
     """Full stop, "each" and "of" after the amount."""
     if low[reading.end : reading.end + 1] == ".":
         reading.end += 1
+    if (more := _OR_TWO.match(low, reading.end)) and (not more[1] or reading.quantity == 1):
+        reading.quantity_max, reading.end = 2.0 if more[1] else reading.quantity_max, more.end()
     if each := _EACH.match(low, reading.end):
         reading.each, reading.end = True, each.end()
     elif of := _OF.match(low, reading.end):

@@ -30,6 +30,8 @@ _LOOSE_DASH = re.compile(
 )  # "14- ounce can"
 # "21/2 pounds": a whole number and its fraction that lost the space between them
 _GLUED = re.compile(r"(?<![\d/.,])(\d)(?=(\d)/([234568])(?![\d/]))")
+_SPOON = re.compile(r"\b(table|tea|dessert)-\s?(?=spoon)", re.IGNORECASE)
+_PIECES_OF = re.compile(r"(?<=\s)(\d{1,3})\s?(?:n|nos?|numbers?)$", re.IGNORECASE)  # "Potatoes 5 n": five of them
 _MARKS = " \t*_#|~`"
 
 
@@ -57,12 +59,15 @@ def clean(text: str) -> str:
         text = _EMPHASIS.sub("", text)
     if "-" in text:
         text = _LOOSE_DASH.sub("-", _SHARED_DASH.sub(r"\1-\4 \2 \3-\4", text))
+        text = _SPOON.sub(r"\1", text)
+    if text[-1:] in "nNoOsSrR":
+        text = _PIECES_OF.sub(r"\1", text)
     if "/" in text:
         text = _GLUED.sub(_parted, text)
     if "T" in text:
         text = _BIG_T.sub(" tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
     if '"' in text:
-        text = _INCH_MARK.sub(r"\1 inch", text)
+        text = _INCH_MARK.sub(r"\1 inch", text).replace(" inch inch", " inch")
     low = text.lower()
     return text if len(low) == len(text) else low
 

@@ -21,7 +21,7 @@ _NOT_AFTER = re.compile(r"\s?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|t
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
 _SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"
-_OR_MORE = re.compile(r"\s(?:or|and)\s(?:more|so)\b")
+_OR_MORE = re.compile(r"\s(?:or|and)\s(?:more|so|less|fewer)\b")
 _GOES_ON = frozenset("a&doit")  # how what goes on with a number begins, after its space
 _DOZEN = re.compile(r"\sdozen\b")
 _OF_A = re.compile(r"\s(?:of\s)?(?:an?|one|the)\s")

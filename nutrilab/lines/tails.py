@@ -20,7 +20,7 @@ _LEAD = re.compile(
 )
 _REST = re.compile(
     r"\s?(?:(?P<each>each|per\s(?:piece|fillet|person|portion|one)|apiece)|(?P<drained>drained)"
-    r"|in|total|altogether|weight|uncooked|raw|dry|unpeeled|prepared|peeled|trimmed|when|cooked|,|\s)*$"
+    r"|after\s[a-z-]+|in|total|altogether|weight|uncooked|raw|dry|unpeeled|prepared|peeled|trimmed|when|cooked|,|\s)*$"
 )
 LESS = (" minus", " less")  # "1 cup water minus 2 tsp": nothing takes that off, so it is asked about
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))

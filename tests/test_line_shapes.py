@@ -426,3 +426,51 @@ def test_amounts_as_they_come_in_other_hands(kitchen: Kitchen, line: str, name: 
     assert record.parsed.name == name
     assert record.grams is not None
     assert low <= record.grams <= high
+
+
+@pytest.mark.parametrize(
+    ("line", "unit", "quantity"),
+    [
+        ("250 gbrynza cheese", "g", 250),
+        ("100 mlArla whole milk", "ml", 100),
+        ("500 gZorbel flour", "g", 500),
+        ("250 gluten free crackers", None, 250),
+        ("12 gherkins", None, 12),
+        ("12 mlinci", None, 12),
+        ("4 green peppers", None, 4),
+    ],
+)
+def test_a_number_and_its_glued_unit_are_no_count(line: str, unit: str | None, quantity: float) -> None:
+    parsed = parse_line(line)
+    assert (parsed.unit, parsed.quantity) == (unit, quantity)
+
+
+@pytest.mark.parametrize(
+    ("line", "food"),
+    [  # USDA SR28: 11529 tomatoes, 09152 lemon juice, 09160 lime juice
+        ("500 g tomatoes, chopped, with seeds and juices", "sr:11529"),
+        ("2 tomatoes, flesh and juice", "sr:11529"),
+        ("3 tomatoes, seeds and juice reserved", "sr:11529"),
+        ("1 lemon, zest and juice", "sr:09152"),
+        ("2 limes, zested and juiced", "sr:09160"),
+    ],
+)
+def test_juice_that_stays_with_a_food_is_no_juice(kitchen: Kitchen, line: str, food: str) -> None:
+    linked = kitchen.line(line).foods[0].link.food
+    assert linked is not None
+    assert linked.food_id == food
+
+
+@pytest.mark.parametrize(
+    ("line", "name"),
+    [
+        ("Sprinkles (optional)", "Sprinkles"),
+        ("Dashes", "Dashes"),
+        ("pork chops, boneless, don't go too crazy thick.", "pork chops"),
+        ("Prawns, these are best bought on the day.", "Prawns"),
+        ("1 (or 2) tins tuna", "tuna"),
+        ("Tomato puree Â¼ cup", "Tomato puree"),
+    ],
+)
+def test_a_line_keeps_its_food(line: str, name: str) -> None:
+    assert parse_line(line).name == name

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon.matching import Matcher, matcher
-from nutrilab.text import words
+from nutrilab.lexicon.names import names
+from nutrilab.text import singular, words
 
 FILE = "words.csv"
 Folded = tuple[str, ...]
@@ -77,6 +78,15 @@ def forms() -> dict[str, Form]:
 @cache
 def _rows_by_words() -> Matcher[dict[str, str]]:
     return matcher((words(written), row) for row in rows(FILE) for written in row["words"].split("|"))
+
+
+@cache
+def listed_words() -> frozenset[str]:
+    """Every word that stands in a name or in the list of describing words, as written there or in the singular."""
+    phrases = (phrase for row in rows(FILE) for phrase in row["words"].split("|"))
+    named = (phrase for also in names().values() for phrase in also)
+    found = frozenset(word for phrase in (*phrases, *named) for word in phrase.split())
+    return found | frozenset(map(singular, found))
 
 
 def placed(text: str) -> Iterator[tuple[str, str, str]]:

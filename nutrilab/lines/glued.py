@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 
-from nutrilab.lexicon import is_name
+from nutrilab.lexicon import is_name, listed_words
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.words import UNITS
 from nutrilab.text import words
 
+_METRIC = frozenset(("g", "ml", "kg"))
+_FEWEST, _DIGITS = 20, 6
 _SHORTEST = 3  # letters of a food behind a glued word
 _MEASURES = sorted((w for w, u in UNITS.items() if u.kind in ("mass", "volume", "spoon") and w.isalpha()), key=len)[
     ::-1
@@ -36,9 +38,20 @@ def parted(plain: str) -> str:
 
 
 def _with_space(found: re.Match[str]) -> str:
-    """Only where the whole is no word that anybody knows, and the rest is a food: "offal" stays."""
+    """Only where the whole is no word that anybody knows, and the rest is a food: "offal" stays.
+
+    "250 gbrynza" is no 250 of anything: many grams or millilitres, where the whole is no word at all; "100 mlArla".
+    """
     first, rest, then = found.groups()
     whole = f"{first}{rest}".strip()
-    known = is_name(words(whole)) or whole.lower() in UNITS
+    if is_name(words(whole)) or whole.lower() in UNITS:
+        return found[0]
     food = is_name(words(rest)) or is_name(words(f"{rest} {then or ''}"))  # "ofstem ginger"
-    return f"{first} {rest}" if food and not known else found[0]
+    metric = first.strip() in _METRIC and (rest[0].isupper() or (_many(found) and whole.lower() not in listed_words()))
+    return f"{first} {rest}" if food or metric else found[0]
+
+
+def _many(found: re.Match[str]) -> bool:
+    """Whether the number before it is one that packs weigh and few recipes count to: 20, 75, 250."""
+    before = found.string[: found.start()].strip()
+    return before.isdigit() and len(before) < _DIGITS and int(before) >= _FEWEST and int(before) % 5 == 0

@@ -26,7 +26,8 @@ _GOES_ON = frozenset("a&doit")  # how what goes on with a number begins, after i
 _DOZEN = re.compile(r"\sdozen\b")
 _OF_A = re.compile(r"\s(?:of\s)?(?:an?|one|the)\s")
 _TO = re.compile(r"\s?(?:-\sto\s|-{1,2}|to\s|or\s|and\s)\s?")
-_SUM_OR_RANGE = frozenset("+-toa")  # how the signs and words between two numbers begin
+_OR_IN_BRACKETS = re.compile(r"\s?\(or\s(\d{1,2})\)")  # "1 (or 2) tins"
+_SUM_OR_RANGE = frozenset("+-toa(")  # how the signs and words between two numbers begin
 _ABOUT = re.compile(
     rf"(?:(?:{'|'.join(sorted(map(re.escape, ABOUT), key=len, reverse=True))})(?:\.|\b),?\s?|~\s?)+", re.ASCII
 )
@@ -154,6 +155,8 @@ def number(low: str, pos: int) -> Number | None:
         return first
     if low[first.end : first.end + 2].lstrip(" ")[:1] not in _SUM_OR_RANGE:
         return first
+    if (other := _OR_IN_BRACKETS.match(low, first.end)) and float(other[1]) > first.low:
+        return Number(first.low, float(other[1]), other.end(), first.word)
     first = _summed(low, first)
     to = _TO.match(low, first.end)
     if not to or ("and" in to[0] and "between" not in low[pos:start]):

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from functools import partial
 
+from nutrilab.lexicon import is_name
 from nutrilab.lines.clean import VULGAR, clean
 from nutrilab.lines.foods import foods
 from nutrilab.lines.glued import parted
@@ -19,6 +20,7 @@ from nutrilab.lines.words import HEADING
 from nutrilab.plain import NAMED, brief, named
 from nutrilab.recipe import prose
 from nutrilab.remarks import Remark
+from nutrilab.text import words
 
 __all__ = ["Amount", "Reading", "parse_line"]
 
@@ -113,6 +115,8 @@ def _is_heading(plain: str) -> bool:
 
 def _is_sentence(text: str) -> bool:
     """Whether a line with a full stop is a step or a note: it begins with the verb of a step, or states something."""
+    if "," in text and is_name(words(text.split(",", 1)[0])):
+        return False  # "pork chops, boneless, don't go too thick." is chops
     return prose.step(text) or (not prose.amount_at_head(text) and prose.is_sentence(text))
 
 

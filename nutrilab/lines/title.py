@@ -27,9 +27,11 @@ _PLACES = 12  # stretches that may come before the name, or go on with it: bound
 def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
     """Put the name, what stands before it and its sizes into the draft; returns the stretches that follow it."""
     reading = draft.reading
-    if reading.word and not draft.label and (not pieces or pieces[0].kind) and KINDS.get(reading.unit or "") == "piece":
+    alone = bool(reading.vague) and reading.vague == reading.word.lower()  # "Sprinkles (optional)"
+    counting = alone or KINDS.get(reading.unit or "") == "piece"
+    if reading.word and not draft.label and (not pieces or pieces[0].kind) and counting:
         pieces = [Segment("", reading.word), *pieces]  # "2 cloves, ground": the counting word is the food
-        reading.unit = None
+        reading.unit, reading.vague = None, ""
     for place, piece in enumerate(pieces[:_PLACES]):
         if piece.kind == "(":
             draft.preparation.append(piece)

@@ -14,7 +14,7 @@ from enum import StrEnum
 from math import sqrt
 
 from nutrilab.cooking import uncooked, yields
-from nutrilab.cooking.media import IN_WATER, Item, Pot
+from nutrilab.cooking.media import FRIED, IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import Remark
@@ -176,7 +176,8 @@ def _liquid_share(pot: Pot) -> float:
 
 
 def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float) -> Change:
-    drips = cooking.method in DRY or cooking.drained
+    # What is fried by itself is lifted out of its fat; where a recipe file says no more, it may be eaten with it.
+    drips = cooking.method in DRY or cooking.drained or (cooking.read and cooking.method in FRIED)
     meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
     drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None and not cooking.fat_poured
     before = sum(s.item.put.grams for s in spoken)

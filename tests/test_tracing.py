@@ -191,15 +191,15 @@ def test_frying_oil_nobody_measured_is_what_the_food_takes_up(tmp_path: Path) ->
     stage = result.stages[0]
     oil = stage.weight(2, stage.records[1].foods[0])
     assert oil.ground == Ground.UPTAKE
-    assert oil.grams == pytest.approx(0.08 * 400)  # uptake.csv, pan-fried fish: 8 g oil to 100 g (FNDDS 2015-2016)
-    assert (oil.low, oil.high) == (pytest.approx(0.03 * 400), pytest.approx(0.10 * 400))
+    assert oil.grams == pytest.approx(0.012 * 400)  # uptake.csv, pan-fried fish without a coat (CoFID 16-129)
+    assert (oil.low, oil.high) == (pytest.approx(0.0), pytest.approx(0.04 * 400))
     assert stage.records[1].foods[0].weight.ground == Ground.PRACTICE  # what was weighed stays as it was
     line = dish_record(result)["stages"][0]["lines"][1]
     assert (line["grams"], line["grams_from"], line["warnings"]) == (oil.grams, "published uptake", [])
     assert [r.code for r in result.remarks].count("common-practice-amount") == 0
     assert {r.code for r in result.remarks} >= {"frying-oil-estimated"}
     assert result.whole.per_portion["fat"] == pytest.approx(
-        (0.67 * 4 + 32) / 2, rel=0.02
+        (0.67 * 4 + 4.8) / 2, rel=0.02
     )  # SR28 15015: 0.67 g in 100 g
 
 

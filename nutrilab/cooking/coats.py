@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nutrilab.cooking.media import FRIED, Item
+from nutrilab.cooking.media import FRIED, Item, Pot
 from nutrilab.cooking.steps import lose_water
 from nutrilab.cooking.uptake import find
 from nutrilab.cooking.work import Work
@@ -12,6 +12,21 @@ from nutrilab.cooking.work import Work
 CRUMBS = frozenset("crumb breadcrumb breadcrumbs panko crumbs matzo cornflake cornflakes oatmeal".split())
 BEER = frozenset(("water", "beer", "ale", "lager", "buttermilk", "soda"))
 WET = ("water", "milk", "wine", "stock")
+COAT, BATTER = 0.03, 0.5  # share of flour in what is fried from which it is a coat; liquid by flour from which a batter
+
+
+def coat_of(pot: Pot) -> str:
+    """What fried food has on it: "battered" (flour and a liquid), "coated" (crumbs, flour and egg), "floured" or ""."""
+    there = [*pot.foods, *pot.coating]
+    flour = [i for i in there if i.is_any("flour") or i.says(*CRUMBS)]
+    grams = sum(i.batch.mass for i in flour)
+    if grams < COAT * sum(i.batch.mass for i in there):
+        return ""
+    if any(i.says(*CRUMBS) for i in flour):
+        return "coated"
+    if sum(i.batch.mass for i in there if i.is_any(*WET) or i.says(*BEER)) >= BATTER * grams:
+        return "battered"
+    return "coated" if any(i.is_any("egg") for i in there) else "floured"
 
 
 def layers(work: Work) -> list[tuple[str, str, list[Item]]]:

@@ -166,7 +166,14 @@ def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
         return bath or left or [i for i in said if i.batch.mass == 0]
     rest = sum(i.batch.mass for i in items if not i.is_any("oil"))
     least = max(BATH, FRYING_SHARE * rest) if cooking.read else float("inf")
-    return said or bath or left or [i for i in fats if i.kind == "oil" and i.batch.mass >= least]
+    return (
+        said or bath or left or [i for i in fats if i.kind == "oil" and (i.batch.mass >= least or _fries(i, cooking))]
+    )
+
+
+def _fries(one: Item, cooking: Cooking) -> bool:
+    """Whether oil that nobody measured is what the method fries in."""
+    return cooking.read and one.put.unmeasured
 
 
 def _opened(one: Item) -> Item:

@@ -33,6 +33,9 @@ from nutrilab.remarks import InputError
 SCALE = 0.05  # share by which scales and lines may differ before it is said
 LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
 SLACK = 1e-6  # share of the weight that rounding may be off
+UNSAID_SALT = (
+    0.5  # share by which "salted water" may be weaker or stronger (common practice, no source: 4 to 12 g a litre)
+)
 COOK = "the cook's own weighing"
 
 
@@ -264,6 +267,7 @@ class _Pool:
         self.tap = max(0.0, self.tap - plain)
         water = of_water(plain, (grams if self.brine else 0.0) * self.brine)
         work.add(water)
+        self._unsure(grams * self.brine)
         words = f"{grams:.0f} g of cooking water taken up"
         start = work.pot.food_mass
         factor = 1 + grams / start if start else None
@@ -287,7 +291,14 @@ class _Pool:
                 )
                 sources.append(row.source)
         if sodium:
+            self._unsure(sodium * self.brine / strength)
             self._salt(sodium, down, up, "; ".join(dict.fromkeys(sources)))
+
+    def _unsure(self, sodium: float) -> None:
+        """Sodium from water that the method only calls salted [mg]: nobody said how much salt is in it."""
+        if self.work.cooking.read and sodium:
+            ends = (sodium * UNSAID_SALT, sodium * UNSAID_SALT)
+            self.work.batch = self.work.batch.widened([("NA", *ends)])
 
     def _salt(self, sodium: float, down: float, up: float, source: str) -> None:
         work = self.work

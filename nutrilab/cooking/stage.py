@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
-from nutrilab.cooking.coats import dry_batter, layers
-from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
+from nutrilab.cooking.coats import coat_of, dry_batter, layers
+from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
@@ -166,18 +166,32 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
 
     Nothing takes up water in a frying pan: fried food that weighs more than all else that went in holds oil.
     """
+    coat = coat_of(work.pot)
     bath = any(i.put.reading.purpose == Purpose.DEEP_FRYING for i in work.pot.oil)
-    method = work.cooking.method if work.cooking.method in FRIED and not bath else Method.DEEP_FRIED
-    value, low, high, sources = _wanted(work, method or Method.DEEP_FRIED)
+    bath = bath or any(i.batch.mass >= BATH for i in work.pot.oil)
+    deep = bath or work.cooking.method not in (Method.PAN_FRIED, Method.STIR_FRIED)
+    value, low, high, sources = _wanted(work, Method.DEEP_FRIED if deep else Method.PAN_FRIED, coat)
+    with_coat = 1 + _sticks(work) / (work.pot.food_mass or 1.0)  # the coat takes up oil as what it is on
+    value, low, high = value * with_coat, low * with_coat, high * with_coat
     after = work.cooking.weight_after if work.cooking.method in FRIED else None
     least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
     return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)
 
 
-def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:
-    """What the food takes up by the table [g], low, high, sources."""
-    rows = [(i.batch.mass, uptake.find(process, i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
-    rows += [(b.mass, uptake.find(process, "")) for b in work.pot.parts]
+def _sticks(work: Work) -> float:
+    """What of the layers around food stays on it [g]."""
+    coats = ((_wanted(work, process)[0], items) for process, _, items in layers(work) if process != "marinade")
+    return sum(min(wanted, sum(i.batch.mass for i in items)) for wanted, items in coats)
+
+
+def _wanted(work: Work, process: str, coat: str | None = None) -> tuple[float, float, float, str]:
+    """What the food takes up by the table [g], low, high, sources; coat: what fried food has on it, None: not fried."""
+
+    def row_of(kind: str) -> uptake.Uptake | None:
+        return uptake.find(process, kind) if coat is None else uptake.of_frying(process, coat, kind)
+
+    rows = [(i.batch.mass, row_of(i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
+    rows += [(b.mass, row_of("")) for b in work.pot.parts]
     known = [(mass, row) for mass, row in rows if row is not None]
     value, low, high = (sum(mass * getattr(row, end) for mass, row in known) for end in ("value", "low", "high"))
     return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))

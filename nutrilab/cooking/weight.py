@@ -14,7 +14,7 @@ from enum import StrEnum
 from math import sqrt
 
 from nutrilab.cooking import uncooked, yields
-from nutrilab.cooking.media import IN_WATER, Item, Pot
+from nutrilab.cooking.media import FRIED, IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import Remark
@@ -39,6 +39,9 @@ ALONE = 0.9  # share of the food from which one kind of it is cooked by itself
 ENOUGH = 0.5  # share of the food that published yields must speak for
 SPREAD = 0.5
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
+DOUGH_WAYS = (Method.BOILED, Method.SIMMERED, Method.POACHED)
+DOUGH, DOUGH_WET, FAT_OF_DOUGH = 0.25, 0.25, 0.15  # shares: flour of the pot, egg and water and fat by flour
+FILLED = 1.6  # what boiled filled pasta gains at the least a gram of dough: FNDDS 2015-2016 58131110, 30 % of the whole
 MEAL = ("oats", "polenta")
 THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
 
@@ -109,6 +112,8 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     names = (*names, *_porridge(pot))
     if grain := _boiled_dry(pot, spoken, cooking, names):
         return grain
+    if dough := _boiled_dough(pot, cooking):
+        return dough
     share = sum(s.item.put.grams for s in spoken) / pot.food_mass if pot.food_mass else 0.0
     moist = cooking.method in _WET and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
@@ -176,7 +181,8 @@ def _liquid_share(pot: Pot) -> float:
 
 
 def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float) -> Change:
-    drips = cooking.method in DRY or cooking.drained
+    # What is fried by itself is lifted out of its fat; where a recipe file says no more, it may be eaten with it.
+    drips = cooking.method in DRY or cooking.drained or (cooking.read and cooking.method in FRIED)
     meat = sum(s.item.put.grams for s in spoken if s.fat < 0)
     drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None and not cooking.fat_poured
     before = sum(s.item.put.grams for s in spoken)
@@ -222,6 +228,29 @@ def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tu
     surplus = max(0.0, liquid - change.water)
     drawn = min(change.water, liquid)
     return replace(change, water=-surplus, absorbed=0.0, drawn=drawn, down=min(change.down, liquid), up=surplus)
+
+
+def _boiled_dough(pot: Pot, cooking: Cooking) -> Change | None:
+    """Fresh pasta, filled or not: a dough of flour with egg or water that is boiled takes up water as fresh pasta does.
+
+    What it is filled with weighs as before. Little flour, as in gnocchi, makes no such dough, nor does pastry with fat.
+    """
+    if cooking.method not in DOUGH_WAYS or not (cooking.drained or cooking.read):
+        return None
+    flour = sum(i.put.grams for i in pot.foods if i.is_any("flour"))
+    wet = sum(i.put.grams for i in pot.foods if i.is_any("egg", "water"))
+    of = yields.find("pasta-fresh", Method.BOILED)
+    if of is None or flour < DOUGH * pot.food_mass or not DOUGH_WET * flour <= wet <= flour:
+        return None
+    if sum(i.put.grams for i in pot.foods if i.is_any("oil")) > FAT_OF_DOUGH * flour:
+        return None
+    dough = flour + wet
+    gained = (of.cooked - 1) * dough
+    ends = ((of.cooked - max(1.0, FILLED)) * dough, (of.high - of.cooked) * dough)
+    factor = 1 + gained / pot.food_mass
+    low, high = factor - ends[0] / pot.food_mass, factor + ends[1] / pot.food_mass
+    known = {"factor": factor, "low": low, "high": high, "source": of.source}
+    return Change(WeightFrom.PUBLISHED, water=gained, absorbed=gained, down=ends[0], up=ends[1], **known)  # type: ignore[arg-type]
 
 
 def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:

@@ -35,6 +35,8 @@ def method_of(step: Step, pot: Pot, lines: Lines) -> str:
         return "deep-fried"
     if step.does not in HEATING and step.does != "rest" and not _goes_on(step, pot):
         return ""
+    if step.does == "flame" and pot.methods():
+        return pot.methods()[-1]  # what was poured in is hot with the rest
     if step.does in ("flame", "wilt") and not step.method:
         return "" if pot.methods() else "pan-fried"
     if step.does == "boil up":

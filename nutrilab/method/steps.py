@@ -35,6 +35,9 @@ _GRILL = re.compile(r"\b(?:under|beneath) (?:the|a|an) (?:[\w-]+ ){0,3}(?:grill|
 _THROWN = frozenset(("chuck", "throw", "toss", "bin", "pour", "tip", "sling", "fling"))
 _NOT_NEAR = 2  # words behind the verb in which "not" is about it
 _OWN_POT = re.compile(r"\bin an? (?:[\w-]+,? ){0,4}(?:pan|saucepan|pot|bowl|wok|skillet|casserole)\b", re.IGNORECASE)
+_SALT = re.compile(
+    r"\bsalt\b[^.;]{0,40}\bwater\b|\bwater\b[^.;]{0,40}(?<!no )(?<!without )\bsalt\b|\bsalt it\b", re.IGNORECASE
+)
 _IN_FAT = re.compile(r"\bin (?:the |hot |some )*(?:oil|fat|dripping|lard|fryer|frier)\b", re.IGNORECASE)
 _FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
@@ -99,7 +102,7 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         elsewhere=("elsewhere" in values or bool(_OWN_POT.search(clause.text))) and "into" not in values,
         into="into" in values,
         water=_water(clause.text),
-        salted="salted" in values and "unsalted" not in values,
+        salted=("salted" in values or bool(_SALT.search(clause.text))) and "unsalted" not in values,
         deep="deep" in values,
         paper="paper" in values,
         fat=said.fat,

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from nutrilab.method import heats
 from nutrilab.method.leaving import Leaving, is_fat
-from nutrilab.method.pots import FRYING, OVEN, Event, Pot
+from nutrilab.method.pots import FRYING, OVEN, WET, Event, Pot
 from nutrilab.method.shares import Shares
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
@@ -188,7 +188,7 @@ class Stove:
     def _after(self, step: Step, current: Pot, known: bool, fresh: int) -> Pot:
         """The pot at hand, or a new one where food is heated or mixed that does not go on with it."""
         if step.does in HEATING and (current.done or not self._same_pan(current, step)):
-            return self._new(step)
+            return current if self._boiling_water(current, step) else self._new(step)
         busy = current.done or current.methods() or heats.is_pan(current, self.lines)
         if step.does == "mix" and not known and fresh > 1 and busy:
             return self._called(step) or self._new(step)
@@ -279,6 +279,12 @@ class Stove:
             return True
         frying = all(m in FRYING or not m for m in before)
         return frying and (step.method in (*FRYING, "") or step.does in ("wilt", "boil up", "reduce"))
+
+    @staticmethod
+    def _boiling_water(current: Pot, step: Step) -> bool:
+        """Whether nothing but water boils in the pot, which waits for what is boiled next."""
+        ready = bool(current.methods()) and not current.numbers() and not current.done
+        return ready and step.method in ("", *WET) and not step.elsewhere
 
     def _new(self, step: Step) -> Pot:
         pot = Pot(step.label)
@@ -381,7 +387,7 @@ class Stove:
             pot.done = True
             self.current = pot
             return
-        method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover") else ""
+        method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover", "flame") else ""
         pot.events.append(Event("heat" if method else "note", step, method=method))
 
 

@@ -100,7 +100,8 @@ def cooking_of(
     covered = _covered(one)
     poured = next((s for s in steps if s.does == "pour off" or (s.does in ("skim", "discard") and is_fat(s))), None)
     off, by = _boiled_off(one, lines)
-    salted = next((s for s in steps if s.salted), None) if drained else None
+    listed = any(lines[n].is_any("salt") and lines[n].grams for n in one.lines)  # then that is the salt in the water
+    salted = next((s for s in steps if s.salted), None) if drained and not listed else None
     flamed = next((s for s in steps if s.does == "flame"), None)
     marinade, left = _marinade(one, steps, lines)
     cause = next((event.step for event in one.heats if event.method == method), None)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
-from nutrilab.cooking.coats import dry_batter, layers
+from nutrilab.cooking.coats import draw, dry_batter, layers
 from nutrilab.cooking.media import FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
@@ -177,7 +177,8 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
 def _wanted(work: Work, process: str) -> tuple[float, float, float, str]:
     """What the food takes up by the table [g], low, high, sources."""
     rows = [(i.batch.mass, uptake.find(process, i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
-    rows += [(b.mass, uptake.find(process, "")) for b in work.pot.parts]
+    if process != "rinsed-salt":
+        rows += [(b.mass, uptake.find(process, "")) for b in work.pot.parts]
     known = [(mass, row) for mass, row in rows if row is not None]
     value, low, high = (sum(mass * getattr(row, end) for mass, row in known) for end in ("value", "low", "high"))
     return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))
@@ -208,6 +209,8 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
     work.eat(items, taken.mass, *ends)
     if process == "batter":
         dry_batter(work, taken.get("WATER"))
+    if process == "rinsed-salt":
+        draw(work)
     words = f"{taken.mass:.0f} g of {put.mass:.0f} g {name} stay on the food"
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:

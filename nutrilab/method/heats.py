@@ -24,6 +24,7 @@ _MIXED = frozenset(
     "whisk whisking beat beating blend blending stir stirring toss tossed drizzle drizzling rub dress brush brushing "
     "knead blitz process whizz pulse emulsify incorporate mix fold dressing mayonnaise aioli pesto dough".split()
 )
+_SIDES = frozenset(("side", "underside", "underneath"))  # what has sides to turn lies in a pan
 Lines = Mapping[int, Named]
 
 
@@ -52,6 +53,8 @@ def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
         return "boiled"
     if pot.place and not step.hob:
         return pot.place
+    if _SIDES & {*words(step.text)} or _is_batter(pot):
+        return "pan-fried"
     slow = (*WET, "steamed", "microwaved", "deep-fried", *(() if step.hob else OVEN))
     before = pot.methods()
     if wet := [method for method in before if method in slow]:
@@ -61,6 +64,11 @@ def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
     if before and before[-1] in FRYING:
         return before[-1]
     return "pan-fried" if any(one.is_any("oil", "butter") for one in inside) else "simmered"
+
+
+def _is_batter(pot: Pot) -> bool:
+    """Whether a batter was put into a pan of fat: pancakes are fried, however much milk is in them."""
+    return any(e.pot is not None and e.pot.label == "batter" for e in pot.events) and not pot.water
 
 
 def _stewed(pot: Pot, lines: Lines) -> bool:

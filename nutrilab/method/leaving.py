@@ -37,6 +37,7 @@ class Leaving:
     lifted: set[int] = field(default_factory=set)
     loose: list[Step] = field(default_factory=list)
     ahead: frozenset[int] = frozenset()
+    rinsed: dict[int, Step] = field(default_factory=dict)
 
     def discard(self, step: Step, numbers: Sequence[int], pot: Pot | None) -> None:
         """A step that throws away: lines that were cooked, the liquid, what stays in the sieve; else it is loose."""
@@ -103,6 +104,11 @@ class Leaving:
             else:
                 self.thrown[n] = step
         return True
+
+    def rinse(self, step: Step, pot: Pot | None) -> None:
+        """Salt that drew the water out of cold food is rinsed off again."""
+        if pot is not None and not pot.methods():
+            self.rinsed |= {n: step for n in pot.numbers() if self.lines[n].is_any("salt")}
 
     def lift(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out; a bay leaf or a cinnamon stick is not put back."""

@@ -60,6 +60,9 @@ class Stove:
         numbers = self._numbers(step)
         if step.foods and not step.pronoun:
             self.last = step.foods
+        if step.does in ("rinse", "drain"):
+            there = next((p for n in numbers if (p := self._pot_of(n)) is not None), self.current)
+            self.leaving.rinse(step, there)
         still_hot = step.does == "rest" and step.minutes and _HOT & {*words(step.text)}
         if step.does in ("prepare", "rinse", "warm", "") or (step.does == "heat" and not numbers):
             self._pan(step)

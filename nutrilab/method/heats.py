@@ -73,6 +73,8 @@ def _is_batter(pot: Pot) -> bool:
 
 def _stewed(pot: Pot, lines: Lines) -> bool:
     """Whether what goes into the oven is a stew: much water, stock or wine in it, and no dough."""
+    if any(e.step is not None and e.step.does == "marinate" and "brine" in words(e.step.text) for e in pot.events):
+        return False  # the brine stays behind
     inside = [lines[n] for n in pot.numbers()]
     wet = sum(one.grams for one in inside if one.is_any("water", "stock", "wine")) + pot.water
     dough = any(one.is_any("flour") and one.grams > DOUGH for one in inside)

@@ -13,6 +13,7 @@ from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
 from nutrilab.recipe.values import FINEST
+from nutrilab.text import words
 
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
@@ -236,9 +237,11 @@ def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
         return None, ()
     after = steps[steps.index(soaked.step) :]
     away = next((s for s in after if s.does in ("discard", "drain", "remove", "pour off") and _of_marinade(s)), None)
+    there = _with_marinade(one, soaked)
+    if away is None and _left_behind(one, soaked.step, after[1:], [n for n in there if not lines[n].is_any(*SOLID)]):
+        away = soaked.step
     if away is None:
         return None, ()
-    there = _with_marinade(one, soaked)
     left = tuple(lines[n].text for n in there if not lines[n].is_any(*SOLID))
     return away, left
 
@@ -249,6 +252,16 @@ def _left_fat(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
         return ()
     there = [lines[n] for n in one.all_lines()]
     return tuple(lines[n].text for n in one.lines if is_bath(lines[n], there, steps, hot=True))
+
+
+def _left_behind(one: Segment, soaked: Step, after: Sequence[Step], there: Sequence[int]) -> bool:
+    """Whether a marinade stays behind though no step says so: a brine always, another where the food is then grilled
+    or fried and nothing more is said of it.
+    """
+    if "brine" in words(soaked.text):
+        return True
+    spoken = any(_of_marinade(step) or step.all_foods or set(step.foods) & {*there} for step in after)
+    return one.method in ("grilled", "pan-fried", "deep-fried") and not spoken
 
 
 def _with_marinade(one: Segment, soaked: Event) -> list[int]:

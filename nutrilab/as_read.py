@@ -6,7 +6,7 @@ back are cooked as any others. Places of remarks stay those of the cook's own li
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from nutrilab import method
@@ -268,16 +268,33 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         if poured:
             said = f"the method pours in {named(poured)} that stands in no line: counted"
             found.append(Remark("water-from-method", said, stage.stage.name))
+    found += _missing(result.method)
     if result.method.loose:
         quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
         said = f"thrown away by the method, and in no line of its own, so the figures are not changed by it: {quotes}"
         found.append(Remark("thrown-away-part", said))
+    if result.method.kept:
+        quotes = ", ".join(quoted(step.text) for step in result.method.kept[:SHOWN])
+        said = f"kept back of what was cooked, and counted as eaten; what is left over is for you to take off: {quotes}"
+        found.append(Remark("kept-back", said))
     unread = [step for step in result.method.unread if step.text]
     if unread:
         quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])
         more = f" and {len(unread) - SHOWN} more" if len(unread) > SHOWN else ""
         found.append(Remark("step-not-understood", f"not understood in the method: {quotes}{more}"))
     return tuple(found)
+
+
+def _missing(read: MethodRead) -> Iterator[Remark]:
+    """Foods that the method names and the list lacks: in the dish, or beside it."""
+    beside = [name for name, step in read.missing if step.does == "serve"]
+    inside = [name for name, step in read.missing if step.does != "serve"]
+    if inside:
+        words = f"the method names {named(inside)} and no line of the list does: not counted; is a line missing?"
+        yield Remark("method-names-unlisted", words)
+    if beside:
+        words = f"the method serves it with {named(beside)}, which stands in no line: not counted"
+        yield Remark("served-with-unlisted", words)
 
 
 def _added(entry: Line, result: DishResult) -> bool:

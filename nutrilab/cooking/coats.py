@@ -60,3 +60,15 @@ def dry_batter(work: Work, water: float) -> None:
     work.batch = work.batch.widened(ends)
     words = f"{flow.water:.0f} g of water left the batter"
     work.step("water lost", "lost", flow, words, source=row.source)
+
+
+def draw(work: Work) -> None:
+    """Water that salt draws out of cold vegetables before it is rinsed off."""
+    row = find("salt-drawn", "any")
+    mass = sum(i.batch.mass for i in work.pot.foods if i.is_any("vegetable"))
+    if row is None or mass <= 0:
+        return
+    work.batch, flow = lose_water(work.batch, min(row.value * mass, work.batch.get("WATER")))
+    ends = [(name, mass * (row.value - row.low), mass * (row.high - row.value)) for name in ("mass", "WATER")]
+    work.batch = work.batch.widened(ends)
+    work.step("water lost", "lost", flow, f"{flow.water:.0f} g of water drawn out by the salt", source=row.source)

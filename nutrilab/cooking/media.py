@@ -128,12 +128,14 @@ def sort(items: Sequence[Item], parts: Sequence[Batch], cooking: Cooking | None)
     if cooking.method != Method.RAW:
         added = [i for i in pot.foods if _is_added(i)]
         pot = _part(pot, "after", added if len(added) < len(pot.foods) or pot.parts else ())
+    if cooking.coating:
+        coating = _texts(pot, cooking.coating)
+        pot = _part(pot, "coating", coating if len(coating) < len(pot.foods) or pot.parts else ())
     pot = _part(pot, "oil", _oil(pot.foods, cooking))
     if cooking.method in FRIED:
         pot = replace(pot, oil=tuple(map(_opened, pot.oil)))
     pot = _part(pot, "liquid", _liquid(pot, cooking))
-    coating = _texts(pot, cooking.coating) if cooking.coating else _coating(pot.foods, cooking)
-    return _part(pot, "coating", coating if len(coating) < len(pot.foods) or pot.parts else ())
+    return pot if cooking.coating else _part(pot, "coating", _coating(pot.foods, cooking))
 
 
 def _part(pot: Pot, name: str, chosen: Sequence[Item]) -> Pot:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
-from nutrilab.cooking.coats import coat_of, dry_batter, layers
+from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
@@ -191,7 +191,8 @@ def _wanted(work: Work, process: str, coat: str | None = None) -> tuple[float, f
         return uptake.find(process, kind) if coat is None else uptake.of_frying(process, coat, kind)
 
     rows = [(i.batch.mass, row_of(i.kind)) for i in work.pot.foods if not i.is_any("oil", "salt")]
-    rows += [(b.mass, row_of("")) for b in work.pot.parts]
+    if process != "rinsed-salt":
+        rows += [(b.mass, row_of("")) for b in work.pot.parts]
     known = [(mass, row) for mass, row in rows if row is not None]
     value, low, high = (sum(mass * getattr(row, end) for mass, row in known) for end in ("value", "low", "high"))
     return value, low, high, "; ".join(dict.fromkeys(row.source for _, row in known))
@@ -222,6 +223,8 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
     work.eat(items, taken.mass, *ends)
     if process == "batter":
         dry_batter(work, taken.get("WATER"))
+    if process == "rinsed-salt":
+        draw(work)
     words = f"{taken.mass:.0f} g of {put.mass:.0f} g {name} stay on the food"
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:

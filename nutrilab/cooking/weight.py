@@ -38,6 +38,10 @@ WET = 0.2  # share of the food from which liquid that stays in the pot tells its
 ALONE = 0.9  # share of the food from which one kind of it is cooked by itself
 ENOUGH = 0.5  # share of the food that published yields must speak for
 SPREAD = 0.5
+LEAST_TIME, MOST_TIME = 0.4, 2.0  # what more or fewer minutes may make of a loss (common practice, no source)
+TOSSED = 3  # raw foods from which what is stir-fried is a stir-fry: together they lose less than each by itself
+# Whose median stands in where FNDDS has none of the method; steam and microwaves keep as much in as a lid does.
+INSTEAD = {Method.STEAMED: Method.SIMMERED, Method.MICROWAVED: Method.SIMMERED, Method.TOASTED: Method.BAKED}
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
 DOUGH_WAYS = (Method.BOILED, Method.SIMMERED, Method.POACHED)
 DOUGH, DOUGH_WET, FAT_OF_DOUGH = 0.25, 0.25, 0.15  # shares: flour of the pot, egg and water and fat by flour
@@ -118,7 +122,10 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
     moist = cooking.method in _WET and not cooking.drained
     dish = yields.of_dish(names, cooking.method)
     if dish is None and cooking.read and not (cooking.drained and cooking.method in IN_WATER):
-        dish = yields.of_any(cooking.method, _liquid_share(pot) > WET)
+        wet = _liquid_share(pot) > WET
+        dish = yields.of_any(cooking.method, wet) or yields.of_any(INSTEAD.get(cooking.method), wet)
+    if tossed := _tossed(pot, spoken, cooking):
+        return tossed
     stays = moist or _liquid_share(pot) > WET
     if dish is not None and dish.whole and not cooking.drained:
         return _by_dish(pot, dish, cooking)
@@ -137,6 +144,17 @@ def _porridge(pot: Pot) -> tuple[str, ...]:
     meal = sum(i.put.grams for i in dry if i.raw and i.is_any(*MEAL))
     mass = sum(i.put.grams for i in dry) + sum(b.mass for b in pot.parts)
     return ("porridge",) if meal >= MOSTLY * mass > 0 and _liquid_share(pot) > WET else ()
+
+
+def _tossed(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> Change | None:
+    """A stir-fry as read: the median of such dishes; each food fried by itself is the most that it loses."""
+    raw = [i for i in pot.foods if i.raw]
+    dish = yields.of_dish(("stir fry",), cooking.method)
+    if not cooking.read or cooking.method != Method.STIR_FRIED or len(raw) < TOSSED or dish is None:
+        return None
+    change = _by_dish(pot, dish, cooking)
+    alone = -sum(s.water + s.fat for s in spoken)
+    return replace(change, down=max(change.down, alone + change.water))
 
 
 def _in_unlisted_water(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking) -> bool:
@@ -259,8 +277,11 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
     FNDDS gives many dishes of a kind the very same change, so that its quartiles promise too much: the range is at
     least `SPREAD` of the median to either side (common practice, no source).
     """
-    middle = dish.high if cooking.covered else dish.change
+    times = _times(dish, cooking)
+    lidded = cooking.covered or cooking.method in (Method.STEAMED, Method.MICROWAVED)
+    middle = times * (dish.high if lidded else dish.change)
     low, high = min(dish.low, dish.change * (1 + SPREAD)), max(dish.high, dish.change * (1 - SPREAD))
+    low, high = min(low, low * times, middle), max(high, high * times, middle)
     mass = pot.food_mass
     return Change(
         WeightFrom.MEDIAN,
@@ -270,8 +291,20 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
         factor=1 + middle,
         low=1 + low,
         high=1 + high,
-        source=f"{dish.source}, {dish.kind}, n = {dish.n}",
+        source=f"{dish.source}, {dish.kind}, n = {dish.n}{_of_time(times)}",
     )
+
+
+def _times(dish: DishMoisture, cooking: Cooking) -> float:
+    """What the minutes that a method says make of the loss of such a dish: more for hours, less for a few."""
+    usual = yields.usual_minutes(dish.kind)
+    if not cooking.read or cooking.minutes is None or usual is None or cooking.method not in _WET:
+        return 1.0
+    return min(MOST_TIME, max(LEAST_TIME, sqrt(cooking.minutes / usual)))
+
+
+def _of_time(times: float) -> str:
+    return "" if times == 1 else f", times {times:.2g} for its minutes (common practice, no source)"
 
 
 def fat_share(pot: Pot, cooking: Cooking) -> float:

@@ -203,6 +203,12 @@ def _kinds() -> tuple[_Kind, ...]:
 
 
 @cache
+def usual_minutes(kind: str) -> float | None:
+    """How long a kind of dish usually is on the hob [min]; None where that tells nothing."""
+    return next((float(row["minutes"]) for row in rows("dish_times.csv") if row["dish"] == kind), None)
+
+
+@cache
 def of_any(method: Method | None, wet: bool = False) -> DishMoisture | None:
     """The moisture change of dishes of any kind by a method, for a dish whose name tells nothing.
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nutrilab.method.heats import is_bath
+from nutrilab.method.missing import missing
 from nutrilab.method.pots import WATERY, Event, Pot
 from nutrilab.method.stages import WORTH, Cutter, Segment
 from nutrilab.method.steps import steps_of
@@ -13,6 +14,7 @@ from nutrilab.method.stove import Stove
 from nutrilab.method.values import GROUND, AsRead, Fact, Named, Reduction, Step
 from nutrilab.method.writing import Writer, cooking_of
 from nutrilab.recipe import Cooking, Line, Stage, stage_key
+from nutrilab.text import words
 
 __all__ = [
     "GROUND",
@@ -34,13 +36,16 @@ BESIDE = ("to serve", "to garnish")
 @dataclass(frozen=True, slots=True)
 class MethodRead:
     """A method as read: the stages it makes of the lines, what was read of each, and all its steps; loose: those that
-    throw away what stands in no line of its own.
+    throw away what stands in no line of its own; kept: that keep some of what was cooked; missing: foods that a step
+    names and no line does.
     """
 
     stages: tuple[Stage, ...]
     read: tuple[AsRead, ...]
     steps: tuple[Step, ...]
     loose: tuple[Step, ...] = ()
+    missing: tuple[tuple[str, Step], ...] = ()
+    kept: tuple[Step, ...] = ()
 
     @property
     def unread(self) -> tuple[Step, ...]:
@@ -57,15 +62,17 @@ def read(method: Sequence[Line], lines: Sequence[Named], dish: str) -> MethodRea
     stove = Stove(lines)
     by_number = stove.lines
     pots = stove.follow(steps)
+    lacks = missing(steps, lines, [dish, *(line.heading for line in lines)])
     if not any(_heated(pot) for pot in pots):
-        return MethodRead((), (), steps)
+        return MethodRead((), (), steps, missing=lacks)
     top = _together(pots, stove, by_number)
-    writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown)
+    writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown, stove.leaving.rinsed)
     if not top.heats and top.before:  # put together at the end: the name of the dish speaks of what was cooked for it
         main = max(top.before, key=lambda one: sum(by_number[n].grams for n in one.all_lines()))
         main.label = main.label or f"{dish}, {main.method}"
     writer.write(top, dish)
-    return MethodRead(tuple(writer.stages), tuple(writer.read), steps, tuple(dict.fromkeys(stove.leaving.loose)))
+    loose, kept = (tuple(dict.fromkeys(one)) for one in (stove.leaving.loose, stove.leaving.kept_back))
+    return MethodRead(tuple(writer.stages), tuple(writer.read), steps, loose, lacks, kept)
 
 
 def of_stage(steps: Sequence[Step], lines: Sequence[Named], name: str) -> tuple[Cooking, AsRead] | None:
@@ -135,13 +142,18 @@ def _home(number: int, pots: Sequence[Pot], lines: dict[int, Named]) -> Pot | No
 
 
 def _boiled_to_serve(pots: Sequence[Pot], stove: Stove, lines: dict[int, Named]) -> list[Pot]:
-    """Dry rice, pasta and the like that are served with it: nobody eats them dry."""
+    """Dry rice, pasta and the like that are served with it, for nobody eats them dry; and what is served boiled."""
     there = {n for pot in pots for n in pot.numbers()}
     found = []
     for number, line in lines.items():
         served = number in stove.served or line.purpose == "to serve"
-        if number not in there and served and line.is_any(*WATERY):
+        step = stove.served.get(number)
+        said = set(words(step.text)) if step is not None else set()
+        plain = line.is_any("potato", "vegetable", "egg") and said & {"boiled", "steamed"}
+        if number not in there and served and (line.is_any(*WATERY) or plain):
+            steamed = "steamed" in said and not line.is_any(*WATERY)
             pot = Pot()
-            pot.events = [Event("line", None, number), Event("heat", None, method="boiled"), Event("drain")]
+            heat = Event("heat", step, method="steamed" if steamed else "boiled")
+            pot.events = [Event("line", step, number), heat, *([] if steamed else [Event("drain", step)])]
             found.append(pot)
     return found

@@ -28,7 +28,8 @@ _ADVERBS = frozenset(
 _ARTICLES = frozenset(("the", "a", "an", "it", "them", "this", "each", "your", "both", "until"))
 _OBJECTS = frozenset(
     "the a an it them with in into over for until on to this that your all both everything some any half each every "
-    "remaining as at under through off out together uncovered covered gently well any my our these those by".split()
+    "remaining as at under through off out together uncovered covered gently well any my our these those by overnight "
+    "slowly".split()
 )
 
 
@@ -142,7 +143,7 @@ def _begins(said: Sequence[str], at: int) -> bool:
     if at - back > 4 or (back >= 0 and said[back] in ("and", "or") and not _verb_before(said, back)):
         return False
     follows = said[at + length] if at + length < len(said) else ""
-    if at == 0:
+    if at == 0 or (said[at - 1] == "then" and verb.noun != "food"):
         return True
     if verb.noun == "food":
         return at + length < len(said) and said[at + length] in _ARTICLES

@@ -24,6 +24,7 @@ _MIXED = frozenset(
     "whisk whisking beat beating blend blending stir stirring toss tossed drizzle drizzling rub dress brush brushing "
     "knead blitz process whizz pulse emulsify incorporate mix fold dressing mayonnaise aioli pesto dough".split()
 )
+_SIDES = frozenset(("side", "underside", "underneath"))  # what has sides to turn lies in a pan
 Lines = Mapping[int, Named]
 
 
@@ -54,6 +55,8 @@ def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
         return "boiled"
     if pot.place and not step.hob:
         return pot.place
+    if _SIDES & {*words(step.text)} or _is_batter(pot):
+        return "pan-fried"
     slow = (*WET, "steamed", "microwaved", "deep-fried", *(() if step.hob else OVEN))
     before = pot.methods()
     if wet := [method for method in before if method in slow]:
@@ -65,8 +68,15 @@ def _as_before(step: Step, pot: Pot, lines: Lines) -> str:
     return "pan-fried" if any(one.is_any("oil", "butter") for one in inside) else "simmered"
 
 
+def _is_batter(pot: Pot) -> bool:
+    """Whether a batter was put into a pan of fat: pancakes are fried, however much milk is in them."""
+    return any(e.pot is not None and e.pot.label == "batter" for e in pot.events) and not pot.water
+
+
 def _stewed(pot: Pot, lines: Lines) -> bool:
     """Whether what goes into the oven is a stew: much water, stock or wine in it, and no dough."""
+    if any(e.step is not None and e.step.does == "marinate" and "brine" in words(e.step.text) for e in pot.events):
+        return False  # the brine stays behind
     inside = [lines[n] for n in pot.numbers()]
     wet = sum(one.grams for one in inside if one.is_any("water", "stock", "wine")) + pot.water
     dough = any(one.is_any("flour") and one.grams > DOUGH for one in inside)

@@ -19,6 +19,7 @@ SWEET = frozenset(
 _OF_LIQUID = frozenset(("liquid", "juice", "water", "liquor", "cooking", "soaking"))
 _SOLIDS = frozenset(("solid", "sieve", "colander", "rest", "everything", "flavouring", "left", "remain", "pulp"))
 _SCUM = frozenset(("scum", "foam", "froth", "impurity"))
+_STRAINED = frozenset("stock liquid broth sauce soup syrup gravy juice infusion milk custard jelly wine".split())
 _PUREED = frozenset(("push", "press", "rub", "force", "work"))
 _COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "crumb", "breadcrumb", "pane"))
 _ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
@@ -29,7 +30,7 @@ COATING = ("flour", "egg", "milk", "water", "wine", "bread")
 @dataclass(slots=True)
 class Leaving:
     """What leaves the figures, by line: thrown, with the step; lifted: lines taken out before; loose: steps that throw
-    away something that stands in no line of its own.
+    away something that stands in no line of its own; kept_back: those that keep some of what was cooked.
     """
 
     lines: Mapping[int, Named]
@@ -37,6 +38,8 @@ class Leaving:
     lifted: set[int] = field(default_factory=set)
     loose: list[Step] = field(default_factory=list)
     ahead: frozenset[int] = frozenset()
+    kept_back: list[Step] = field(default_factory=list)
+    rinsed: dict[int, Step] = field(default_factory=dict)
 
     def discard(self, step: Step, numbers: Sequence[int], pot: Pot | None) -> None:
         """A step that throws away: lines that were cooked, the liquid, what stays in the sieve; else it is loose."""
@@ -90,7 +93,8 @@ class Leaving:
         said = {*words(step.text)}
         inside = pot.numbers()
         solids = self._solids(inside)
-        if numbers and all(self.lines[n].is_any(*MEAL, "vegetable") for n in numbers) and {*numbers} <= {*solids}:
+        food = numbers and all(self.lines[n].is_any(*MEAL, "vegetable") for n in numbers) and {*numbers} <= {*solids}
+        if food and not _STRAINED & said:
             return False
         if _PUREED & said:
             self.loose.append(step)
@@ -103,6 +107,11 @@ class Leaving:
             else:
                 self.thrown[n] = step
         return True
+
+    def rinse(self, step: Step, pot: Pot | None) -> None:
+        """Salt that drew the water out of cold food is rinsed off again."""
+        if pot is not None and not pot.methods():
+            self.rinsed |= {n: step for n in pot.numbers() if self.lines[n].is_any("salt")}
 
     def lift(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out; a bay leaf or a cinnamon stick is not put back."""

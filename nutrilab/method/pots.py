@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from nutrilab.method.values import Step
+from nutrilab.method.values import Named, Step
 
 What = Literal["line", "pot", "heat", "drain", "strain", "note"]
 FRYING = ("pan-fried", "stir-fried")
@@ -13,6 +13,14 @@ OVEN = ("baked", "roasted", "grilled", "toasted")
 WET = ("boiled", "simmered", "poached", "stewed", "braised")
 WATERY = ("pasta", "rice", "grain", "pulses", "rice-noodle")
 LIQUID = ("water", "stock", "milk", "wine", "brine", "tomato-product")
+
+_POURED = frozenset(("juice", "vinegar", "cordial", "lemonade", "cola", "coffee", "tea"))
+
+
+def is_liquid(one: Named) -> bool:
+    """Whether a line is something that boils away: water, stock, wine, juice, vinegar, coconut milk."""
+    heads = {name[-1] for name in one.names} | {name[-2:] for name in one.names}
+    return one.is_any(*LIQUID) or not heads.isdisjoint(_POURED) or ("coconut", "milk") in heads
 
 
 @dataclass(slots=True)

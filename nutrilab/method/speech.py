@@ -98,7 +98,7 @@ def _anew(said: Sequence[str], at: int) -> bool:
     if one and _length(said, at + one, "helper", "goes"):
         return True
     then = said[at + 1 : at + 2]
-    return bool(then) and ((said[at] in _PUT and then[0] in _words("goes")) or said[at] == "let")
+    return bool(then) and ((said[at] in _PUT and then[0] in _words("goes")) or said[at] in ("let", "leave", "allow"))
 
 
 def _words(of: str) -> frozenset[str]:
@@ -202,8 +202,9 @@ def _let_at(said: Sequence[str], at: int) -> tuple[int, list[str]] | None:
             continue
         if said[place - 1] in ("the", "a", "my", "your", "of", "gentle"):
             continue  # "leave the roast", "up to the boil"
-        if place == at + 1 and not to and verb_at(said, at) is not None:
-            return None  # "leave to simmer" and the like have rows of their own
+        here = verb_at(said, at)
+        if here is not None and here[1] > place - at:
+            return None  # "leave to steam dry" and the like have rows of their own
         return place, found[0]
     return None
 

@@ -108,6 +108,7 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         fat=said.fat,
         without_fat="without fat" in values,
         hob="hob" in values,
+        sets="sets" in values,
     )
     place = values.get("method", "") or _place_of(clause.text)
     if clause.verb_words[:1] == ("give",) and place and step.minutes is not None:

@@ -25,6 +25,7 @@ _APART_ON = re.compile(r"(?:put|place|lay|arrange|set|pop|spread) .{1,60} (?:on|
 _PANS = frozenset(("pan", "wok", "skillet", "griddle", "pot", "saucepan"))
 _HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
 _MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
+BATH = 150.0  # [g] of oil that nobody names and that food is deep-fried in (as cooking.media has it)
 _APART = ("to serve", "to garnish", "for frying", "for deep-frying", "for greasing")
 _OF_LIQUID = frozenset(
     ("drain", "strain", "discard", "pour off", "skim", "reserve", "cover", "uncover", "soak", "marinate", "flame")
@@ -41,7 +42,7 @@ class Stove:
         self.pots: list[Pot] = []
         self.current: Pot | None = None
         self.home: dict[int, Pot] = {}
-        self.served: set[int] = set()
+        self.served: dict[int, Step] = {}
         self.last: tuple[int, ...] = ()
 
     def follow(self, steps: Iterable[Step]) -> list[Pot]:
@@ -58,8 +59,11 @@ class Stove:
     def _do(self, step: Step) -> None:
         step = self.shares.resolved(step, self.home)
         numbers = self._numbers(step)
-        if step.foods and not step.pronoun:
+        if step.foods and not step.pronoun and step.does != "serve":
             self.last = step.foods
+        if step.does in ("rinse", "drain"):
+            there = next((p for n in numbers if (p := self._pot_of(n)) is not None), self.current)
+            self.leaving.rinse(step, there)
         still_hot = step.does == "rest" and step.minutes and _HOT & {*words(step.text)}
         if step.does in ("prepare", "rinse", "warm", "") or (step.does == "heat" and not numbers):
             self._pan(step)
@@ -205,6 +209,18 @@ class Stove:
             return list(numbers), False
         return food, all(self._pot_of(n) is None for n in food)
 
+    def _fill_bath(self, pot: Pot, method: str, step: Step) -> None:
+        """The oil for deep frying that no step named is in the first pot that something is deep-fried in."""
+        much = [
+            n for n, one in self.lines.items() if one.is_any("oil") and one.grams >= BATH and method == "deep-fried"
+        ]
+        deep = [n for n, one in self.lines.items() if one.purpose == "for deep-frying" or n in much]
+        deep = [n for n in deep if self._pot_of(n) is None]
+        fresh = not any(self.lines[n].is_any("oil") for n in pot.numbers())
+        for number in deep if fresh and (method == "deep-fried" or self._bath() is None) else ():
+            pot.events.insert(0, Event("line", step, number))
+            self.home[number] = pot
+
     def _bath(self) -> Pot | None:
         """The pot whose oil something was deep-fried in last."""
         return next((p for p in reversed(self.pots) if p.parent is None and "deep-fried" in p.methods()), None)
@@ -230,6 +246,7 @@ class Stove:
             if other.parent is None and other is not pot and heats.is_pan(other, self.lines):
                 self._join(pot, other, step)
                 break
+        self._fill_bath(pot, method, step)
         bath = self._bath()
         if bath is not None and bath is not pot and not any(self.lines[n].is_any("oil") for n in pot.numbers()):
             self._share_bath(bath, pot, step)
@@ -342,7 +359,7 @@ class Stove:
     def _aside(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out, rests or is served: the pot it is in is done, for what comes next has its own."""
         if step.does == "serve":
-            self.served.update(n for n in numbers if self._pot_of(n) is None)
+            self.served |= {n: step for n in numbers if self._pot_of(n) is None}
             return
         fresh = [n for n in numbers if self._pot_of(n) is None]
         pot = next((p for n in numbers if (p := self._pot_of(n)) is not None), self.current)
@@ -373,6 +390,8 @@ class Stove:
             self.leaving.loose += [step] if step.does == "discard" else []
             return
         pot = self._outermost(pot)
+        if step.does == "reserve" and pot.methods() and not numbers and "water" not in words(step.text):
+            self.leaving.kept_back.append(step)
         if step.does == "discard" and not is_fat(step):
             self.leaving.discard(step, numbers, pot)
         if step.does == "strain" and _is_wet(pot) and self.leaving.strain(step, numbers, pot):

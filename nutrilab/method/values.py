@@ -58,7 +58,8 @@ class Step:
     what was last spoken of; minutes [min]; degrees [°C]; covered: yes, no or not said; reduced; label: what it makes
     ("the sauce"); speaks: labels it speaks of; elsewhere: a pot of its own; into: the pot there is; water: poured in
     and in no line [ml]; salted: in salted water; paper: drained on paper, of fat only; fat: its object is fat; drained:
-    "drain" that takes water away; hob: not in the oven.
+    "drain" that takes water away; hob: not in the oven; sets:
+    a jam that sets.
     """
 
     text: str
@@ -86,6 +87,7 @@ class Step:
     fat: bool = False
     without_fat: bool = False
     hob: bool = False
+    sets: bool = False
 
     @property
     def understood(self) -> bool:

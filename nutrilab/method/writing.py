@@ -8,17 +8,27 @@ from fractions import Fraction
 
 from nutrilab.method.heats import is_bath
 from nutrilab.method.leaving import coating_of, is_fat
-from nutrilab.method.pots import FRYING, LIQUID, Event
+from nutrilab.method.pots import FRYING, LIQUID, Event, is_liquid
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
 from nutrilab.recipe.values import FINEST
+from nutrilab.text import words
 
 SALTED = (
     8.4  # [g/l] CoFID 11-721 and 11-720: pasta takes up 3.3 mg sodium with a gram of salted water (data/uptake.csv)
 )
 FRIED = (*FRYING, "deep-fried")
 DRAINED_ANYWAY = ("pasta", "potato", "vegetable", "egg", "rice-noodle")  # boiled alone, in water that nobody lists
+DISSOLVED = 0.62  # [ml] that a gram of sugar takes in water (from memory: partial specific volume of sucrose)
+SYRUP = 0.2  # share of the water from which sugar makes a syrup of it (common practice, no source)
+JAM = 0.25  # share of sugar from which what sets is a jam (common practice, no source)
+SOLIDS = (
+    0.695,
+    0.65,
+    0.72,
+)  # share of jam that is no water (SR28 19297, 30.5 g in 100 g); low, high from memory
+FRUIT = 0.1  # share of fruit that is no water (SR28: strawberry 9 %, plum 13 %)
 MOST_REDUCED = 0.95  # share of the liquid: some always stays
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
 
@@ -32,6 +42,7 @@ class Writer:
     read: list[AsRead]
     names: set[str]
     thrown: Mapping[int, Step] = field(default_factory=dict)
+    rinsed: Mapping[int, Step] = field(default_factory=dict)
 
     def write(self, one: Segment, name: str) -> str:
         """Write a segment and those before it; returns the name of its stage."""
@@ -41,7 +52,7 @@ class Writer:
         entries += self._entries(numbers)
         if one.water:
             entries.append(Line(f"{one.water:.0f} ml water"))
-        cooking, facts = cooking_of(one, self.lines, self.thrown)
+        cooking, facts = cooking_of(one, self.lines, self.thrown, self.rinsed)
         self.stages.append(Stage(name, tuple(entries), cooking))
         foods = tuple(dict.fromkeys(self._called(n, entries) for n in numbers))
         steps = dict.fromkeys(event.step for event in one.events if event.step is not None)
@@ -87,12 +98,18 @@ def _share(share: Fraction) -> float:
 
 
 def cooking_of(
-    one: Segment, lines: Mapping[int, Named], thrown: Mapping[int, Step] | None = None
+    one: Segment,
+    lines: Mapping[int, Named],
+    thrown: Mapping[int, Step] | None = None,
+    rinsed: Mapping[int, Step] | None = None,
 ) -> tuple[Cooking, tuple[Fact, ...]]:
     """How a segment was cooked, and each thing that was read of it with its sentence."""
     method = one.method
+    salt = {n: (rinsed or {})[n] for n in one.lines if n in (rinsed or {})}
     if not method:
-        return Cooking(method=Method.RAW, read=True), ()
+        salted_off = tuple(lines[n].text for n in salt)
+        rinse = tuple(Fact("salt rinsed off", lines[n].text, by.text, by.line) for n, by in salt.items())
+        return Cooking(method=Method.RAW, marinade=salted_off, read=True), rinse
     steps = [event.step for event in one.events if event.step is not None]
     away = {n: (thrown or {})[n] for n in one.lines if n in (thrown or {})}
     coat, coating = coating_of(one, lines)
@@ -104,6 +121,8 @@ def cooking_of(
     salted = next((s for s in steps if s.salted), None) if drained and not listed else None
     flamed = next((s for s in steps if s.does == "flame"), None)
     marinade, left = _marinade(one, steps, lines)
+    if salt and marinade is None:
+        marinade, left = next(iter(salt.values())), tuple(lines[n].text for n in salt)
     cause = next((event.step for event in one.heats if event.method == method), None)
     fat = _left_fat(one, steps, lines)
     timed = next((e.step for e in one.heats if e.step and e.step.minutes is not None), None) if one.minutes else None
@@ -171,23 +190,45 @@ def _boiled_off(one: Segment, lines: Mapping[int, Named]) -> tuple[tuple[float, 
     """Water that the steps say is reduced away [g], low, high, and the last of them.
 
     Each reduction is of the liquid it names, else of the liquid that is in by then. "Thick" says nothing of water
-    where flour or egg binds.
+    where flour or egg binds. Sugar that is dissolved takes its part of a syrup's volume; a jam that sets has its
+    solids.
     """
+    if set_jam := _set(one, lines):
+        return set_jam
     bound = any(lines[n].is_any("flour", "egg") for n in one.all_lines())
-    liquid = {n: lines[n].grams for n in one.all_lines() if lines[n].is_any(*LIQUID)}
+    liquid = {n: lines[n].grams for n in one.all_lines() if is_liquid(lines[n])}
     left = dict(liquid)
+    sugar = DISSOLVED * _sugar(one, lines)
+    sugar = sugar if sugar > SYRUP * (sum(liquid.values()) + one.water) else 0.0
     low, high, grams, by = 0.0, 0.0, 0.0, None
     for event in one.heats:
         step = event.step
         if step is None or step.reduced is None or ("thick" in step.reduced.words and bound):
             continue
         named = [n for n in step.foods if n in left] or [n for n in one.before_event(event) if n in left] or list(left)
-        mass = sum(left[n] for n in named) + (0.0 if step.foods else one.water)
+        mass = sum(left[n] for n in named) + (0.0 if step.foods else one.water + sugar)
         said = step.reduced
         grams, low, high, by = grams + said.share * mass, low + said.low * mass, high + said.high * mass, step
         left |= {n: left[n] * (1 - said.share) for n in named}
     most = MOST_REDUCED * (sum(liquid.values()) + one.water)
     return ((min(grams, most), min(low, most), min(high, most)), by) if grams > 0 else (None, None)
+
+
+def _sugar(one: Segment, lines: Mapping[int, Named]) -> float:
+    """Sugar in a segment [g]."""
+    return sum(lines[n].grams for n in one.all_lines() if any(name[-1] == "sugar" for name in lines[n].names))
+
+
+def _set(one: Segment, lines: Mapping[int, Named]) -> tuple[tuple[float, float, float], Step] | None:
+    """Water that is boiled off until a jam sets [g], low, high; None for no jam."""
+    step = next((event.step for event in one.heats if event.step is not None and event.step.sets), None)
+    mass = sum(lines[n].grams for n in one.all_lines()) + one.water
+    sugar = _sugar(one, lines)
+    if step is None or sugar < JAM * mass:
+        return None
+    solids = sugar + FRUIT * (mass - sugar)
+    off, low, high = (max(0.0, mass - solids / share) for share in SOLIDS)
+    return ((off, low, high), step) if off > 0 else None
 
 
 def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -> tuple[Step | None, tuple[str, ...]]:
@@ -197,9 +238,11 @@ def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
         return None, ()
     after = steps[steps.index(soaked.step) :]
     away = next((s for s in after if s.does in ("discard", "drain", "remove", "pour off") and _of_marinade(s)), None)
+    there = _with_marinade(one, soaked)
+    if away is None and _left_behind(one, soaked.step, after[1:], [n for n in there if not lines[n].is_any(*SOLID)]):
+        away = soaked.step
     if away is None:
         return None, ()
-    there = _with_marinade(one, soaked)
     left = tuple(lines[n].text for n in there if not lines[n].is_any(*SOLID))
     return away, left
 
@@ -210,6 +253,16 @@ def _left_fat(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
         return ()
     there = [lines[n] for n in one.all_lines()]
     return tuple(lines[n].text for n in one.lines if is_bath(lines[n], there, steps, hot=True))
+
+
+def _left_behind(one: Segment, soaked: Step, after: Sequence[Step], there: Sequence[int]) -> bool:
+    """Whether a marinade stays behind though no step says so: a brine always, another where the food is then grilled
+    or fried and nothing more is said of it.
+    """
+    if "brine" in words(soaked.text):
+        return True
+    spoken = any(_of_marinade(step) or step.all_foods or set(step.foods) & {*there} for step in after)
+    return one.method in ("grilled", "pan-fried", "deep-fried") and not spoken
 
 
 def _with_marinade(one: Segment, soaked: Event) -> list[int]:

@@ -379,3 +379,12 @@ def test_a_line_longer_than_any_heading_is_none(part: str) -> None:
     assert split_yield(text) == (text, None)
     assert prose.section(text) is None
     assert of_method([text], [], DishAllergens()) == ()
+
+
+@pytest.mark.parametrize("heading", ["To serve", "To garnish", "To finish", "TO SERVE", "For serving"])
+def test_what_goes_beside_a_dish_stands_under_a_heading_without_a_colon(tmp_path: Path, heading: str) -> None:
+    path = tmp_path / "chips.txt"
+    path.write_text(f"Quay chips\nServes 2\n500 g potatoes\n{heading}\nlemon wedges\n100 g mayonnaise\n")
+    entries = [[entry.text for entry in stage.entries] for stage in read_recipe(path).stages]
+    assert ["lemon wedges", "100 g mayonnaise"] in entries
+    assert not any(heading in entry.split(" of ") for stage in entries for entry in stage[:1])

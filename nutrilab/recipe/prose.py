@@ -106,7 +106,7 @@ def heads(line: str, follow: Sequence[str]) -> bool:
     """
     if not follow or len(line.split()) > LONGEST_MAKING:
         return False
-    if _FOR.fullmatch(line):
+    if _FOR.fullmatch(line) or line.lower() in _role("beside"):
         return section(follow[0]) is None
     of = line.lower().removeprefix("the ")
     return of in _role("component") and len(follow) == 2 and all(amount_at_head(one) for one in follow)

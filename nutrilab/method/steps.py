@@ -147,6 +147,8 @@ def _with_place(step: Step, method: str, place: str) -> Step:
         return replace(step, method="deep-fried")  # "blanch the chips in the oil"
     if not place:
         return step
+    if step.does == "wilt" and place == "steamed":
+        return replace(step, does="warm")  # chocolate melts over simmering water; no steam gets at it
     if step.does in ("cook", "wilt") and not method:
         return replace(step, does="cook", method=place)
     if step.does == "cook" and method == "pan-fried" and place in ("stir-fried", "deep-fried"):

@@ -271,7 +271,7 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
     found += _missing(result.method)
     if result.method.loose:
         quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
-        said = f"thrown away by the method, and in no line of its own, so the figures are not changed by it: {quotes}"
+        said = f"thrown away or left behind, and no line of its own, so the figures are not changed by it: {quotes}"
         found.append(Remark("thrown-away-part", said))
     if result.method.kept:
         quotes = ", ".join(quoted(step.text) for step in result.method.kept[:SHOWN])

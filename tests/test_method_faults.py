@@ -457,3 +457,36 @@ def test_how_a_thing_is_not_done_is_no_step_left_out(tmp_path: Path, sentence: s
 def test_the_bones_of_a_fish_are_no_other_fish(tmp_path: Path) -> None:
     result = cooked(tmp_path, MORE[0].text)
     assert "cod fillet" not in rows_of(result)["stock"].foods
+
+
+def test_chocolate_melted_over_water_is_not_steamed(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Pots\nServes 6\n200 g dark chocolate\n100 g butter\n4 eggs\n150 g sugar\n50 g plain flour\nMethod\nDust six "
+        "moulds with flour. Melt the chocolate and butter over simmering water. Whisk the eggs and sugar, fold in the "
+        "chocolate and flour and bake for 12 minutes.",
+    )
+    assert [s.stage.cooking.method for s in result.stages if s.stage.cooking] == ["baked"]
+    assert not any(s.stage.cooking.coating for s in result.stages if s.stage.cooking)
+
+
+@pytest.mark.parametrize("words", ["Lift the fish out of the pickling liquid.", "Take the fish out of the syrup."])
+def test_a_liquid_that_food_is_lifted_out_of_is_a_remark(tmp_path: Path, words: str) -> None:
+    result = cooked(
+        tmp_path,
+        "Herring\nServes 6\n800 g herring fillets\n400 ml white wine vinegar\n200 g sugar\nMethod\nBring the "
+        "vinegar and "
+        f"sugar to the boil, pour over the fish and leave to cool. {words}",
+    )
+    assert "thrown-away-part" in codes(result)
+
+
+def test_a_pancake_is_fried_whatever_milk_is_in_it(tmp_path: Path) -> None:
+    for words in ("and cook for 1 minute on each side", "and cook until golden underneath", "and cook for 2 minutes"):
+        result = cooked(
+            tmp_path,
+            "Drop scones\nServes 4\n200 g plain flour\n2 eggs\n400 ml milk\n30 g butter\nMethod\nWhisk the "
+            "flour, eggs and "
+            f"milk to a batter. Melt the butter in a frying pan, pour in a ladle of the batter {words}.",
+        )
+        assert [s.stage.cooking.method for s in result.stages if s.stage.cooking] == ["pan-fried"], words

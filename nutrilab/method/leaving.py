@@ -18,12 +18,14 @@ SWEET = frozenset(
 )
 _OF_LIQUID = frozenset(("liquid", "juice", "water", "liquor", "cooking", "soaking"))
 _SOLIDS = frozenset(("solid", "sieve", "colander", "rest", "everything", "flavouring", "left", "remain", "pulp"))
+_LEFT = frozenset(("liquid", "liquor", "pickle", "syrup"))
 _SCUM = frozenset(("scum", "foam", "froth", "impurity"))
 _STRAINED = frozenset("stock liquid broth sauce soup syrup gravy juice infusion milk custard jelly wine".split())
 _PUREED = frozenset(("push", "press", "rub", "force", "work"))
 _COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "crumb", "breadcrumb", "pane"))
 _ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
 _BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table"))
+COATED = ("meat", "poultry", "fish", "shellfish", "sausage", "offal", "tofu", "potato", "vegetable", "cheese", "fruit")
 COATING = ("flour", "egg", "milk", "water", "wine", "bread")
 
 
@@ -50,6 +52,7 @@ class Leaving:
             self.loose.append(step)  # "discard any that stay shut"
             return
         named = [n for n in numbers if not self._only_a_part(n, said) and (hot or n in inside)]
+        hot = hot or (bool(named) and all(self._gives_taste(n) for n in named))
         if not named and hot and not numbers:
             named = self._called(said, inside)
         if not named or not hot:
@@ -116,12 +119,14 @@ class Leaving:
     def lift(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out; a bay leaf or a cinnamon stick is not put back."""
         self.lifted.update(numbers)
+        if _LEFT & {*words(step.text)}:
+            self.loose.append(step)  # "lift out of the pickling liquid"
+        self.thrown |= {n: step for n in numbers if n not in self.ahead and self._gives_taste(n)}
+
+    def _gives_taste(self, number: int) -> bool:
+        """Whether it is a bay leaf, a vanilla pod or the like: nobody eats it."""
         aromatic = tuple(known.names("left out"))
-        for n in numbers:
-            if n not in self.ahead and any(
-                name[-len(one) :] == one for name in self.lines[n].names for one in aromatic
-            ):
-                self.thrown[n] = step
+        return any(name[-len(one) :] == one for name in self.lines[number].names for one in aromatic)
 
 
 def is_fat(step: Step) -> bool:
@@ -152,7 +157,7 @@ def coating_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Step | None, t
         crumbs = any({"crumb", "breadcrumb", "panko"} & {*name} for name in lines[n].names)
         if of_batter or ((lines[n].is_any(*COATING) or crumbs) and n in named):
             found.append(n)
-    solid = [n for n in inside if n not in found and not lines[n].is_any("oil", "salt", *LIQUID)]
+    solid = [n for n in inside if n not in found and lines[n].is_any(*COATED)]
     return (coats[0], tuple(found)) if found and solid else (None, ())
 
 

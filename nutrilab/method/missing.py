@@ -79,7 +79,7 @@ def _needs_none(name: tuple[str, ...], listed: set[str]) -> bool:
     "Chicken stock" may be made of the chicken that is listed; "soy sauce" is made of nothing there.
     """
     made = len(name) > 1 and name[-1:] in _no_line() and name[0] in listed
-    return made or name in _no_line() or name in known.names("pronoun")
+    return made or name[-1] == "water" or name in _no_line() or name in known.names("pronoun")
 
 
 def _other_name(name: tuple[str, ...], listed: set[str]) -> bool:

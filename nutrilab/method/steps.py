@@ -83,15 +83,11 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         before.foods if not said.all_foods and clause.verb.does in (*HEATING, "drain", "remove") else ()
     )
     label = _label(clause, book)
+    base = replace(base, shares=said.shares, rest=said.rest, kept=said.kept, all_foods=said.all_foods, foods=foods)
     step = replace(
         base,
         does=_does(clause, after),
         method=clause.verb.method,
-        foods=foods,
-        shares=said.shares,
-        rest=said.rest,
-        kept=said.kept,
-        all_foods=said.all_foods,
         pronoun=said.pronoun or (bool(after) and after[0] in _GOES_ON),
         minutes=minutes(clause.text),
         degrees=degrees(clause.text),
@@ -151,6 +147,8 @@ def _with_place(step: Step, method: str, place: str) -> Step:
         return replace(step, method="deep-fried")  # "blanch the chips in the oil"
     if not place:
         return step
+    if step.does == "wilt" and place == "steamed":
+        return replace(step, does="warm")  # chocolate melts over simmering water; no steam gets at it
     if step.does in ("cook", "wilt") and not method:
         return replace(step, does="cook", method=place)
     if step.does == "cook" and method == "pan-fried" and place in ("stir-fried", "deep-fried"):

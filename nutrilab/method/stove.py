@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.method import heats
+from nutrilab.method.baths import Baths
 from nutrilab.method.leaving import Leaving, is_fat
 from nutrilab.method.pots import FRYING, OVEN, WET, Event, Pot
-from nutrilab.method.shares import Shares
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
@@ -25,23 +25,18 @@ _APART_ON = re.compile(r"(?:put|place|lay|arrange|set|pop|spread) .{1,60} (?:on|
 _PANS = frozenset(("pan", "wok", "skillet", "griddle", "pot", "saucepan"))
 _HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
 _MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
-BATH = 150.0  # [g] of oil that nobody names and that food is deep-fried in (as cooking.media has it)
 _APART = ("to serve", "to garnish", "for frying", "for deep-frying", "for greasing")
 _OF_LIQUID = frozenset(
     ("drain", "strain", "discard", "pour off", "skim", "reserve", "cover", "uncover", "soak", "marinate", "flame")
 )
 
 
-class Stove:
+class Stove(Baths):
     """All pots while the steps of a method are followed."""
 
     def __init__(self, lines: Sequence[Named]) -> None:
-        self.shares = Shares(lines)
-        self.lines = self.shares.lines
+        super().__init__(lines)
         self.leaving = Leaving(self.lines)
-        self.pots: list[Pot] = []
-        self.current: Pot | None = None
-        self.home: dict[int, Pot] = {}
         self.served: dict[int, Step] = {}
         self.last: tuple[int, ...] = ()
 
@@ -131,11 +126,6 @@ class Stove:
         """Whether a line is among "everything": what is served beside or fried in is not."""
         return self.lines[number].purpose not in _APART
 
-    def _pot_of(self, number: int) -> Pot | None:
-        """The outermost pot that a line is in."""
-        home = self.home.get(number)
-        return self._outermost(home) if home is not None else None
-
     def _called(self, step: Step) -> Pot | None:
         """The pot that a step speaks of by what it makes: "pour over the sauce"."""
         said = set(words(step.text))
@@ -198,48 +188,6 @@ class Stove:
             return self._called(step) or self._new(step)
         return current
 
-    def _again(self, step: Step, numbers: Sequence[int]) -> tuple[list[int], bool]:
-        """Whether new food goes into a bath that others were fried in, and the food without that oil."""
-        bath = self._bath()
-        food = [n for n in numbers if not self.lines[n].is_any("oil")]
-        fries = step.method in (*FRYING, "deep-fried") or len(food) < len(numbers) or self.current is bath
-        if bath is None or not food or not fries or step.does not in ("cook", "brown", "add", "top"):
-            return list(numbers), False
-        if any(self._pot_of(n) is bath for n in food) or (step.does in ("add", "top") and self.current is not bath):
-            return list(numbers), False
-        return food, all(self._pot_of(n) is None for n in food)
-
-    def _fill_bath(self, pot: Pot, method: str, step: Step) -> None:
-        """The oil for deep frying that no step named is in the first pot that something is deep-fried in."""
-        much = [
-            n for n, one in self.lines.items() if one.is_any("oil") and one.grams >= BATH and method == "deep-fried"
-        ]
-        deep = [n for n, one in self.lines.items() if one.purpose == "for deep-frying" or n in much]
-        deep = [n for n in deep if self._pot_of(n) is None]
-        fresh = not any(self.lines[n].is_any("oil") for n in pot.numbers())
-        for number in deep if fresh and (method == "deep-fried" or self._bath() is None) else ():
-            pot.events.insert(0, Event("line", step, number))
-            self.home[number] = pot
-
-    def _bath(self) -> Pot | None:
-        """The pot whose oil something was deep-fried in last."""
-        return next((p for p in reversed(self.pots) if p.parent is None and "deep-fried" in p.methods()), None)
-
-    def _share_bath(self, bath: Pot, pot: Pot, step: Step) -> None:
-        """A second batch has its own part of the oil, by weight; what neither takes up is left over."""
-        inside = pot.numbers()
-        first, second = (
-            sum(self.lines[n].grams for n in there if not self.lines[n].is_any("oil"))
-            for there in (bath.numbers(), inside)
-        )
-        for number in [n for n in bath.numbers() if self.lines[n].is_any("oil")]:
-            share = round(self.lines[number].share * second / (first + second), 2) if second else 0.0
-            part = self.shares.parted(number, share)
-            if part != number:
-                pot.events.insert(0, Event("line", step, part))
-                self.home[part] = pot
-                pot.bath = True
-
     def _into_oil(self, pot: Pot, method: str, step: Step) -> str:
         """Food that is fried goes into the pan of oil that stands ready; returns the method, deep-fried in a bath."""
         for other in reversed(self.pots):
@@ -281,12 +229,6 @@ class Stove:
     @staticmethod
     def _largest(there: Sequence[Pot]) -> Pot:
         return max(there, key=lambda pot: len(pot.numbers()))
-
-    @staticmethod
-    def _outermost(pot: Pot) -> Pot:
-        while pot.parent is not None:
-            pot = pot.parent
-        return pot
 
     @staticmethod
     def _same_pan(current: Pot, step: Step) -> bool:

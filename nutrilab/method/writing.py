@@ -103,18 +103,16 @@ def cooking_of(
     thrown: Mapping[int, Step] | None = None,
     rinsed: Mapping[int, Step] | None = None,
 ) -> tuple[Cooking, tuple[Fact, ...]]:
-    """How a segment was cooked, and each thing that was read of it with its sentence."""
-    method = one.method
-    salt = {n: (rinsed or {})[n] for n in one.lines if n in (rinsed or {})}
-    if not method:
-        salted_off = tuple(lines[n].text for n in salt)
-        rinse = tuple(Fact("salt rinsed off", lines[n].text, by.text, by.line) for n, by in salt.items())
-        return Cooking(method=Method.RAW, marinade=salted_off, read=True), rinse
+    """How a segment was cooked, and each thing that was read of it with its sentence.
+
+    thrown, rinsed: lines that are thrown away, and salt that is rinsed off, by the steps that say so.
+    """
+    away, salt = ({n: of[n] for n in one.lines if n in of} for of in (thrown or {}, rinsed or {}))
+    if not one.method:
+        return _unheated(lines, salt)
     steps = [event.step for event in one.events if event.step is not None]
-    away = {n: (thrown or {})[n] for n in one.lines if n in (thrown or {})}
     coat, coating = coating_of(one, lines)
     drained = one.drained or _boiled_alone(one, lines)
-    covered = _covered(one)
     poured = next((s for s in steps if s.does == "pour off" or (s.does in ("skim", "discard") and is_fat(s))), None)
     off, by = _boiled_off(one, lines)
     listed = any(lines[n].is_any("salt") and lines[n].grams for n in one.lines)  # then that is the salt in the water
@@ -123,31 +121,12 @@ def cooking_of(
     marinade, left = _marinade(one, steps, lines)
     if salt and marinade is None:
         marinade, left = next(iter(salt.values())), tuple(lines[n].text for n in salt)
-    cause = next((event.step for event in one.heats if event.method == method), None)
     fat = _left_fat(one, steps, lines)
-    timed = next((e.step for e in one.heats if e.step and e.step.minutes is not None), None) if one.minutes else None
-    drain = next((event.step for event in one.events if event.what == "drain"), None)
-    lid = next((s for s in steps if covered is not None and (s.covered is covered or s.does == "cover")), None)
-    told: list[tuple[str, str, Step | None]] = [
-        ("method", method, cause),
-        ("minutes", f"{one.minutes or 0:g}", timed),
-        ("covered", "yes" if covered else "no", lid),
-        ("drained", "yes", drain),
-        ("fat poured off", "all but a tablespoon", poured),
-        ("boiled off", f"{off[0]:.0f} g" if off else "", by),
-        ("salted water", f"{SALTED:g} g salt a litre", salted),
-        ("flamed", "yes", flamed),
-        ("marinade left behind", ", ".join(left), marinade),
-        ("fat left behind", ", ".join(fat), cause if fat else None),
-        ("coated in", ", ".join(lines[n].text for n in coating), coat),
-        ("thrown away", ", ".join(lines[n].text for n in away), next(iter(away.values()), None)),
-    ]
-    facts = tuple(Fact(what, value, step.text, step.line) for what, value, step in told if step is not None)
     cooking = Cooking(
-        method=Method(method),
+        method=Method(one.method),
         minutes=one.minutes,
         drained=drained,
-        covered=covered,
+        covered=_covered(one),
         salted_water=SALTED if salted is not None else None,
         flamed=flamed is not None,
         fat_poured=poured is not None,
@@ -157,7 +136,47 @@ def cooking_of(
         thrown=tuple(lines[n].text for n in away),
         read=True,
     )
-    return cooking, facts
+    told = {"fat poured off": poured, "boiled off": by, "salted water": salted, "flamed": flamed, "coated in": coat}
+    told |= {"marinade left behind": marinade, "thrown away": next(iter(away.values()), None)}
+    return cooking, _facts(one, cooking, steps, told, left, fat)
+
+
+def _unheated(lines: Mapping[int, Named], salt: Mapping[int, Step]) -> tuple[Cooking, tuple[Fact, ...]]:
+    """What is put together cold, without the salt that was rinsed off."""
+    facts = tuple(Fact("salt rinsed off", lines[n].text, by.text, by.line) for n, by in salt.items())
+    return Cooking(method=Method.RAW, marinade=tuple(lines[n].text for n in salt), read=True), facts
+
+
+def _facts(
+    one: Segment,
+    cooking: Cooking,
+    steps: Sequence[Step],
+    told: Mapping[str, Step | None],
+    left: Sequence[str],
+    fat: Sequence[str],
+) -> tuple[Fact, ...]:
+    """What a cooking says, each thing with the step it was read from; told: the steps of some of them."""
+    cause = next((event.step for event in one.heats if event.method == one.method), None)
+    timed = next((e.step for e in one.heats if e.step and e.step.minutes is not None), None) if one.minutes else None
+    drain = next((event.step for event in one.events if event.what == "drain"), None)
+    lid = cooking.covered
+    covered = next((s for s in steps if lid is not None and (s.covered is lid or s.does == "cover")), None)
+    off = cooking.boiled_off
+    values = {
+        "method": (one.method, cause),
+        "minutes": (f"{one.minutes or 0:g}", timed),
+        "covered": ("yes" if lid else "no", covered),
+        "drained": ("yes", drain),
+        "fat poured off": ("all but a tablespoon", told["fat poured off"]),
+        "boiled off": (f"{off[0]:.0f} g" if off else "", told["boiled off"]),
+        "salted water": (f"{SALTED:g} g salt a litre", told["salted water"]),
+        "flamed": ("yes", told["flamed"]),
+        "marinade left behind": (", ".join(left), told["marinade left behind"]),
+        "fat left behind": (", ".join(fat), cause if fat else None),
+        "coated in": (", ".join(cooking.coating), told["coated in"]),
+        "thrown away": (", ".join(cooking.thrown), told["thrown away"]),
+    }
+    return tuple(Fact(what, value, by.text, by.line) for what, (value, by) in values.items() if by is not None)
 
 
 def _covered(one: Segment) -> bool | None:

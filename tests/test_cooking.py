@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from nutrilab.cooking import yields
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of, stove_kinds
 from nutrilab.cooking.media import Put, item, sort
 from nutrilab.cooking.retention import choose, table
@@ -27,7 +28,7 @@ from nutrilab.cooking.steps import (
 from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
 from nutrilab.nutrition import cook_stage
-from nutrilab.recipe import METHODS, Cooking
+from nutrilab.recipe import METHODS, Cooking, Method
 from nutrilab.remarks import InputError
 
 MINCE = Food("t:mince", "Beef, ground, 80% lean meat / 20% fat, raw", "Beef Products", "test", None,
@@ -310,3 +311,33 @@ def same(a: Batch, b: Batch) -> None:
         assert amount == pytest.approx(b.amounts[tagname], rel=1e-9, abs=1e-6), tagname
     for tagname, mass in a.known.items():
         assert mass == pytest.approx(b.known[tagname], rel=1e-9, abs=1e-6), tagname
+
+
+@pytest.mark.parametrize(
+    ("name", "method", "kind"),
+    [
+        ("Lamb and barley stew with dumplings", "simmered", "stew"),
+        ("Beef in beer with soup vegetables", "simmered", "soup"),
+        ("Carrot cake with cream cheese icing", "baked", "cake"),
+        ("Chicken and leek pie", "baked", "savoury pie"),
+        ("Rhubarb pie", "baked", "fruit pie or crumble"),
+        ("Mince pies", "baked", "fruit pie or crumble"),
+        ("Bean stew", "simmered", "stew"),
+        ("Fish cakes", "pan-fried", "meatballs or loaf"),
+        ("Meat loaf with gravy", "baked", "meatballs or loaf"),
+        ("Sausage rolls", "baked", "savoury pie"),
+        ("Egg curry", "pan-fried", None),
+        ("Tuna steak", "grilled", None),
+    ],
+)
+def test_what_a_dish_is_stands_last_before_what_it_comes_with(name: str, method: str, kind: str | None) -> None:
+    found = yields.of_dish((name,), Method(method))
+    assert (found.kind if found else None) == kind
+
+
+def test_a_kind_that_only_comes_with_a_dish_does_not_stand_before_its_foods() -> None:
+    own, beside = (yields.of_dish((name,), Method.BAKED) for name in ("Batter pudding", "Beef with batter pudding"))
+    assert own is not None
+    assert own.whole
+    assert beside is not None
+    assert not beside.whole

@@ -44,7 +44,8 @@ TOSSED = 3  # raw foods from which what is stir-fried is a stir-fry: together th
 INSTEAD = {Method.STEAMED: Method.SIMMERED, Method.MICROWAVED: Method.SIMMERED, Method.TOASTED: Method.BAKED}
 LIQUIDS = ("water", "stock", "brine", "milk", "wine", "tomato-product")
 DOUGH_WAYS = (Method.BOILED, Method.SIMMERED, Method.POACHED)
-DOUGH, DOUGH_WET, FAT_OF_DOUGH = 0.25, 0.25, 0.15  # shares: flour of the pot, egg and water and fat by flour
+DOUGH, DOUGH_WET, SHORT = 0.25, 0.25, 0.15  # shares: flour of the pot; egg and water by flour; fat by flour in pastry
+FATTY = 50.0  # [g in 100 g] of suet, butter, lard
 FILLED = 1.6  # what boiled filled pasta gains at the least a gram of dough: FNDDS 2015-2016 58131110, 30 % of the whole
 MEAL = ("oats", "polenta")
 THIRSTY = ("pasta", "rice", "grain", "pulses", "rice-noodle", "dried-fruit")
@@ -253,14 +254,14 @@ def _boiled_dough(pot: Pot, cooking: Cooking) -> Change | None:
 
     What it is filled with weighs as before. Little flour, as in gnocchi, makes no such dough, nor does pastry with fat.
     """
-    if cooking.method not in DOUGH_WAYS or not (cooking.drained or cooking.read):
+    if cooking.method not in DOUGH_WAYS or not cooking.drained:
         return None
     flour = sum(i.put.grams for i in pot.foods if i.is_any("flour"))
     wet = sum(i.put.grams for i in pot.foods if i.is_any("egg", "water"))
     of = yields.find("pasta-fresh", Method.BOILED)
-    if of is None or flour < DOUGH * pot.food_mass or not DOUGH_WET * flour <= wet <= flour:
+    if of is None or not flour or flour < DOUGH * pot.food_mass or not DOUGH_WET * flour <= wet <= flour:
         return None
-    if sum(i.put.grams for i in pot.foods if i.is_any("oil")) > FAT_OF_DOUGH * flour:
+    if sum(i.put.grams for i in pot.foods if i.put.food and i.put.food.values.get("FAT", 0.0) > FATTY) > SHORT * flour:
         return None
     dough = flour + wet
     gained = (of.cooked - 1) * dough

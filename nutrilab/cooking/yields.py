@@ -228,8 +228,8 @@ def of_dish(names: tuple[str, ...], method: Method | None) -> DishMoisture | Non
         head = _BESIDE.split(name.lower(), maxsplit=1)[0]
         for part in (head, name) if words(head) else (name,):
             if (kind := _named(words(part))) is not None:
-                if method in kind.methods:
-                    return kind.moisture
+                if method in kind.methods:  # roast beef with a pudding is no pudding
+                    return kind.moisture if part is head else replace(kind.moisture, whole=False)
                 break
     return None
 

@@ -43,23 +43,29 @@ class Leaving:
     kept_back: list[Step] = field(default_factory=list)
     rinsed: dict[int, Step] = field(default_factory=dict)
 
-    def discard(self, step: Step, numbers: Sequence[int], pot: Pot | None) -> None:
-        """A step that throws away: lines that were cooked, the liquid, what stays in the sieve; else it is loose."""
+    def discard(self, step: Step, numbers: Sequence[int], pot: Pot | None, wet: bool = False) -> bool:
+        """A step that throws away: lines that were cooked, the liquid, what stays in the sieve; else it is loose.
+
+        wet: food is boiled in the pot; True where it only drains that.
+        """
         said = words(step.text)
         inside = pot.numbers() if pot is not None else []
         hot = pot is not None and _was_wet(pot)
         if "any" in said and {"that", "which"} & {*said}:
             self.loose.append(step)  # "discard any that stay shut"
-            return
+            return False
         named = [n for n in numbers if not self._only_a_part(n, said) and (hot or n in inside)]
         hot = hot or (bool(named) and all(self._gives_taste(n) for n in named))
-        if not named and hot and not numbers:
-            named = self._called(said, inside)
+        if hot and (not named or _OF_LIQUID & {*said}):
+            named += [n for n in self._called(said, inside) if n not in named]
         if not named or not hot:
             if not {"marinade", "brine", "water", "oil", "fat"} & {*said}:
                 self.loose.append(step)
-            return
-        self.thrown |= {n: step for n in named if n not in self.ahead}
+            return False
+        drains = wet and any(self.lines[n].is_any(*LIQUID) for n in named)
+        away = [n for n in named if not (drains and self.lines[n].is_any(*LIQUID))]
+        self.thrown |= {n: step for n in away if n not in self.ahead}
+        return drains
 
     def _called(self, said: Sequence[str], inside: Sequence[int]) -> list[int]:
         """Lines meant without a name: "discard the cooking juices", "discard the solids"."""

@@ -154,7 +154,8 @@ def _with_place(step: Step, method: str, place: str) -> Step:
     if step.does == "cook" and method == "pan-fried" and place in ("stir-fried", "deep-fried"):
         return replace(step, method=place)
     hot = place in ("baked", "roasted", "microwaved", "grilled", "deep-fried", "steamed", "stewed")
-    if step.does in ("top", "add", "remove") and hot and step.minutes:
+    lies = place == "pan-fried" and not {"oil", "fat", "pan"}.isdisjoint(words(step.text))
+    if step.does in ("top", "add", "remove") and (hot or lies) and step.minutes:
         return replace(step, does="cook", method=place)  # "return to the oven for 20 minutes"
     if step.does in ("top", "add") and hot:
         return replace(step, method=place)  # "slide under the grill", and the next step cooks there

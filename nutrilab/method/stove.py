@@ -335,7 +335,8 @@ class Stove(Baths):
         if step.does == "reserve" and pot.methods() and not numbers and "water" not in words(step.text):
             self.leaving.kept_back.append(step)
         if step.does == "discard" and not is_fat(step):
-            self.leaving.discard(step, numbers, pot)
+            drains = self.leaving.discard(step, numbers, pot, _is_wet(pot))
+            pot.events += [Event("drain", step)] if drains else []
         if step.does == "strain" and _is_wet(pot) and self.leaving.strain(step, numbers, pot):
             pot.events.append(Event("strain", step))
             self.current = pot

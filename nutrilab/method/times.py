@@ -11,7 +11,17 @@ _SPELLED = {
         "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
         "seventeen eighteen nineteen twenty".split()
     )
-} | {"thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "ninety": 90.0, "couple of": 2.0, "few": 3.0}
+} | {
+    "thirty": 30.0,
+    "forty": 40.0,
+    "fifty": 50.0,
+    "sixty": 60.0,
+    "seventy": 70.0,
+    "eighty": 80.0,
+    "ninety": 90.0,
+    "couple of": 2.0,
+    "few": 3.0,
+}
 _N = (
     r"(?:(?:twenty|thirty|forty|fifty)[\s-](?:one|two|three|four|five|six|seven|eight|nine)\b"
     r"|\d{1,4}(?:[.,]\d{1,2})?(?:\s?[½⅓⅔¼¾])?(?:\s\d/\d)?|[½⅓⅔¼¾]|\d/\d|half an?"
@@ -33,6 +43,11 @@ _GAS = re.compile(r"\bgas(?:\s?mark)?\s?(\d|½|¼)\b", re.IGNORECASE)
 # [°C] from memory, no source; marks 3 and 5 are common practice
 GAS = {"½": 130.0, "¼": 120.0, "1": 140.0, "2": 150.0, "3": 170.0, "4": 180.0, "5": 190.0, "6": 200.0, "7": 220.0,
        "8": 230.0, "9": 240.0}  # fmt: skip
+_HUNDREDS = re.compile(
+    r"\b(to|at|about) (a|one|two) (?:hundred(?: and)? ?)?(ten|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)?\b"
+    r"(?! (?:min|hour|sec|gram|mil|more))(?= degrees|[.,]|$)",
+    re.IGNORECASE,
+)
 _AND_A_HALF = re.compile(r"\b(hours?|minutes?|hrs?)\s+and\s+a\s+(half|quarter)\b", re.IGNORECASE)
 _GOES_ON = re.compile(
     r"(?:,|and|plus|then|a|another|further|more|for|uncovered|covered|or so|about|\s)*", re.IGNORECASE
@@ -88,9 +103,16 @@ def _number(text: str) -> float:
     return total
 
 
+def _in_digits(said: re.Match[str]) -> str:
+    """ "up to a hundred and eighty" as cooks say it: to 180 degrees."""
+    tens = _SPELLED.get((said[3] or "").lower(), 0.0)
+    return f"{said[1]} {100 * (2 if said[2].lower() == 'two' else 1) + tens:.0f} degrees"
+
+
 def degrees(text: str) -> float | None:
     """The heat of an oven or of oil [°C]: Celsius first, else Fahrenheit, else the gas mark; None for none."""
     celsius, fahrenheit = None, None
+    text = _HUNDREDS.sub(_in_digits, text)
     for one in _DEGREES.finditer(text):
         value, unit = float(one[1]), (one[2] or "").lower()[:1]
         signed = unit or "°" in one[0] or "º" in one[0] or "degree" in one[0].lower()

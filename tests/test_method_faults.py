@@ -490,3 +490,36 @@ def test_a_pancake_is_fried_whatever_milk_is_in_it(tmp_path: Path) -> None:
             f"milk to a batter. Melt the butter in a frying pan, pour in a ladle of the batter {words}.",
         )
         assert [s.stage.cooking.method for s in result.stages if s.stage.cooking] == ["pan-fried"], words
+
+
+SAID = [
+    "Dip the chicken in the egg and then in the panko. Heat the oil to 180C. Fry it in the oil for 6 "
+    "minutes, then take it "
+    "out. Fry the chips in the same oil for 8 minutes.",
+    "Right, so I'm heating my oil up to a hundred and eighty. Dip the chicken in the egg and then in the "
+    "panko. That goes "
+    "in the oil for six minutes, and then we'll take it out. Now the chips go into the same oil for eight minutes.",
+]
+
+
+@pytest.mark.parametrize("method", SAID, ids=("written", "spoken"))
+def test_it_goes_into_the_oil(tmp_path: Path, method: str) -> None:
+    lines = (
+        "Katsu\nServes 4\n600 g chicken breasts\n150 g panko\n2 eggs\n1 kg potatoes\n1 litre vegetable oil\nMethod\n"
+    )
+    result = cooked(tmp_path, lines + method)
+    fried = [s.stage.cooking for s in result.stages if s.stage.cooking and s.stage.cooking.method == "deep-fried"]
+    assert [len(cooking.coating) for cooking in fried] == [2, 0]
+    assert 0 < min(shares(result, "1 litre vegetable oil")) < 1
+
+
+@pytest.mark.parametrize("words", ["throw away the cooking water", "discard the cooking liquid and vegetables"])
+def test_a_ham_is_drained_of_what_is_thrown_away(tmp_path: Path, words: str) -> None:
+    result = cooked(
+        tmp_path,
+        "Ham\nServes 8\n2 kg gammon joint\n2 carrots\n3 litres water\n100 g honey\nMethod\nSimmer the gammon "
+        "and carrots in "
+        f"the water for 2 hours. Lift out the gammon and {words}. Brush with the honey and bake for 30 minutes.",
+    )
+    assert any(s.stage.cooking.drained for s in result.stages if s.stage.cooking)
+    assert result.cooked_mass < 1700

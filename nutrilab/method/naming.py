@@ -22,6 +22,9 @@ _GRAMS = {
     "handful": 30.0, "pinch": 1.0, "cup": 240.0,
 }  # fmt: skip
 _COUNTS = {"a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "half": 0.5, "couple": 2.0, "few": 3.0}
+_AFTER_THING = frozenset(
+    "in into on for to off up down out over with and through under again away there now gently slowly , ;".split()
+)
 _KEPT = frozenset(("reserved", "saved"))
 _ENDS_PART = frozenset((",", ";", "with", "in", "and", "to", "into", "from"))
 MOST = 0.95  # share from which a part of a line is all but the whole of it
@@ -91,12 +94,17 @@ class Lines:
                 for number in found:
                     foods.setdefault(number, share)
                     told[how].append(number)
-                pronoun |= not found and (said[at],) in known.names("pronoun")
+                pronoun |= not found and ((said[at],) in known.names("pronoun") or self._points(said, at))
                 fat |= said[at] in ("fat", "grease", "dripping") or (said[at] == "oil" and "excess" in said)
             at += step
         shares = tuple((number, share) for number, share in foods.items() if share != 1)
         rest, kept = tuple(told["rest"]), tuple(told["kept"])
         return Spoken(tuple(foods), shares, everything, pronoun, tuple(labels), fat, rest, kept)
+
+    @staticmethod
+    def _points(said: Sequence[str], at: int) -> bool:
+        """Whether "that", "those" or "these" stands for food and not before it: "that goes in the oil"."""
+        return said[at] in ("that", "those", "these") and (at + 1 == len(said) or said[at + 1] in _AFTER_THING)
 
     @staticmethod
     def _heard(tokens: Sequence[str]) -> tuple[str, ...]:

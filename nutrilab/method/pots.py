@@ -65,6 +65,12 @@ class Pot:
         return [event.method for event in self.events if event.what == "heat"]
 
     @property
+    def just_drained(self) -> bool:
+        """Whether nothing went in since its water was poured away."""
+        last = next((e.what for e in reversed(self.events) if e.what in ("line", "pot", "drain")), "")
+        return last == "drain"
+
+    @property
     def drained(self) -> bool:
         """Whether its water was poured away after the last heat."""
         return any(event.what == "drain" for event in self.events)

@@ -141,7 +141,9 @@ class Stove(Baths):
         current = self.current
         if step.into and current is not None:
             return current
-        if not numbers:
+        fat = step.does in ("cook", "brown") and all(self.lines[n].is_any("oil") for n in numbers)
+        melts = step.elsewhere or "melt" in words(step.text)
+        if not numbers or (fat and not melts and self._waits(current)):
             return self._unnamed(step, current)
         if heats.is_hot_oil(step) and step.does in ("top", "heat", "add"):
             return self._new(step)  # "fill a pan a third full of oil"
@@ -168,6 +170,12 @@ class Stove(Baths):
             return False
         return all(self._pot_of(n) is None for n in numbers)
 
+    def _waits(self, current: Pot | None) -> bool:
+        """Whether food stands ready for the fat that a step names: "fry them in the oil"."""
+        pots = [p for p in self.pots if p.parent is None and p.numbers() and not p.just_drained]
+        ready = [p for p in pots if not heats.is_pan(p, self.lines)]
+        return bool(ready) and current is not None and (current in ready or heats.is_pan(current, self.lines))
+
     def _unnamed(self, step: Step, current: Pot | None) -> Pot:
         """The pot of a step that names no food: the one at hand, or one that it calls by what was made in it."""
         if step.elsewhere and current is not None and not step.pronoun and step.label not in ("", current.label):
@@ -176,7 +184,7 @@ class Stove(Baths):
         if called is None and step.does in HEATING and current is not None and heats.is_pan(current, self.lines):
             # What was made before goes into the pan of fat that stands ready.
             waiting = (p for p in reversed(self.pots) if p.parent is None and p is not current and p.numbers())
-            called = next((p for p in waiting if not p.drained and not heats.is_pan(p, self.lines)), None)
+            called = next((p for p in waiting if not p.just_drained and not heats.is_pan(p, self.lines)), None)
         return called or current or self._new(step)
 
     def _after(self, step: Step, current: Pot, known: bool, fresh: int) -> Pot:

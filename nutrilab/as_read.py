@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from nutrilab import method
 from nutrilab.allergens.dish import LineFindings
 from nutrilab.cooking import yields
 from nutrilab.cooking.kinds import is_a, kind_of, lineage
@@ -17,7 +16,7 @@ from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food
 from nutrilab.lines import Purpose
 from nutrilab.measures import Ground, Weight
-from nutrilab.method import AsRead, MethodRead, Named
+from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
 from nutrilab.plain import brief, named, quoted
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
@@ -73,10 +72,12 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     lines = named_lines(recipe, records)
     if not recipe.method:
         return Laid(_deep_fried(recipe, lines))
+    from nutrilab.method import reading
+
     parts = [entry for stage in recipe.stages for entry in stage.entries if isinstance(entry, Part)]
     if keep_stages or any(part.share != 1 or part.file for part in parts):
         return _by_stage(recipe, lines)
-    found = method.read(recipe.method, lines, recipe.dish)
+    found = reading.read(recipe.method, lines, recipe.dish)
     if not found.stages:
         return Laid(_deep_fried(recipe, lines, found.steps), found)
     laid = replace(recipe, stages=_weighed(found.stages, recipe.stages[-1].cooking, lines))
@@ -107,9 +108,11 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
     return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
 
 
-def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[method.Step] = ()) -> Recipe:
+def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[Step] = ()) -> Recipe:
     """A stage of which only a line says that it is fried: "1 litre oil, for deep frying", or just the litre."""
-    deep = {line.text for line in lines if line.purpose == Purpose.DEEP_FRYING or method.is_bath(line, lines, steps)}
+    from nutrilab.method.heats import is_bath
+
+    deep = {line.text for line in lines if line.purpose == Purpose.DEEP_FRYING or is_bath(line, lines, steps)}
     if not deep:
         return recipe
 
@@ -150,12 +153,14 @@ def _by_stage(recipe: Recipe, lines: Sequence[Named]) -> Laid:
     """The stages as they are, each with the cooking that the steps on its own lines say."""
     stages: list[Stage] = []
     read: list[AsRead] = []
-    steps = method.steps_of(recipe.method, lines)
+    from nutrilab.method import reading
+
+    steps = reading.steps_of(recipe.method, lines)
     last = recipe.stages[-1]
     for stage in recipe.stages:
         heading = stage.name if len(recipe.stages) > 1 and stage is not last else ""
         own = [line for line in lines if line.heading == heading]
-        found = method.of_stage(steps, own, stage.name)
+        found = reading.of_stage(steps, own, stage.name)
         stages.append(replace(stage, cooking=_with_own(found[0], stage.cooking)) if found else stage)
         read += [found[1]] if found else []
     return Laid(replace(recipe, stages=tuple(stages)), MethodRead((), tuple(read), steps))

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab import as_read, method
+from nutrilab import as_read
 from nutrilab.datafiles import rows
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.method import Named
+from nutrilab.method import reading as method
 from nutrilab.method.clauses import clauses
 from nutrilab.method.times import degrees, minutes
 from nutrilab.method.words import places, reductions, verbs

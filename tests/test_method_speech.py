@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nutrilab.method import steps_of
+from nutrilab.method.reading import steps_of
 from nutrilab.method.steps import HEATING
 from nutrilab.recipe import METHODS, Line
 from tests.method_sentences import HELD_OUT, SPOKEN, WRITTEN, sentences

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from nutrilab.recipe import Stage
+
 GROUND = "read from the method"
 
 
@@ -114,3 +116,23 @@ class AsRead:
     foods: tuple[str, ...]
     facts: tuple[Fact, ...] = ()
     steps: tuple[Step, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class MethodRead:
+    """A method as read: the stages it makes of the lines, what was read of each, and all its steps; loose: those that
+    throw away what stands in no line of its own; kept: that keep some of what was cooked; missing: foods that a step
+    names and no line does.
+    """
+
+    stages: tuple[Stage, ...]
+    read: tuple[AsRead, ...]
+    steps: tuple[Step, ...]
+    loose: tuple[Step, ...] = ()
+    missing: tuple[tuple[str, Step], ...] = ()
+    kept: tuple[Step, ...] = ()
+
+    @property
+    def unread(self) -> tuple[Step, ...]:
+        """Steps whose words were not understood."""
+        return tuple(step for step in self.steps if not step.understood)

@@ -23,7 +23,7 @@ class Verb:
 @cache
 def verbs() -> dict[tuple[str, ...], Verb]:
     """Every verb by its singular words."""
-    return {words(r["words"]): Verb(r["does"], r["method"], r["noun"]) for r in rows("method/verbs.csv")}
+    return {words(r["words"]): Verb(r["does"], r["method"], r["noun"]) for r in rows("method/verbs.csv") if r["does"]}
 
 
 @cache

@@ -1,7 +1,8 @@
 """What in a plain text recipe is no ingredient: headings, the steps of the method, times; told by shape and words.
 
-The words are those of data/recipe_prose.csv. What is left out may hide an allergen, so every rule here says no where
-it is not sure, and a line that begins with an amount is never taken for a step.
+The words are those of data/recipe_prose.csv, the verbs those of data/method/verbs.csv. What is left out may hide an
+allergen, so every rule here says no where it is not sure, and a line that begins with an amount is never taken for a
+step.
 """
 
 from __future__ import annotations
@@ -40,6 +41,11 @@ _BREAK = re.compile(r"[|•·;]")
 @cache
 def _role(name: str) -> frozenset[str]:
     return frozenset(row["word"] for row in rows("recipe_prose.csv") if row["role"] == name)
+
+
+@cache
+def _begins(how: str) -> frozenset[str]:
+    return frozenset(row["words"] for row in rows("method/verbs.csv") if row["begins"] == how)
 
 
 @cache
@@ -187,7 +193,7 @@ def step(line: str, in_method: bool = False) -> bool:
     words = _words(rest)
     sentence = line.rstrip().endswith((".", "!")) and len(words) >= FEW
     if not number and not sentence:
-        return len(words) >= MANY and words[0] in _role("verb")
+        return len(words) >= MANY and words[0] in _begins("step")
     return _imperative(words) or ((_opens(words) or (number is not None and sentence)) and _has_verb(words))
 
 
@@ -195,7 +201,7 @@ def may_be_step(line: str) -> bool:
     """Whether a numbered line reads as a step where its neighbours are steps: "2. Mix oats in", not "2. Butter"."""
     rest = unnumbered(line)
     words = _words(rest)
-    verbs = _role("verb") | _role("verb or food") | _role("opener")
+    verbs = _begins("step") | _begins("step or food") | _role("opener")
     return numbered(line) and not amount_at_head(rest) and len(words) >= FEW - 1 and words[0] in verbs
 
 
@@ -219,7 +225,7 @@ def _imperative(words: list[str], strict: bool = False) -> bool:
     """Whether words begin with a verb of the kitchen; one that may name a food, or any if strict, needs an object."""
     if not words:
         return False
-    plain, may_be_food = words[0] in _role("verb"), words[0] in _role("verb or food")
+    plain, may_be_food = words[0] in _begins("step"), words[0] in _begins("step or food")
     if may_be_food and words[1:2] == ["for"] and words[2:3] and words[2].endswith("ing"):
         return False  # "butter for greasing" is a food and what it is for
     if plain and not strict:

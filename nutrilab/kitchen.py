@@ -96,7 +96,7 @@ class Kitchen(Bench):
         if not recipe.serve_with:
             return None
         records = tuple(self.line(line.text, recipe.cup, 1.0) for line in recipe.serve_with)
-        puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, count)]
+        puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", count)]
         stage = Stage("serve with", recipe.serve_with)
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
@@ -132,7 +132,7 @@ class Kitchen(Bench):
             else:
                 record = known.get(entry.text) or self.line(entry.text, recipe.cup, portions)
                 records.append(record.part(entry.share))
-                puts += _puts(records[-1], number)
+                puts += _puts(records[-1], number, stage.name)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -200,7 +200,7 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                     raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
 
 
-def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
+def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
     for food in record.foods:
@@ -210,5 +210,6 @@ def _puts(record: LineRecord, number: int, times: float = 1.0) -> list[Put]:
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            found.append(Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_))
+            put = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_, stage=stage)
+            found.append(put)
     return found

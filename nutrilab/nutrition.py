@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import sqrt
+from math import exp, inf, log, sqrt
 
+from nutrilab.cooking import errors
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, Batch, of_food, of_unknown
@@ -39,6 +40,7 @@ COMPONENTS: dict[str, str] = {
     "protein": "PROCNT",
 }
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
+NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 
 
@@ -90,11 +92,10 @@ def coverage(batch: Batch) -> dict[str, float]:
 
 
 def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
-    """Low and high of the whole batch by key: the value less and plus the root of the summed squared deviations.
+    """Low and high of the whole batch by key, between which nine in ten true values are meant to lie.
 
-    Lines err independently of one another, so their squares add; what one line changes in fat, carbohydrate and
-    protein at once is kept together in the energy. Half of a stage that meets its other half again counts as
-    independent too, which makes the range a little narrow there.
+    First-order propagation in the logarithm, for no figure falls below zero: each source of doubt (`cooking.errors`)
+    changes the logarithm by so much at its low and at its high end, sources are independent, and their squares add.
     """
     found: dict[str, tuple[float, float] | None] = {}
     names = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}
@@ -102,10 +103,21 @@ def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
         if value is None:
             found[key] = None
             continue
-        down, up = batch.spread.get(names[key], (0.0, 0.0))
         scale = salt(1.0) if key == "salt" else 1.0
-        found[key] = (max(0.0, value - sqrt(down) * scale), value + sqrt(up) * scale)
+        found[key] = _range(value, [errors.ends(one, names[key]) for one in batch.spread.values()], scale)
     return found
+
+
+def _range(value: float, ends: Iterable[tuple[float, float]], scale: float) -> tuple[float, float]:
+    """Low and high of a value from what each source takes off it or adds to it, times ``scale``."""
+    if value <= 0:
+        return 0.0, sqrt(sum((up * scale) ** 2 for _, up in ends))
+    down = up = 0.0
+    for less, more in ends:
+        left = 1 - less * scale / value
+        down += log(left) ** 2 if left > NOTHING_LEFT else inf
+        up += log(1 + more * scale / value) ** 2
+    return value * exp(-sqrt(down)), value * exp(sqrt(up))
 
 
 def per_100g(batch: Batch) -> dict[str, float | None]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import astuple
+from math import sqrt
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from nutrilab.cooking import yields
+from nutrilab.cooking.errors import Cause, Source, deviation
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of, stove_kinds
 from nutrilab.cooking.media import Put, item, sort
 from nutrilab.cooking.retention import choose, table
@@ -106,11 +108,14 @@ def test_nothing_more_is_taken_up_than_was_poured() -> None:
     assert take_up(NOTHING, 5) == (NOTHING, NOTHING)
 
 
-def test_errors_of_lines_add_in_squares() -> None:
-    both = of_food(MINCE, 100, 70, 140) + of_food(MINCE, 100, 60, 130)
-    down, up = both.spread["FAT"]
-    assert (down, up) == pytest.approx(((6**2) + (8**2), (8**2) + (6**2)))
-    assert both.scaled(0.5).spread["FAT"] == pytest.approx((25, 25))
+def test_doubts_of_two_lines_add_in_squares_and_those_of_one_line_as_they_are() -> None:
+    """JCGM 100:2008, 5.1.2: independent contributions add in squares; 5.2.2: fully correlated ones as they are."""
+    one, other = Source(Cause.AMOUNT, "mince", "pie", 1), Source(Cause.AMOUNT, "mince", "pie", 2)
+    both = of_food(MINCE, 100, 70, 140, one) + of_food(MINCE, 100, 60, 130, other)
+    assert deviation(both.spread, "FAT") == pytest.approx((sqrt(6**2 + 8**2), sqrt(8**2 + 6**2)))
+    assert deviation(both.scaled(0.5).spread, "FAT") == pytest.approx((5, 5))
+    again = of_food(MINCE, 100, 70, 140, one).scaled(0.5) + of_food(MINCE, 100, 70, 140, one).scaled(0.5)
+    assert deviation(again.spread, "FAT") == pytest.approx((6, 8))
 
 
 def test_solids_of_a_sound_food_add_up() -> None:
@@ -252,7 +257,7 @@ def test_the_balance_closes(puts: list[Put], shares: list[float], cooking: Cooki
     for flow in (stage.balance.into, stage.balance.taken_up, stage.balance.out, stage.balance.lost):
         assert all(v >= -size for v in astuple(flow))
     assert all(v >= -size for v in stage.cooked.amounts.values())
-    assert all(down >= 0 and up >= 0 for down, up in stage.cooked.spread.values())
+    assert all(low <= high for effects in stage.cooked.spread.values() for low, high in effects.values())
     for tagname in ("FAT", "WATER", "NA", "PROCNT"):
         assert 0 <= stage.cooked.coverage(tagname) <= 1
 

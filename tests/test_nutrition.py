@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from nutrilab.cooking.balance import QUANTITIES
+from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import MASS, NOTHING, of_food, of_unknown
 from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
@@ -91,7 +92,7 @@ def test_published_yield_comes_with_factor_range_and_source() -> None:
     assert step.factor == pytest.approx(result.cooked.mass / 1000)
     assert (step.low or 1) < result.cooked.mass / 1000 < (step.high or 0)
     assert "CoFID" in step.source
-    down, up = result.cooked.spread[MASS]
+    down, up = deviation(result.cooked.spread, MASS)
     assert down > 0
     assert up > 0
 
@@ -163,7 +164,7 @@ def test_potatoes_take_up_less_salt_than_their_water_holds() -> None:
     salted = stage([put(POTATO, 1000)], cooking).cooked
     taken = 100 * (salted.get("NA") - plain.get("NA")) / salted.mass
     assert taken == pytest.approx(63, rel=0.35)
-    down, up = salted.spread["NA"]
+    down, up = deviation(salted.spread, "NA")
     assert down > 0
     assert up > 0
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 from data_loaders.schema import NOTE_COLUMNS, Provenance, TableData, write
 from nutrilab.borrowing import lacks, lent
 from nutrilab.cli import main
+from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import ENERGY_KCAL, of_food
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.kitchen import Kitchen
@@ -150,7 +151,7 @@ def test_bounds_of_a_trace_widen_the_range(tmp_path: Path) -> None:
     low, high = ranges(batch)["salt"] or (0, 0)
     assert (low, high) == (pytest.approx(0.0), pytest.approx(0.15))  # 2 x 30 mg x 2.5
     assert ranges(batch)["fat"] == (pytest.approx(0.0), pytest.approx(1.6))
-    assert batch.spread[ENERGY_KCAL] == (pytest.approx(7.2**2), pytest.approx(7.2**2))  # 0.8 g x 9 kcal
+    assert deviation(batch.spread, ENERGY_KCAL) == (pytest.approx(7.2), pytest.approx(7.2))  # 0.8 g x 9 kcal
     assert per_100g(batch)["fat"] == pytest.approx(0.4)
 
 

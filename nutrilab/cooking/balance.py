@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
-from math import sqrt
 from typing import Literal
 
+from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import Batch, Flow, solids
 from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
@@ -84,7 +84,7 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         words = f"{most:.0f} g of fat and other solids would be in {cooked.mass:.0f} g; look at its weights"
         raise InputError(words)
     # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
-    least = macronutrients(cooked.amounts) - sum(sqrt(cooked.spread.get(t, (0.0, 0.0))[0]) for t in MACRONUTRIENTS)
+    least = macronutrients(cooked.amounts) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
     refuse_overfull(least, cooked.mass, macronutrients(raw.amounts) / raw.mass if raw.mass > 0 else 0.0)
 
 

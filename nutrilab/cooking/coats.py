@@ -57,7 +57,7 @@ def dry_batter(work: Work, water: float) -> None:
     grams = row.value * water
     work.batch, flow = lose_water(work.batch, min(grams, work.batch.get("WATER")))
     ends = [(name, water * (row.value - row.low), water * (row.high - row.value)) for name in ("mass", "WATER")]
-    work.batch = work.batch.widened(ends)
+    work.batch = work.batch.widened(work.source("water of the batter"), ends)
     words = f"{flow.water:.0f} g of water left the batter"
     work.step("water lost", "lost", flow, words, source=row.source)
 
@@ -70,5 +70,5 @@ def draw(work: Work) -> None:
         return
     work.batch, flow = lose_water(work.batch, min(row.value * mass, work.batch.get("WATER")))
     ends = [(name, mass * (row.value - row.low), mass * (row.high - row.value)) for name in ("mass", "WATER")]
-    work.batch = work.batch.widened(ends)
+    work.batch = work.batch.widened(work.source("water that salt draws"), ends)
     work.step("water lost", "lost", flow, f"{flow.water:.0f} g of water drawn out by the salt", source=row.source)

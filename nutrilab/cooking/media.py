@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 
+from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.kinds import is_a, is_raw, kind_of
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
@@ -30,7 +31,8 @@ class Put:
 
     name: the words for it; reading: of the whole line; retention_code: a published code instead of the one the kind of
     food and the method would choose; line: its place in the stage's list, from 1;
-    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better.
+    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
+    into this one.
     """
 
     food: Food | None
@@ -42,6 +44,7 @@ class Put:
     retention_code: str | None = None
     line: int = 0
     unmeasured: bool = False
+    stage: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +76,10 @@ class Item:
 
 def item(put: Put) -> Item:
     """A put, weighed and told its kind."""
+    source = Source(Cause.AMOUNT, put.name, put.stage, put.line)
     if put.food is None:
-        return Item(put, of_unknown(put.grams, put.low, put.high), "", False)
-    return Item(put, of_food(put.food, put.grams, put.low, put.high), kind_of(put.food), is_raw(put.food))
+        return Item(put, of_unknown(put.grams, put.low, put.high, source), "", False)
+    return Item(put, of_food(put.food, put.grams, put.low, put.high, source), kind_of(put.food), is_raw(put.food))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from math import sqrt
 from typing import Any
 
 from nutrilab.cooking import uptake, weight
 from nutrilab.cooking.balance import SURE, Step
+from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.media import FRIED, IN_WATER
 from nutrilab.cooking.steps import (
     ENERGY_KCAL,
@@ -33,9 +33,8 @@ from nutrilab.remarks import InputError
 SCALE = 0.05  # share by which scales and lines may differ before it is said
 LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
 SLACK = 1e-6  # share of the weight that rounding may be off
-UNSAID_SALT = (
-    0.5  # share by which "salted water" may be weaker or stronger (common practice, no source: 4 to 12 g a litre)
-)
+# Shares by which "salted water" of 8.3 g a litre may be weaker or stronger (common practice, no source: 4 to 12 g).
+UNSAID_SALT = (0.52, 0.45)
 COOK = "the cook's own weighing"
 
 
@@ -132,7 +131,7 @@ def _at_least(work: Work, after: float) -> float:
     dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
     if after >= dry - SLACK * batch.mass:
         return after
-    if dry - after <= max(LINES * after, sqrt(batch.spread.get(MASS, (0.0, 0.0))[0])):
+    if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
         words = f"it weighs {after:.0f} g, but what is dry in it weighs {dry:.0f} g, which were counted"
         work.say("scales-and-lines", words)
         return dry
@@ -170,7 +169,7 @@ def drip(work: Work, grams: float, words: str, source: object) -> None:
     work.batch, flow = lose_fat(work.batch, grams)
     kj, kcal = factors()["FAT"]
     ends = {"FAT": grams, "FASAT": saturates, ENERGY_KJ: kj * grams, ENERGY_KCAL: kcal * grams, MASS: grams}
-    work.batch = work.batch.widened((name, v / 2, v) for name, v in ends.items())
+    work.batch = work.batch.widened(work.source("fat that drips"), ((name, v / 2, v) for name, v in ends.items()))
     work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
     if grams >= 0.01 * work.batch.mass:
         words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; drippings you use add to this"
@@ -182,7 +181,7 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
     cooking, food = work.cooking, work.pot.food_mass
     taking_up = weight.may_gain(work.pot, cooking) and cooking.method not in FRIED
     from_tap = taking_up and cooking.method in IN_WATER and not pool.wet  # no line names the water: there is enough
-    most = max(raw.mass + sqrt(raw.spread.get(MASS, (0.0, 0.0))[1]), raw.mass * (1 + LINES))
+    most = max(raw.mass + deviation(raw.spread, MASS)[1], raw.mass * (1 + LINES))
     if cooking.weight_before is not None:
         most = max(most, cooking.weight_before + raw.mass - food)
     if after > most and not from_tap:
@@ -223,7 +222,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
         deviations = (change.down, change.up)
-        work.batch = work.batch.widened([(MASS, *deviations), ("WATER", *deviations)])
+        work.batch = work.batch.widened(work.source("weight"), [(MASS, *deviations), ("WATER", *deviations)])
 
 
 class _Pool:
@@ -262,11 +261,11 @@ class _Pool:
         total = self.listed.mass + self.tap
         share = min(1.0, grams / total) if total else 0.0
         taken, self.listed = take_up(self.listed, self.listed.mass * share)
-        work.add(taken)
+        work.add(taken, "water taken up")
         plain = grams - taken.mass
         self.tap = max(0.0, self.tap - plain)
         water = of_water(plain, (grams if self.brine else 0.0) * self.brine)
-        work.add(water)
+        work.add(water, "water taken up")
         self._unsure(grams * self.brine)
         words = f"{grams:.0f} g of cooking water taken up"
         start = work.pot.food_mass
@@ -297,15 +296,16 @@ class _Pool:
     def _unsure(self, sodium: float) -> None:
         """Sodium from water that the method only calls salted [mg]: nobody said how much salt is in it."""
         if self.work.cooking.read and sodium:
-            ends = (sodium * UNSAID_SALT, sodium * UNSAID_SALT)
-            self.work.batch = self.work.batch.widened([("NA", *ends)])
+            weaker, stronger = (sodium * share for share in UNSAID_SALT)
+            source = self.work.source("salt in the water")
+            self.work.batch = self.work.batch.widened(source, [("NA", weaker, stronger)])
 
     def _salt(self, sodium: float, down: float, up: float, source: str) -> None:
         work = self.work
         listed = self.listed.get("NA")
         sodium = min(sodium, listed) if not self.brine else sodium
         amounts = {**work.batch.amounts, "NA": work.batch.get("NA") + sodium}
-        work.batch = replace(work.batch, amounts=amounts).widened([("NA", down, up)])
+        work.batch = replace(work.batch, amounts=amounts).widened(work.source("salt taken up"), [("NA", down, up)])
         from_list = min(sodium, listed)
         self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
         words = f"{sodium / SODIUM_PER_SALT:.1f} g of salt taken up from the cooking water"

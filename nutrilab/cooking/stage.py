@@ -137,7 +137,7 @@ def _oil(work: Work) -> list[Batch]:
         if food is None:
             return []
         taken = of_food(food, wanted)
-        work.add(taken, wanted - low, high - wanted)
+        work.add(taken, "frying oil", wanted - low, high - wanted)
         work.eat(pot.oil, wanted, wanted - low, high - wanted)
         work.say("frying-oil-estimated", f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up")
         return [taken]
@@ -151,7 +151,7 @@ def _oil(work: Work) -> list[Batch]:
         sources = "the cook: frying oil left"
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    work.add(replace(taken, spread={}) if left.mass > 0 else taken, *ends)
+    work.add(replace(taken, spread={}) if left.mass > 0 else taken, "frying oil", *ends)
     work.eat(pot.oil, taken.mass, *ends)
     words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
@@ -219,7 +219,7 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
     wanted, low, high, sources = _wanted(work, process)
     taken, left = take_up(put, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, put.mass) - taken.mass))
-    work.add(taken, *ends)
+    work.add(taken, name, *ends)
     work.eat(items, taken.mass, *ends)
     if process == "batter":
         dry_batter(work, taken.get("WATER"))

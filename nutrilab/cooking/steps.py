@@ -16,10 +16,11 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
 
+from nutrilab.cooking.errors import Cause, Source, Spread, retained, scaled, together
 from nutrilab.foods import Food
 from nutrilab.law.energy import KJ_PER_KCAL, energy_regulation, factors, reconciled
 
@@ -28,8 +29,6 @@ RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WA
 KCAL_FAT = 9.02  # [kcal/g] [2]
 KCAL_ALCOHOL = 6.93  # [kcal/g] [2]
 _OF_FAT = ("FASAT", "FAMS", "FAPU", "FATRN", "FATRNM", "FATRNP", "SR665", "SR666", "SR856")
-
-Spread = Mapping[str, tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +58,8 @@ class Batch:
     mass: what it weighs now [g]. amounts: tagname -> total, in the component's unit, over the ingredients whose
     value is known. known: tagname -> mass of ingredients as they went in [g] that have a value; a value that is
     missing is never zero. raw: mass of ingredients as they went in [g], of which ``linked`` [g] have a food.
-    alcohol_in: alcohol before any heat [g]. spread: what the low and high weights of the lines may change, as
-    the sum of squared deviations (down, up) of components, of ``mass`` and of the Regulation's energy.
+    alcohol_in: alcohol before any heat [g]. spread: what each source of doubt may change of components, of ``mass``
+    and of the Regulation's energy (`errors`).
     """
 
     mass: float
@@ -96,23 +95,20 @@ class Batch:
             self.raw * share,
             self.linked * share,
             self.alcohol_in * share,
-            {t: (a * share * share, b * share * share) for t, (a, b) in self.spread.items()},
+            scaled(self.spread, share),
         )
 
-    def widened(self, deviations: Iterable[tuple[str, float, float]]) -> Batch:
-        """With further errors, each independent of those there: (name, down, up), both at least 0."""
-        spread = dict(self.spread)
-        for name, down, up in deviations:
-            a, b = spread.get(name, (0.0, 0.0))
-            spread[name] = (a + down * down, b + up * up)
-        return replace(self, spread=spread)
+    def widened(self, source: Source, deviations: Iterable[tuple[str, float, float]]) -> Batch:
+        """With what a source of doubt changes: (name, down, up), less at its low end and more at its high end."""
+        effects = {name: (-down, up) for name, down, up in deviations}
+        return replace(self, spread=together((self.spread, {source: effects}))) if effects else self
 
 
 NOTHING = Batch(0.0)
 
 
 def mix(batches: Iterable[Batch]) -> Batch:
-    """Several batches as one: sums of everything; errors of lines are independent, their squares add."""
+    """Several batches as one: sums of everything; what hangs on one source of doubt moves together."""
     parts = tuple(batches)
     return Batch(
         fsum(b.mass for b in parts),
@@ -121,7 +117,7 @@ def mix(batches: Iterable[Batch]) -> Batch:
         fsum(b.raw for b in parts),
         fsum(b.linked for b in parts),
         fsum(b.alcohol_in for b in parts),
-        _square_sums(b.spread for b in parts),
+        together(b.spread for b in parts),
     )
 
 
@@ -133,17 +129,15 @@ def _sums(maps: Iterable[Mapping[str, float]]) -> dict[str, float]:
     return total
 
 
-def _square_sums(maps: Iterable[Spread]) -> dict[str, tuple[float, float]]:
-    total: dict[str, tuple[float, float]] = {}
-    for values in maps:
-        for t, (a, b) in values.items():
-            x, y = total.get(t, (0.0, 0.0))
-            total[t] = (x + a, y + b)
-    return total
+UNNAMED = Source(Cause.AMOUNT, "")
 
 
-def of_food(food: Food, grams: float, low: float | None = None, high: float | None = None) -> Batch:
+def of_food(
+    food: Food, grams: float, low: float | None = None, high: float | None = None, source: Source = UNNAMED
+) -> Batch:
     """``grams`` of one food [g], values per 100 g edible portion; low and high: between which the weight lies [g].
+
+    source: what the weight hangs on, the line it stands in.
 
     Available carbohydrate is derived here, food by food, where the table lacks it, and a whole below its part is the
     part (`energy.reconciled`).
@@ -159,33 +153,34 @@ def of_food(food: Food, grams: float, low: float | None = None, high: float | No
         values.get("ALC", 0.0) * share,
     )
     if food.bounds:
-        batch = batch.widened(_of_bounds(food, values, share))
+        for tagname, effects in _of_bounds(food, values, share):
+            batch = batch.widened(Source(Cause.FOOD, f"{food.food_id} {tagname}"), effects)
     down, up = _ends(grams, low, high)
     if not down and not up:
         return batch
     kj, kcal = energy_regulation(values)
     rates = [(t, values[t]) for t in RANGED if t in values] + [(ENERGY_KJ, kj), (ENERGY_KCAL, kcal), (MASS, 100.0)]
-    return batch.widened((t, v * down / 100, v * up / 100) for t, v in rates)
+    return batch.widened(source, ((t, v * down / 100, v * up / 100) for t, v in rates))
 
 
-def _of_bounds(food: Food, values: Mapping[str, float], share: float) -> list[tuple[str, float, float]]:
-    """What traces, "less than" and conversions leave open: (name, down, up) of components and of their energy."""
-    found = []
+def _of_bounds(
+    food: Food, values: Mapping[str, float], share: float
+) -> Iterator[tuple[str, list[tuple[str, float, float]]]]:
+    """What traces, "less than" and conversions leave open: by component (name, down, up) of it and of its energy."""
     for tagname, (low, high) in food.bounds.items():
         value = values.get(tagname)
         if value is None or tagname not in RANGED:
             continue
         down, up = max(0.0, value - low) * share, max(0.0, high - value) * share
         kj, kcal = factors().get(tagname, (0.0, 0.0))
-        found.append((tagname, down, up))
-        found += [(ENERGY_KJ, kj * down, kj * up), (ENERGY_KCAL, kcal * down, kcal * up)]
-    return found
+        energy = [(ENERGY_KJ, kj * down, kj * up), (ENERGY_KCAL, kcal * down, kcal * up)]
+        yield tagname, [(tagname, down, up), *energy]
 
 
-def of_unknown(grams: float, low: float | None = None, high: float | None = None) -> Batch:
+def of_unknown(grams: float, low: float | None = None, high: float | None = None, source: Source = UNNAMED) -> Batch:
     """``grams`` of something no food table row stands for: it has mass, and every value of it is missing."""
     down, up = _ends(grams, low, high)
-    return Batch(grams, raw=grams).widened([(MASS, down, up)] if down or up else [])
+    return Batch(grams, raw=grams).widened(source, [(MASS, down, up)] if down or up else [])
 
 
 def _ends(grams: float, low: float | None, high: float | None) -> tuple[float, float]:
@@ -254,8 +249,7 @@ def retain(batch: Batch, factors: Mapping[str, float]) -> tuple[Batch, Flow]:
     sodium = batch.get("NA") - amounts.get("NA", 0.0)
     alcohol = batch.get("ALC") - amounts.get("ALC", 0.0)
     kcal = _take_energy(amounts, alcohol * KCAL_ALCOHOL) if alcohol else 0.0
-    spread = {t: (a * factors.get(t, 1.0) ** 2, b * factors.get(t, 1.0) ** 2) for t, (a, b) in batch.spread.items()}
-    changed = replace(batch, mass=batch.mass - alcohol, amounts=amounts, spread=spread)
+    changed = replace(batch, mass=batch.mass - alcohol, amounts=amounts, spread=retained(batch.spread, factors))
     return changed, Flow(mass=alcohol, sodium=sodium, energy=kcal)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from nutrilab.cooking.balance import Balance, Step, Way
+from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
 from nutrilab.cooking.weight import WeightFrom
@@ -82,9 +83,13 @@ class Work:
             ends = (was.grams + taken * share, was.low + (taken - down) * share, was.high + (taken + up) * share)
             self.eaten[place] = Eaten(*ends, was.open or one.open)
 
-    def add(self, taken: Batch, down: float = 0.0, up: float = 0.0) -> None:
-        """Put something taken up into the batch; down, up: by how much less or more it may be [g]."""
-        self.batch = mix([self.batch, taken]).widened(deviations(taken, down, up))
+    def source(self, what: str) -> Source:
+        """Something of the cooking that nobody knows exactly, in this stage."""
+        return Source(Cause.COOKING, what, self.stage)
+
+    def add(self, taken: Batch, what: str, down: float = 0.0, up: float = 0.0) -> None:
+        """Put something taken up into the batch; what it is; down, up: by how much less or more it may be [g]."""
+        self.batch = mix([self.batch, taken]).widened(self.source(what), deviations(taken, down, up))
 
 
 def deviations(batch: Batch, down: float, up: float) -> list[tuple[str, float, float]]:

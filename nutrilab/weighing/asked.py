@@ -38,18 +38,18 @@ class Span(NamedTuple):
         return Span(self.grams, min(self.low, self.grams * (1 - share)), max(self.high, self.grams * (1 + share)))
 
     def likely(self, number: float = 1.0) -> Span:
-        """From the range nine in ten fall in to that of two in three, for the mean of ``number`` of them.
+        """The range nine in ten fall in, for the mean of ``number`` of them.
 
-        Of a normal distribution 90 % lie within 1.645 standard deviations and 68 % within one. Pieces of one
-        line come from one shelf: SHELF of their variance is shared, the rest averages out over them.
+        Pieces of one line come from one shelf, and what a maker or a cook calls one is the same for all of them: SHELF
+        of their variance is shared, the rest averages out over them.
         """
-        share = (SHELF + (1 - SHELF) / max(number, 1.0)) ** 0.5 / 1.645
+        share = (SHELF + (1 - SHELF) / max(number, 1.0)) ** 0.5
         return Span(
             self.grams, self.grams - (self.grams - self.low) * share, self.grams + (self.high - self.grams) * share
         )
 
 
-SHELF = 0.25  # [1] of the variance; common practice, no source
+SHELF = 0.5  # [1] of the variance; common practice, no source
 
 
 def around(grams: float, share: float) -> Span:

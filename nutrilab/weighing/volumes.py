@@ -128,8 +128,8 @@ _FLOWING = frozenset(
 
 def spread(own: OwnDensity, kinds: tuple[str, ...], spooned: bool) -> Span:
     """An own density with its range: liquids are narrow; spoons, forms that do not fit and other units wider."""
-    share = 0.03 if not _FLOWING.isdisjoint(kinds) else 0.09
-    share += 0.03 if spooned else 0.0
+    share = 0.05 if not _FLOWING.isdisjoint(kinds) else 0.15
+    share += 0.05 if spooned else 0.0
     share += 0.0 if own.exact or spooned else 0.02
     share += 0.0 if own.fitting else 0.14
     return around(own.grams, share)

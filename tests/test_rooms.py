@@ -56,7 +56,8 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
-    ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_output", "nutrilab.cli_parts"),
+    ("nutrilab.draft",),
+    ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_draft", "nutrilab.cli_output", "nutrilab.cli_parts"),
     ("nutrilab.__main__",),
 )
 

@@ -67,10 +67,14 @@ class Cooking:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """An ingredient as the cook wrote it, and its line in the file."""
+    """An ingredient as the cook wrote it, and its line in the file.
+
+    whole: it is an ingredient whatever it looks like, and no part of a stage ("the rest of the sauce" of a page).
+    """
 
     text: str
     line: int | None = None
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

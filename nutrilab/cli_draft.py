@@ -66,12 +66,18 @@ def _drafted(path: Path, to: Path | None, portions: float | None, names: str | N
     from nutrilab import draft as drafting
     from nutrilab.folder import Folder
     from nutrilab.measures import PORTIONS
-    from nutrilab.recipe import YAML_NAMES, read_recipe
+    from nutrilab.recipe import CAPTION_NAMES, YAML_NAMES, read_recipe
 
     if path.suffix.lower() in YAML_NAMES and path.is_file():
         raise InputError("this is a recipe file already; open it and change it there", path)
     folder = Folder(path.parent, names, alternatives=False)
-    said, recipe = drafting.Said(), read_recipe(path)
+    if path.suffix.lower() in CAPTION_NAMES:
+        from nutrilab import spoken
+
+        heard = spoken.read(path, folder.kitchen())
+        recipe, said = heard.recipe, drafting.Said(heard.head, heard.lines)
+    else:
+        recipe, said = read_recipe(path), drafting.Said()
     recipe = drafting.with_portions(recipe, portions)
     here = to is None or os.path.realpath(to.parent) == os.path.realpath(path.parent)
     drafting.check_place(recipe.others, here, path)

@@ -50,6 +50,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.improbable",),
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
+    ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.declaration",),  # declare
     ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.ingredients",),

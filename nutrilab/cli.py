@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from nutrilab import __version__
+from nutrilab.cli_draft import draft
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_tables import tables
@@ -339,4 +340,5 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))
 
 
+main.add_command(draft)
 main.add_command(tables)

@@ -50,13 +50,15 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.improbable",),
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
+    ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.declaration",),  # declare
     ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.ingredients",),
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
-    ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_output", "nutrilab.cli_parts"),
+    ("nutrilab.draft",),
+    ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_draft", "nutrilab.cli_output", "nutrilab.cli_parts"),
     ("nutrilab.__main__",),
 )
 

@@ -124,7 +124,7 @@ def cooking_of(
     fat = _left_fat(one, steps, lines)
     cooking = Cooking(
         method=Method(one.method),
-        minutes=one.minutes,
+        minutes=None if one.minutes is None else round(one.minutes, 2),  # as a recipe file can say it
         drained=drained,
         covered=_covered(one),
         salted_water=SALTED if salted is not None else None,
@@ -230,7 +230,10 @@ def _boiled_off(one: Segment, lines: Mapping[int, Named]) -> tuple[tuple[float, 
         grams, low, high, by = grams + said.share * mass, low + said.low * mass, high + said.high * mass, step
         left |= {n: left[n] * (1 - said.share) for n in named}
     most = MOST_REDUCED * (sum(liquid.values()) + one.water)
-    return ((min(grams, most), min(low, most), min(high, most)), by) if grams > 0 else (None, None)
+    if grams <= 0:
+        return None, None
+    off, least, up_to = (round(min(one, most), 1) for one in (grams, low, high))  # as a recipe file can say it
+    return (off, least, up_to), by
 
 
 def _sugar(one: Segment, lines: Mapping[int, Named]) -> float:

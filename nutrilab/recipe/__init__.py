@@ -20,6 +20,7 @@ LARGEST_PAGE = 10_000_000  # bytes; pages saved whole, with their pictures insid
 YAML_NAMES = (".yaml", ".yml")
 PAGE_NAMES = (".html", ".htm", ".xhtml", ".json", ".jsonld")
 ARCHIVE_NAMES = (".mht", ".mhtml")
+CAPTION_NAMES = (".srt", ".vtt")
 
 
 def read_recipe(path: str | os.PathLike[str]) -> Recipe:
@@ -47,6 +48,9 @@ def _one(path: Path) -> Recipe:
     suffix = path.suffix.lower()
     if suffix in ARCHIVE_NAMES:
         raise InputError('web archives are not read; save the page again as "Web page, HTML only"', path)
+    if suffix in CAPTION_NAMES and path.is_file():
+        words = "these are captions, and what is read of speech is for correcting first"
+        raise InputError(f"{words}: nutrilab draft {quoted(path.name)} -o {quoted(path.stem + '.yaml')}", path)
     if suffix in PAGE_NAMES:
         return _page(path, content(path, LARGEST_PAGE))
     data = content(path, LARGEST)

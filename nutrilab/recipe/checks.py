@@ -73,6 +73,8 @@ def _entry(
     file: str,
 ) -> Line | Part:
     """A line as it is, or the part of a stage it speaks of; names: those of all stages, by key."""
+    if isinstance(entry, Line) and entry.whole:
+        return entry
     try:
         part = part_of(entry.text, entry.line)
     except ValueError as error:
@@ -80,6 +82,8 @@ def _entry(
     if part is None or part.file:
         return part or entry
     key = stage_key(part.stage)
+    if key not in names and (called := stage_key(f"the {part.stage}")) in names:  # its own name begins with "the"
+        key, part = called, replace(part, stage=names[called])
     if key in made:
         return part
     if key == stage_key(stage.name):

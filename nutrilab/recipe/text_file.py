@@ -268,7 +268,7 @@ def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
             raise InputError("there are no ingredients under the dish", file, top.line)
         return (Stage(top.name, tuple(top.lines), line=top.line),)
     taken = {key for block in blocks for line in block.lines if (key := _referred(line.text))}
-    free = [block.name for block in headed if stage_key(block.name) not in taken]
+    free = [block.name for block in headed if _key(block.name) not in taken]
     stages = [Stage(block.name, tuple(block.lines), line=block.line) for block in headed]
     if not top.lines and free == [headed[-1].name]:
         return tuple(stages)
@@ -280,7 +280,12 @@ def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
 def _referred(text: str) -> str | None:
     """The key of what a line takes part of: "half of the mash" -> mash."""
     head, _, tail = text.lower().partition(" of ")
-    return stage_key(tail.removeprefix("the ")) if tail and head else None
+    return _key(tail) if tail and head else None
+
+
+def _key(name: str) -> str:
+    """The key of a stage by what it is called: "half of the mash" is of "Mash", "all of the base" of "The base"."""
+    return stage_key(name.lower().removeprefix("the "))
 
 
 def _unused(dish: str, stages: list[Stage]) -> str:

@@ -75,11 +75,13 @@ class Line:
     """An ingredient as the cook wrote it, and its line in the file.
 
     share: of what the line says as much goes in here [0 to 1]: "half of 50 g butter".
+    whole: it is an ingredient whatever it looks like, and no part of a stage ("the rest of the sauce" of a page).
     """
 
     text: str
     line: int | None = None
     share: float = 1.0
+    whole: bool = False
 
     @property
     def written(self) -> str:

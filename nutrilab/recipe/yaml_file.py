@@ -15,13 +15,15 @@ from nutrilab.yaml_reader import KeyedBlock, document, line_of
 
 RECIPE_KEYS = (
     "dish", "portions", "portion weight", "stages", "ingredients", "cooking", "serve with", "drink", "cups",
-    "notes", "source", "products",
+    "notes", "source", "products", "method as written",
 )  # fmt: skip
 STAGE_KEYS = ("stage", "ingredients", "cooking", "left over", "notes")
 COOKING_KEYS = (
     "method", "minutes", "drained", "covered", "weight before", "weight after", "loss", "fat drained",
-    "frying oil left", "salted water", "flamed", "notes",
+    "frying oil left", "salted water", "flamed", "notes", "read from method", "fat poured off", "boiled off",
+    "boiled off at least", "boiled off at most", "marinade left behind", "coated in", "thrown away",
 )  # fmt: skip
+AS_WRITTEN = "as written"  # before a line that is an ingredient whatever it looks like
 
 
 def read(text: str, file: str) -> Recipe:
@@ -46,6 +48,7 @@ def read(text: str, file: str) -> Recipe:
         source=top.text("source"),
         products=top.text("products"),
         products_line=top.key_line("products"),
+        method=tuple(_texts(top, "method as written")),
     )
 
 
@@ -73,6 +76,9 @@ def _lines(block: KeyedBlock, key: str) -> Iterator[Line]:
         if isinstance(node, yaml.MappingNode) and len(node.value) == 1:
             first, second = node.value[0]
             if isinstance(first, yaml.ScalarNode) and isinstance(second, yaml.ScalarNode):
+                if first.value.strip().lower() == AS_WRITTEN and second.value.strip():
+                    yield Line(second.value.strip(), line, whole=True)
+                    continue
                 yield Line(f"{first.value}: {second.value}".strip(), line)
                 continue
         if not isinstance(node, yaml.ScalarNode):
@@ -88,11 +94,20 @@ def _stage(block: KeyedBlock, name: str, file: str) -> Stage:
     entries = tuple(_lines(block, "ingredients"))
     if not entries:
         raise block.fault(f"the stage {quoted(name)} has no ingredients", "ingredients")
-    cooking = _cooking(block.nodes["cooking"], file) if "cooking" in block.nodes else None
+    cooking = _cooking(block.nodes["cooking"], entries, file) if "cooking" in block.nodes else None
     return Stage(name, entries, cooking, bool(block.read("left over", amounts.yes)), block.line("stage"))
 
 
-def _cooking(node: yaml.Node, file: str) -> Cooking:
+def _texts(block: KeyedBlock, key: str) -> Iterator[Line]:
+    """Lines of text, one an item of a list."""
+    for node in block.items(key):
+        if not isinstance(node, yaml.ScalarNode):
+            raise InputError(f'"{key}" is a list of lines of text; put each in quotes', block.file, line_of(node))
+        if node.value.strip():
+            yield Line(node.value.strip(), line_of(node))
+
+
+def _cooking(node: yaml.Node, entries: tuple[Line, ...], file: str) -> Cooking:
     block = KeyedBlock(node, file, COOKING_KEYS, "cooking", meant=partial(meant.of_key, "cooking"))
     method = block.text("method")
     if method is not None and method.lower() not in METHODS:
@@ -113,7 +128,38 @@ def _cooking(node: yaml.Node, file: str) -> Cooking:
         salted_water=block.read("salted water", _per_litre),
         flamed=bool(block.read("flamed", amounts.yes)),
         line=block.start,
+        fat_poured=bool(block.read("fat poured off", amounts.yes)),
+        boiled_off=_boiled_off(block),
+        marinade=_lines_of(block, "marinade left behind", entries),
+        coating=_lines_of(block, "coated in", entries),
+        thrown=_lines_of(block, "thrown away", entries),
+        read=bool(block.read("read from method", amounts.yes)),
     )
+
+
+def _boiled_off(block: KeyedBlock) -> tuple[float, float, float] | None:
+    """Water reduced away with its ends [g]; without ends it is as said."""
+    least, most = (block.read(f"boiled off at {end}", amounts.weight) for end in ("least", "most"))
+    off = block.read("boiled off", amounts.weight)
+    if off is None:
+        if key := next((k for k in COOKING_KEYS if k.startswith("boiled off at") and k in block.nodes), None):
+            raise block.fault(f'"{key}" stands without "boiled off"; write that too', key)
+        return None
+    low, high = off if least is None else least, off if most is None else most
+    if not low <= off <= high:
+        raise block.fault("boiled off lies outside its own ends; look at the three weights", "boiled off")
+    return off, low, high
+
+
+def _lines_of(block: KeyedBlock, key: str, entries: tuple[Line, ...]) -> tuple[str, ...]:
+    """The lines of the stage that a key names; of "half of 50 g butter" the butter."""
+    found = tuple(line.text for line in _texts(block, key))
+    there = {entry.text for entry in entries}
+    there |= {text.split(" of ", 1)[1] for text in there if " of " in text}
+    for text in found:
+        if text not in there:
+            raise block.fault(f"{quoted(text)} is no line of this stage; write it as it stands there", key)
+    return found
 
 
 def _per_litre(text: str) -> float:

@@ -1,0 +1,85 @@
+"""The command that writes a recipe file from what was read of a text, a page or captions."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import click
+
+from nutrilab.cli_parts import sentences, tables_option
+from nutrilab.files import there
+from nutrilab.remarks import InputError
+
+LARGEST_DRAFT = 1_000_000  # bytes, as of any recipe file
+
+
+@click.command()
+@click.argument("recipe", type=click.Path(path_type=Path))
+@click.option("-o", "--output", metavar="FILE.yaml", help="Write to this new file, not the screen.")
+@click.option(
+    "--portions", type=click.FloatRange(min=0, min_open=True), help="Number of portions, where the recipe says none."
+)
+@tables_option
+@sentences
+def draft(recipe: Path, output: str | None, portions: float | None, names: str | None) -> None:
+    """Write what is understood of RECIPE as a recipe file to correct: lines, stages, cooking, every guess.
+
+    RECIPE is a text, a saved page, a JSON recipe, or captions (.srt, .vtt) of a cook who speaks. A file that is there
+    already is never written over.
+
+    \b
+    Example:
+      nutrilab draft soup.txt
+      nutrilab draft saved-page.html -o soup.yaml
+      nutrilab draft supper.srt -o supper.yaml
+    """
+    to = _place(output)
+    text = _drafted(recipe, to, portions, names)
+    if len(text.encode()) > LARGEST_DRAFT:
+        raise InputError("its draft would be larger than a recipe file may be; take out what is no recipe", recipe)
+    if to is None:
+        click.echo(text, nl=False)
+        return
+    from nutrilab import writing
+
+    _place(output)  # once more: reading took its time
+    writing.write({to: text}, {recipe: "the recipe that is read"})
+    click.echo(f"{to.name}: look at every line that says guessed, then nutrilab analyse {to}", err=True)
+
+
+def _place(said: str | None) -> Path | None:
+    """Where a draft goes; None for the screen. Raises InputError."""
+    if said is None:
+        return None
+    path = Path(said)
+    if path.is_dir() or said.endswith(("/", os.sep)):
+        raise InputError("this is a folder; say a file in it that ends in .yaml", said)
+    if path.suffix.lower() not in (".yaml", ".yml"):
+        raise InputError("a draft is a recipe file; end its name with .yaml", said)
+    if there(path):
+        raise InputError("this is there already and is not written over; say another name with -o", said)
+    return path
+
+
+def _drafted(path: Path, to: Path | None, portions: float | None, names: str | None) -> str:
+    from nutrilab import draft as drafting
+    from nutrilab.folder import Folder
+    from nutrilab.measures import PORTIONS
+    from nutrilab.recipe import CAPTION_NAMES, YAML_NAMES, read_recipe
+
+    if path.suffix.lower() in YAML_NAMES and path.is_file():
+        raise InputError("this is a recipe file already; open it and change it there", path)
+    folder = Folder(path.parent, names, alternatives=False)
+    if path.suffix.lower() in CAPTION_NAMES:
+        from nutrilab import spoken
+
+        heard = spoken.read(path, folder.kitchen())
+        recipe, said = heard.recipe, drafting.Said(heard.head, heard.lines)
+    else:
+        recipe, said = read_recipe(path), drafting.Said()
+    recipe = drafting.with_portions(recipe, portions)
+    here = to is None or os.path.realpath(to.parent) == os.path.realpath(path.parent)
+    drafting.check_place(recipe.others, here, path)
+    count = None if recipe.portions or recipe.portion_weight else PORTIONS
+    return drafting.draft(folder.dish(recipe, count), recipe, path.name, said)

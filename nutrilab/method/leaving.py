@@ -24,6 +24,7 @@ _STRAINED = frozenset("stock liquid broth sauce soup syrup gravy juice infusion 
 _PUREED = frozenset(("push", "press", "rub", "force", "work"))
 _COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "crumb", "breadcrumb", "pane"))
 _ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
+_LIKE = frozenset(("like", "resemble", "rub", "texture", "consistency"))  # "rub in until it looks like breadcrumbs"
 _BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table"))
 COATED = ("meat", "poultry", "fish", "shellfish", "sausage", "offal", "tofu", "potato", "vegetable", "cheese", "fruit")
 COATING = ("flour", "egg", "milk", "water", "wine", "bread")
@@ -169,7 +170,7 @@ def coating_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Step | None, t
 
 def _coats(step: Step) -> bool:
     said = words(step.text)
-    if _BOARD & {*said}:
+    if _BOARD & {*said} or _LIKE & {*said}:
         return False
     return bool(_COATS & {*said}) or (bool(_ROLLS & {*said}) and "in" in said)
 

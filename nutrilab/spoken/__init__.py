@@ -30,6 +30,7 @@ _EATERS = re.compile(
     r"|\b(?:makes|cut it in|cut into) (?:about )?(\d{1,3}) (?!grams|ml|litre)[a-z]"
 )
 _WHY = {
+    "unknown": "with an amount, and no food of that name is known",
     "question": "a question", "choice": "left to whoever cooks", "other": "somebody else's way", "not": "not put in",
     "price": "talk", "past": "another day", "elsewhere": "talk", "dish": "the name of a dish",
 }  # fmt: skip

@@ -20,6 +20,7 @@ _OPENERS = frozenset(("okay", "ok", "right", "now"))
 _UNITS = {row["word"]: row["unit"] for row in rows("units.csv") if row["kind"] != "length" and len(row["word"]) > 1}
 _UNITS |= {"g": "g", "l": "l"}
 _KIND = {row["unit"]: row["kind"] for row in rows("units.csv")}
+_LONG = 4  # letters of a word that may be a food nobody knows
 _MEASURED = ("mass", "volume", "spoon")
 _SIZES = frozenset(
     "big large small medium good generous heaped heaping level rounded scant fat thick huge nice decent tiny".split()
@@ -144,6 +145,7 @@ def _of_sentence(number: int, sentence: Sentence) -> Iterator[Mention]:
             before = all_tokens[start:at]
             against = "question" if sentence.asks else talk.why_not(all_tokens, start, end, at)
             against = against or ("dish" if food is not None and _names_dish(all_tokens, stop, end) else "")
+            against = against or ("unknown" if food is not None and not food.key else "")
             acts = talk.says(all_tokens[start:end], "cooking") or has_verb(all_tokens[start:end])
             yield Mention(
                 number, at, stop, amount, food, against,
@@ -171,7 +173,12 @@ def _mention(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, F
     food, stop_food = _food(said, stop, end, pointed=of)
     if food is not None and (of or not food.pointed or not amount.unit):
         return amount, food, stop_food, False
+    if of and stop < end and said[stop].word in talk.meaning("with an amount"):
+        return amount, Food(words(said[stop].word), said[stop].word), stop + 1, False
     pronoun = of and bool(talk.at(said, stop, "pronoun"))
+    if of and not pronoun and amount.measured:  # of something nobody knows, not of what was named before
+        strange = stop < end and said[stop].word.isalpha() and len(said[stop].word) >= _LONG
+        return (amount, Food((), said[stop].said), stop + 1, False) if strange else None
     thing = amount.spoken_unit in _THINGS or not (amount.measured or amount.kind == "vague")
     if amount.number == 1 and said[at].word in ("a", "an") and thing:
         return None  # "a spoon", "a tin": a thing of the kitchen

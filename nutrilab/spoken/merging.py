@@ -54,7 +54,7 @@ def shown(amount: Amount) -> str:
 def related(one: Food, other: Food) -> bool:
     """Whether two names may be one food: "oats" and "porridge oats"."""
     a, b = set(one.key), set(other.key)
-    return one.key[-1] == other.key[-1] and (a <= b or b <= a)
+    return one.key[-1:] == other.key[-1:] and (a <= b or b <= a)
 
 
 class Merger:

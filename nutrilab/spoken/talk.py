@@ -43,7 +43,7 @@ def no_amount() -> frozenset[str]:
 @cache
 def food_names() -> Matcher[str]:
     """Every word for a food, by its singular words; what is no food in speech is left out."""
-    none = {words(word) for word in meaning("no food")}
+    none = {words(word) for word in meaning("no food") | meaning("with an amount")}
     return matcher((key, name) for name in known_as() if (key := words(name)) and key not in none)
 
 

@@ -523,3 +523,22 @@ def test_a_ham_is_drained_of_what_is_thrown_away(tmp_path: Path, words: str) -> 
     )
     assert any(s.stage.cooking.drained for s in result.stages if s.stage.cooking)
     assert result.cooked_mass < 1700
+
+
+def test_chips_fried_twice_and_fish_in_batter_share_one_bath(tmp_path: Path) -> None:
+    """The oil stands under the heading of the fish, the chips go in first and come back."""
+    result = cooked(
+        tmp_path,
+        "Breakwater fish and chips\nServes 4\n\nFor the fish\n4 cod fillets (about 170 g each)\n100 g plain flour\n"
+        "200 ml beer\nsalt\n1 litre sunflower oil, for deep frying\n\nFor the chips\n1 kg floury potatoes, cut into chips"
+        "\n\nTo serve\n200 g mushy peas\n\nMethod\nHeat the oil to 160C. Fry the chips for 6 minutes until soft but not "
+        "coloured. Lift out. Whisk the flour, beer and a pinch of salt to a batter. Dip the fish in the batter and fry "
+        "at 180C for 6 minutes. Fry the chips again for 3 minutes until golden. Serve with the peas.\n",
+    )
+    fried = [s for s in result.stages if s.stage.cooking and s.stage.cooking.method == "deep-fried"]
+    assert len(fried) == 2
+    for stage in fried:
+        names = {food.name for record in stage.records for food in record.foods}
+        assert "sunflower oil" in names
+        assert ("floury potatoes" in names) != ("cod fillets" in names)
+    assert "no-frying-oil" not in {remark.code for remark in result.remarks}

@@ -103,7 +103,9 @@ class Stove(Baths):
             found |= dict.fromkeys(n for n in self.lines if n not in taken and n not in kept and self._goes_in(n))
         found |= dict.fromkeys(self._meant(step, found))
         for label in step.speaks:
-            found |= dict.fromkeys(n for n, one in self.lines.items() if one.heading == label)
+            of = [n for n, one in self.lines.items() if one.heading == label]
+            # The oil of one heading that others were fried in already stays in its bath.
+            found |= dict.fromkeys(n for n in of if not (self.lines[n].is_any("oil") and self._pot_of(n) is not None))
         return list(found)
 
     def _meant(self, step: Step, found: Collection[int]) -> list[int]:
@@ -157,6 +159,9 @@ class Stove(Baths):
         fresh = [n for n in numbers if self._pot_of(n) is None]
         if there and not fresh and len({id(pot) for pot in there}) == 1:
             return there[0]
+        lifted = current is not None and current.done and current is self._bath()
+        if step.does == "mix" and len(fresh) == len(numbers) > 1 and lifted:
+            return self._called(step) or self._new(step)  # "whisk the flour and the beer", when the chips are out
         meant = set(self._meant(step, ())) & {*numbers} & {*self.last}
         if step.pronoun and not meant and current is not None and not step.elsewhere:
             return current

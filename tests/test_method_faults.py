@@ -530,8 +530,8 @@ def test_chips_fried_twice_and_fish_in_batter_share_one_bath(tmp_path: Path) -> 
     result = cooked(
         tmp_path,
         "Breakwater fish and chips\nServes 4\n\nFor the fish\n4 cod fillets (about 170 g each)\n100 g plain flour\n"
-        "200 ml beer\nsalt\n1 litre sunflower oil, for deep frying\n\nFor the chips\n1 kg floury potatoes, cut into chips"
-        "\n\nTo serve\n200 g mushy peas\n\nMethod\nHeat the oil to 160C. Fry the chips for 6 minutes until soft but not "
+        "200 ml beer\nsalt\n1 litre sunflower oil, for deep frying\n\nFor the chips\n1 kg floury potatoes, in chips\n\n"
+        "To serve\n200 g mushy peas\n\nMethod\nHeat the oil to 160C. Fry the chips for 6 minutes until soft but not "
         "coloured. Lift out. Whisk the flour, beer and a pinch of salt to a batter. Dip the fish in the batter and fry "
         "at 180C for 6 minutes. Fry the chips again for 3 minutes until golden. Serve with the peas.\n",
     )

@@ -73,6 +73,9 @@ def _settled(found: Sequence[Entry], kitchen: Bench) -> tuple[list[Entry], list[
     """The entries that are lines, and those that only talk named. A food without an amount may be one that has one
     under another name ("the fish"); it stands alone where something is done with it.
     """
+    for entry in found:
+        if entry.amount is not None and _is_article(entry.amount) and not _is_counted(entry, kitchen):
+            entry.amount = None  # "a little salt", "a slaw": no number of anything
     weighed = [entry for entry in found if entry.amount is not None]
     book = Lines(named_lines(*_as_recipe(weighed, kitchen)))
     kept, silent = list(weighed), []
@@ -87,6 +90,16 @@ def _settled(found: Sequence[Entry], kitchen: Bench) -> tuple[list[Entry], list[
         else:
             silent.append(entry)
     return sorted(kept, key=lambda entry: entry.sentence), silent
+
+
+def _is_article(amount: Amount) -> bool:
+    return amount.number == 1 and not (amount.unit or amount.pack or amount.words or amount.each)
+
+
+def _is_counted(entry: Entry, kitchen: Bench) -> bool:
+    """Whether cooks count the food by number."""
+    grounds = {food.weight.ground for food in kitchen.line(entry.text).foods}
+    return bool(grounds & {Ground.PIECE, Ground.EGG, Ground.OWN_MEASURE})
 
 
 def _as_recipe(entries: Sequence[Entry], kitchen: Bench) -> tuple[Recipe, dict[str, LineRecord]]:

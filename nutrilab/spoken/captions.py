@@ -86,8 +86,13 @@ def _shown(text: str) -> str:
 def unrolled(cues: Sequence[Cue]) -> Iterable[Cue]:
     """The captions without what the one before has shown already, whole lines or words that go on."""
     before: list[str] = []
+    last = ""
     for cue in cues:
         new = cue.text.split()
+        first, _, more = cue.text.partition("\n")
+        if more and first.casefold() == last.casefold():  # the line before moved up
+            new = more.split()
+        last = cue.text.rpartition("\n")[2]
         over = next((n for n in range(min(len(before), len(new)), 0, -1) if _same(before[-n:], new[:n])), 0)
         # One or two words may well be said twice; the same line again is one that stayed.
         kept = new[over:] if over == len(new) or over >= 3 or over == len(before) else new

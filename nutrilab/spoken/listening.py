@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nutrilab.datafiles import rows
 from nutrilab.method.words import verb_at
@@ -123,7 +123,9 @@ def sentences(cues: Sequence[Cue]) -> tuple[Sentence, ...]:
 
 def _sentence(heard: Sequence[tuple[str, float]]) -> Sentence:
     text = " ".join(word for word, _ in heard)
-    return Sentence(heard[0][1], text, tokens(text))
+    meant = talk.heard()
+    said = tuple(replace(t, word=meant[t.word], said=meant[t.word]) if t.word in meant else t for t in tokens(text))
+    return Sentence(heard[0][1], text, said)
 
 
 def mentions(said: Sequence[Sentence]) -> Iterator[Mention]:
@@ -149,7 +151,7 @@ def _of_sentence(number: int, sentence: Sentence) -> Iterator[Mention]:
             acts = talk.says(all_tokens[start:end], "cooking") or has_verb(all_tokens[start:end])
             yield Mention(
                 number, at, stop, amount, food, against,
-                another=talk.says(all_tokens[max(start, at - 2) : at], "another"),
+                another=talk.says(all_tokens[max(start, at - 2) : at + 1], "another"),
                 corrects=talk.says(all_tokens[max(0, at - 8) : at], "correct")
                 or talk.says(all_tokens[stop : stop + 2], "correct"),
                 gives=talk.says(before[-6:], "gives") or talk.says(all_tokens[stop : stop + 3], "gives"),
@@ -163,6 +165,8 @@ def _mention(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, F
     """What begins at a place: an amount with or without its food, or a food alone; and whether a pronoun stands for
     the food.
     """
+    if part := _part_of(said, at, end):
+        return part
     amount, stop, of = _amount(said, at, end)
     if amount is None:
         food, stop = _food(said, at, end)
@@ -185,15 +189,25 @@ def _mention(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, F
     return amount, None, stop, pronoun
 
 
+def _part_of(said: Sequence[Token], at: int, end: int) -> tuple[Amount, Food, int, bool] | None:
+    """ "The juice of two limes": of how many things their juice is taken."""
+    at += said[at].word == "the"
+    words_ = [token.word for token in said[at : min(at + 2, end)]]
+    number = said[at + 2].number if at + 2 < end else None
+    if words_ not in (["juice", "of"], ["zest", "of"]) or number is None:
+        return None
+    food, stop = _food(said, at + 3, end)
+    return (Amount(number), replace(food, part=words_[0]), stop, False) if food is not None else None
+
+
 def _amount(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, int, bool]:
     """The amount that begins here, where it ends, and whether "of" closes it."""
     token = said[at]
     if token.word in _LOOSE_VAGUE and said[at + 1 : at + 2] and said[at + 1].word == "of":
         return Amount(None, words=""), at + 2, True
     few = token.word == "few"
-    number = (
-        token.number if token.number is not None else 1.0 if token.word in ("a", "an", "one") else 1.0 if few else None
-    )
+    one = 1.0 if few or token.word in ("a", "an", "one", "another") else None
+    number = one if token.number is None else token.number
     if number is None:
         return None, at, False
     now, most = at + 1, None
@@ -279,14 +293,15 @@ def _is_verb(token: Token) -> bool:
 def _named(said: Sequence[Token], at: int, end: int) -> int:
     """How many words the longest name of a food takes here."""
     run: list[str] = []
+    ends: list[int] = []  # how many words the tokens so far make
     for token in said[at : min(at + 6, end)]:
         one = words(token.word) if token.number is None and token.word not in SIGNS else ()
-        if len(one) != 1:
-            if len(one) > 1 and not run:
-                return 1 if talk.food_names().longest(one, 0) == len(one) else 0
+        if not one:
             break
-        run.append(one[0])
-    return talk.food_names().longest(run, 0) if run else 0
+        run += one
+        ends.append(len(run))
+    length = talk.food_names().longest(run, 0) if run else 0
+    return ends.index(length) + 1 if length in ends else 0
 
 
 def _names_dish(said: Sequence[Token], at: int, end: int) -> bool:

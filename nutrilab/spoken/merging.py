@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from nutrilab.spoken import talk
 from nutrilab.spoken.listening import Amount, Food, Mention, Sentence, clean, figure
 
 WRITTEN = ("g", "kg", "ml")  # units that a cook writes short and speaks long ("mils", "kilo")
-NEAR = 2  # sentences after which another amount of a food is another helping, not a correction
+SHORT = 3  # words of a sentence that only takes back
+NEAR = 3  # sentences after which another amount of a food is another helping, not a correction
 
 
 @dataclass(slots=True)
@@ -93,8 +95,10 @@ class Merger:
         return same
 
     def _corrects(self, mention: Mention, entry: Entry) -> bool:
+        between = self.said[max(entry.said) + 1 : mention.sentence]
+        sorry = any(len(one.tokens) <= SHORT and talk.says(one.tokens, "correct") for one in between)  # "Sorry. Five."
         near = mention.sentence - max(entry.said) <= NEAR
-        return near or (mention.corrects and self.last is entry)
+        return near or ((mention.corrects or sorry) and self.last is entry)
 
     def _again(self, entry: Entry, mention: Mention, food: Food) -> None:
         if len(food.key) > len(entry.food.key) or (len(food.said) > len(entry.food.said) and not food.pointed):
@@ -140,6 +144,9 @@ class Merger:
         if amount.number is None:
             return
         before = entry.amount
+        if before is not None and self.last_at[0] - entry.spoken > NEAR and amount.measured and not mention.corrects:
+            self.last = self._new(mention, entry.food)  # "caster sugar, and it's seventy-five grams of that": once more
+            return
         if not amount.unit and not amount.pack:
             if before is None or before.kind not in ("mass", "volume") or amount.number < 10 or not mention.corrects:
                 return

@@ -140,6 +140,6 @@ def _after_hundred(low: Sequence[str], at: int) -> tuple[int, int]:
 def _below_hundred(low: Sequence[str], at: int) -> tuple[int | None, int]:
     word = low[at] if at < len(low) else ""
     if word in _TENS:
-        ones = _ONES.get(low[at + 1], 0) if at + 1 < len(low) else 0
+        ones = _ONES.get(low[at + 1], 0) if low[at + 1 : at + 2] and low[at + 2 : at + 3] != ["hundred"] else 0
         return (_TENS[word] + ones, 2) if 0 < ones < 10 else (_TENS[word], 1)
     return (_ONES[word], 1) if word in _ONES else (None, 0)

@@ -35,6 +35,13 @@ def meaning(of: str) -> frozenset[str]:
 
 
 @cache
+def heard() -> dict[str, str]:
+    """What captions made by a machine write -> the food that was said: "muscles" are mussels."""
+    lead = "heard for "
+    return {row["word"]: row["means"][len(lead) :] for row in rows("spoken/words.csv") if row["means"].startswith(lead)}
+
+
+@cache
 def no_amount() -> frozenset[str]:
     """Words behind a number that make it no amount of food."""
     return frozenset().union(*map(meaning, NO_AMOUNT))

@@ -59,8 +59,9 @@ def draft(result: DishResult, source: Recipe, name: str, said: Said | None = Non
         found += [f"  - {scalar(line.text)}" for line in recipe.method]
     rows = {row.stage: row for row in cooked_as_read(result)}
     found += ["stages:"]
+    listed = frozenset(entry.text for stage in source.stages for entry in stage.entries)
     for stage in result.stages[: len(recipe.stages)]:
-        found += _stage(stage, rows.get(stage.stage.name), said)
+        found += _stage(stage, rows.get(stage.stage.name), said, listed)
     if recipe.serve_with:
         found += ["serve with:", *(f"  - {_entry(line)}" for line in recipe.serve_with)]
     return "\n".join(found) + "\n"
@@ -93,7 +94,8 @@ def _top(source: Recipe) -> Iterator[str]:
             yield f"{key}: {scalar(text)}"
 
 
-def _stage(stage: CookedStage, row: CookedAsRead | None, said: Said) -> Iterator[str]:
+def _stage(stage: CookedStage, row: CookedAsRead | None, said: Said, listed: frozenset[str]) -> Iterator[str]:
+    """A stage; listed: the texts of the lines that the cook has."""
     yield f"  - stage: {scalar(stage.stage.name)}"
     if stage.stage.left_over:
         yield "    left over: true"
@@ -102,7 +104,7 @@ def _stage(stage: CookedStage, row: CookedAsRead | None, said: Said) -> Iterator
     for at, entry in enumerate(stage.stage.entries, 1):
         record = records.get(at)
         notes = [*said.lines.get(entry.text, ()), *_guesses(record)] if record is not None else []
-        if isinstance(entry, Line) and entry.line is None:
+        if isinstance(entry, Line) and entry.text not in listed:
             notes.append("guessed: only the method names it")
         yield from _item(f"      - {_entry(entry)}", notes)
     if stage.stage.cooking is not None and replace(stage.stage.cooking, line=None) != Cooking():

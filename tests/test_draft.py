@@ -139,6 +139,13 @@ def test_what_only_looks_like_a_part_of_a_stage_stays_an_ingredient(tmp_path: Pa
     assert "- as written: all of the icing" in written
 
 
+def test_only_water_that_no_line_has_is_said_to_be_of_the_method(tmp_path: Path) -> None:
+    text = "Lentils\nServes 2\n200 g red lentils\n1 onion\nMethod\nSimmer the lentils in 600 ml water for 20 minutes."
+    for name, of in (("a.txt", text), ("a.html", page(text)), ("a.json", page(text, script=False))):
+        marked = [line for line in same(tmp_path, of, name).splitlines() if "only the method names it" in line]
+        assert [line.strip().partition("  #")[0] for line in marked] == ["- 600 ml water"]
+
+
 def test_a_draft_without_portions_says_where_to_write_them(tmp_path: Path) -> None:
     assert "# portions: 4  # nowhere said" in same(tmp_path, "Soup\n1 leek\n500 ml water", "soup.txt")
 

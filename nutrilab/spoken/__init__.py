@@ -10,13 +10,14 @@ from pathlib import Path
 from nutrilab.as_read import named_lines
 from nutrilab.bench import Bench
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.measures import Ground
 from nutrilab.method.naming import Lines
 from nutrilab.plain import brief
 from nutrilab.recipe import InputError, Line, Recipe, Stage
 from nutrilab.recipe.checks import check_size
 from nutrilab.results import LineRecord
 from nutrilab.spoken import captions, talk
-from nutrilab.spoken.listening import Mention, Sentence, clean, figure, has_verb, mentions, sentences
+from nutrilab.spoken.listening import Amount, Mention, Sentence, clean, figure, has_verb, mentions, sentences
 from nutrilab.spoken.merging import Entry, Merger, related
 from nutrilab.spoken.numbers import SIGNS, Token
 
@@ -24,6 +25,7 @@ QUOTED = 70  # characters of speech in a comment
 TIMES = 6  # times of one line that a comment names
 MOST_NOTES = 40
 NO_STEP = ("other", "past", "price", "choice", "elsewhere", "optional")  # talk that is no step
+REASONS = ("because", "cause", "unless")  # why, and no step: "because the stock's salty already"
 _EATERS = re.compile(
     r"\b(?:serves?|feeds?|does|enough for|for) (?:about )?(\d{1,3})"
     r"(?= (?:people|of|portions|guests|easily)\b| [.,;!]|$)"
@@ -84,7 +86,7 @@ def _settled(found: Sequence[Entry], kitchen: Bench) -> tuple[list[Entry], list[
             continue
         known = book.spoken(entry.food.key).foods
         if known:
-            weighed[known[-1]].said += entry.said
+            weighed[known[-1]].times += entry.times
         elif entry.acted and kitchen.line(entry.text).sureness in (Sureness.SURE, Sureness.LIKELY):
             kept.append(entry)
         else:
@@ -124,11 +126,12 @@ def _steps(said: Sequence[Sentence]) -> Iterator[str]:
     for sentence in said:
         if sentence.asks or not has_verb(sentence.tokens):
             continue
-        if not talk.says(sentence.tokens, *NO_STEP):
+        whole = [sentence.tokens[a:b] for a, b in talk.clauses(sentence.tokens)]
+        kept = [clause for clause in whole if clause[0].word not in REASONS and not talk.says(clause, *NO_STEP)]
+        if len(kept) == len(whole):
             yield sentence.text
             continue
-        kept = [sentence.tokens[a:b] for a, b in talk.clauses(sentence.tokens)]
-        kept = [clause for clause in kept if has_verb(clause) and not talk.says(clause, *NO_STEP)]
+        kept = [clause for clause in kept if has_verb(clause)]
         if kept:
             yield "; ".join(_spelt(clause) for clause in kept) + "."
 
@@ -139,7 +142,7 @@ def _spelt(clause: Sequence[Token]) -> str:
 
 def _notes(entry: Entry, said: Sequence[Sentence]) -> Iterator[str]:
     """When a line was said, in which words, what it was corrected from, and that its amount was not said."""
-    times = list(dict.fromkeys(clock(said[n].time) for n in sorted(entry.said)))
+    times = list(dict.fromkeys(clock(time) for time in sorted(entry.times)))
     more = f" and {len(times) - TIMES} times more" if len(times) > TIMES else ""
     quote = brief(said[entry.spoken].text, QUOTED)
     if entry.amount is None:

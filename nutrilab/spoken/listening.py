@@ -33,11 +33,17 @@ SEASONING = "to taste"
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """What is said between two full stops or pauses, and when [s]."""
+    """What is said between two full stops or pauses, and when [s]; times: of each of its words."""
 
     time: float
     text: str
     tokens: tuple[Token, ...]
+    times: tuple[float, ...] = ()
+
+    def when(self, place: int) -> float:
+        """When the token at a place is said, by its caption [s]."""
+        word = self.text.count(" ", 0, self.tokens[place].start) if place < len(self.tokens) else 0
+        return self.times[word] if word < len(self.times) else self.time
 
     @property
     def asks(self) -> bool:
@@ -125,7 +131,7 @@ def _sentence(heard: Sequence[tuple[str, float]]) -> Sentence:
     text = " ".join(word for word, _ in heard)
     meant = talk.heard()
     said = tuple(replace(t, word=meant[t.word], said=meant[t.word]) if t.word in meant else t for t in tokens(text))
-    return Sentence(heard[0][1], text, said)
+    return Sentence(heard[0][1], text, said, tuple(time for _, time in heard))
 
 
 def mentions(said: Sequence[Sentence]) -> Iterator[Mention]:
@@ -146,7 +152,7 @@ def _of_sentence(number: int, sentence: Sentence) -> Iterator[Mention]:
             amount, food, stop, pronoun = found
             before = all_tokens[start:at]
             against = "question" if sentence.asks else talk.why_not(all_tokens, start, end, at)
-            against = against or ("dish" if food is not None and _names_dish(all_tokens, stop, end) else "")
+            against = against or ("dish" if _names_dish(amount, food, all_tokens, stop, end) else "")
             against = against or ("unknown" if food is not None and not food.key else "")
             acts = talk.says(all_tokens[start:end], "cooking") or has_verb(all_tokens[start:end])
             yield Mention(
@@ -172,6 +178,9 @@ def _mention(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, F
         food, stop = _food(said, at, end)
         if food is None:
             return None
+        if food.part:  # "the juice of two lemons"
+            counted = next((t.number for t in said[at:stop] if t.number is not None), None)
+            return Amount(counted or 1.0), food, stop, False
         after = tuple(t.word for t in said[stop : stop + 2])
         return (Amount(None, words=SEASONING) if after == ("to", "taste") else None), food, stop, False
     food, stop_food = _food(said, stop, end, pointed=of)
@@ -291,21 +300,25 @@ def _is_verb(token: Token) -> bool:
 
 
 def _named(said: Sequence[Token], at: int, end: int) -> int:
-    """How many words the longest name of a food takes here."""
+    """How many words the longest name of a food takes here; "self-raising flour" is three in the lists."""
     run: list[str] = []
-    ends: list[int] = []  # how many words the tokens so far make
-    for token in said[at : min(at + 6, end)]:
+    ends: dict[int, int] = {}  # words of a list -> tokens
+    for count, token in enumerate(said[at : min(at + 6, end)], 1):
         one = words(token.word) if token.number is None and token.word not in SIGNS else ()
         if not one:
             break
         run += one
-        ends.append(len(run))
-    length = talk.food_names().longest(run, 0) if run else 0
-    return ends.index(length) + 1 if length in ends else 0
+        ends[len(run)] = count
+    if not run:
+        return 0
+    found = [match.end for match in talk.food_names().at(run, 0) if match.end in ends]
+    return ends[found[-1]] if found else 0
 
 
-def _names_dish(said: Sequence[Token], at: int, end: int) -> bool:
-    """Whether the food before a place only names a dish: "a lamb and barley pot"."""
+def _names_dish(amount: Amount | None, food: Food | None, said: Sequence[Token], at: int, end: int) -> bool:
+    """Whether the food before a place only names a dish: "a lamb and barley pot"; what has an amount is put in."""
+    if food is None or (amount is not None and (amount.number != 1 or amount.unit)):
+        return False
     for token in said[max(0, at - 1) : min(at + 3, end)]:
         if token.word in talk.meaning("dish"):
             return True

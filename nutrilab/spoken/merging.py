@@ -16,7 +16,7 @@ NEAR = 3  # sentences after which another amount of a food is another helping, n
 @dataclass(slots=True)
 class Entry:
     """A line in the making; said: sentences in which it is spoken of; instead: amounts that were corrected;
-    acted: something is done with it; spoken: the sentence its amount stands in.
+    acted: something is done with it; spoken: the sentence its amount stands in; times: when it is spoken of [s].
     """
 
     food: Food
@@ -27,6 +27,7 @@ class Entry:
     drained: bool = False
     acted: bool = False
     spoken: int = 0
+    times: list[float] = field(default_factory=list)
 
     @property
     def text(self) -> str:
@@ -106,6 +107,7 @@ class Merger:
         elif food.part:
             entry.food = replace(entry.food, part=food.part)
         entry.said.append(mention.sentence)
+        entry.times.append(self._when(mention))
         entry.drained |= mention.drained
         entry.acted |= mention.acts
 
@@ -117,8 +119,12 @@ class Merger:
         entry = Entry(
             food, amount, at, [at], drained=mention.drained, acted=mention.acts or mention.amount is not None, spoken=at
         )
+        entry.times.append(self._when(mention))
         self.entries.append(entry)
         return entry
+
+    def _when(self, mention: Mention) -> float:
+        return self.said[mention.sentence].when(mention.place)
 
     def _set(self, entry: Entry, amount: Amount, sentence: int) -> None:
         """The amount counts now; a weight of a pack or a piece belongs to it."""
@@ -161,6 +167,7 @@ class Merger:
         else:
             return
         entry.said.append(mention.sentence)
+        entry.times.append(self._when(mention))
         entry.drained |= mention.drained
         self.last_at = (mention.sentence, mention.end)
 

@@ -34,34 +34,40 @@ AND_A_PART = {
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """A word or sign as said, in small letters; number: what it counts, None for a word; span: words it stands for."""
+    """A word or sign as said, in small letters; number: what it counts, None for a word; share: of one thing ("half
+    a"); start: where it begins in the text.
+    """
 
     word: str
     said: str
     number: float | None = None
     share: bool = False
+    start: int = 0
 
 
 def tokens(text: str) -> tuple[Token, ...]:
     """The words of a text with its numbers read."""
     raw: list[str] = []
-    for found in _TOKEN.findall(text):
-        parts = found.split("-")
+    starts: list[int] = []
+    for found in _TOKEN.finditer(text):
+        parts = found[0].split("-")
         # "four-hundred-gram tins" are spoken numbers, "self-raising" is a word.
-        raw += parts if len(parts) > 1 and _NUMBERS & {p.lower() for p in parts} else [found]
-    return tuple(_folded(raw))
+        pieces = parts if len(parts) > 1 and _NUMBERS & {p.lower() for p in parts} else [found[0]]
+        raw += pieces
+        starts += [found.start()] * len(pieces)
+    return tuple(_folded(raw, starts))
 
 
-def _folded(raw: Sequence[str]) -> Iterator[Token]:
+def _folded(raw: Sequence[str], starts: Sequence[int]) -> Iterator[Token]:
     low = [word.lower().replace("’", "'") for word in raw]
     at = 0
     while at < len(low):
         number, length, share = _number(low, at)
         if number is None:
-            yield Token(low[at], raw[at])
+            yield Token(low[at], raw[at], start=starts[at])
             at += 1
         else:
-            yield Token("#", " ".join(raw[at : at + length]), number, share)
+            yield Token("#", " ".join(raw[at : at + length]), number, share, starts[at])
             at += length
 
 

@@ -96,7 +96,13 @@ def why_not(tokens: Sequence[Token], start: int, end: int, place: int) -> str:
     for sort in ("price", "elsewhere"):
         if says(clause, sort):
             return sort
-    if says(clause, "optional") or at(tokens, end, "optional"):
+    # "a pinch of chilli if you like", and "If you like, a pinch of chilli"
+    ahead = (
+        start
+        and tokens[start - 1].word == ","
+        and any(at(tokens, start - 1 - n, "optional") == n for n in range(1, min(6, start)))
+    )
+    if says(clause, "optional") or at(tokens, end, "optional") or ahead:
         return "choice"
     before = tokens[start:place]
     for sort in ("choice", "other", "past"):

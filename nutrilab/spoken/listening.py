@@ -186,7 +186,7 @@ def _mention(said: Sequence[Token], at: int, end: int) -> tuple[Amount | None, F
     food, stop_food = _food(said, stop, end, pointed=of)
     if food is not None and (of or not food.pointed or not amount.unit):
         return amount, food, stop_food, False
-    if of and stop < end and said[stop].word in talk.meaning("with an amount"):
+    if of and amount.number and stop < end and said[stop].word in talk.meaning("with an amount"):
         return amount, Food(words(said[stop].word), said[stop].word), stop + 1, False
     pronoun = of and bool(talk.at(said, stop, "pronoun"))
     if of and not pronoun and amount.measured:  # of something nobody knows, not of what was named before

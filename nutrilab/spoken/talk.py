@@ -17,6 +17,7 @@ NO_AMOUNT = ("time", "people", "heat", "length")
 _SUBJECTS = frozenset(
     "i i've i'm i'd i'll you you've you'll you'd we we've we'll we're she he they it it's my that's".split()
 )
+REACH = 10  # words behind "don't" and the like that it still speaks of, where nobody writes commas
 _JOINTS = frozenset(("but", "because", "so", "unless", "if", "while", "cause"))
 _OTHER_SENSE = frozenset(("no",))  # "no dry oats" is not put in; "no, make that two" corrects
 
@@ -112,6 +113,6 @@ def why_not(tokens: Sequence[Token], start: int, end: int, place: int) -> str:
         if before[n].word in _OTHER_SENSE:
             if n == len(before) - 1 or (n == len(before) - 2 and before[n + 1].word in describing()):
                 return "not"
-        elif at(before, n, "not"):
+        elif len(before) - n <= REACH and at(before, n, "not"):
             return "not"
     return ""

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import pyarrow.parquet as pq
 
 EMBEDDED = "usda-sr"
+_CODED = ("food_id",)  # of the variation: read as codes; thousands of words would take longer than all the rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ class FoodTable:
         named = self.provenance.notes_file
         self._notes_file = self._parquet(named, "its notes cannot be read") if named else None
         named = self.provenance.variation_file
-        self._variation_file = self._parquet(named, "its variation cannot be read", ["food_id"]) if named else None
+        self._variation_file = self._parquet(named, "its variation cannot be read") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -116,12 +117,12 @@ class FoodTable:
         self._known: dict[str, Food] = {}
         self._file = file
 
-    def _parquet(self, name: str, fault: str, coded: Iterable[str] = ()) -> pq.ParquetFile:
-        """One file of the table, open; coded: columns to be read as codes of their words. Raises TableError."""
+    def _parquet(self, name: str, fault: str) -> pq.ParquetFile:
+        """One file of the table, open. Raises TableError."""
         import pyarrow.parquet as pq
 
         try:
-            return pq.ParquetFile(self.path.with_name(name), read_dictionary=list(coded))
+            return pq.ParquetFile(self.path.with_name(name), read_dictionary=_CODED if ".variation." in name else None)
         except (OSError, ValueError) as error:
             raise TableError(f"{fault} ({error}); import it again", self.path) from error
 
@@ -205,7 +206,7 @@ class FoodTable:
             raise TableError(f"its variation cannot be read ({error}); import it again", self.path) from error
         if not len(table):
             return table, {}
-        column = table["food_id"].chunk(0)  # as codes: 15,000 words would take longer than all the rest
+        column = table["food_id"].chunk(0)
         codes = np.frombuffer(column.indices.buffers()[1], dtype=np.int32)[: len(column)]
         starts = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist()]
         words = column.dictionary.to_pylist()
@@ -222,8 +223,8 @@ class FoodTable:
         row_at = self._values[self.row[food_id]]
         return {
             row["tagname"]: Samples(
-                float(row_at[self.tagnames.index(row["tagname"])]), int(row["samples"] or 0),
-                *(row[name] for name in ("error", "lowest", "highest", "freedom")), row["code"] or "",
+                float(row_at[self.tagnames.index(row["tagname"])]), int(row["samples"] or 0), row["error"],
+                row["lowest"], row["highest"], row["freedom"], row["code"] or "",
             )
             for row in rows
         }  # fmt: skip

@@ -63,22 +63,12 @@ def mixes() -> dict[str, Mix]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class MixRange:
-    """Lowest and highest value of a component among what a mix stands for [the component's unit per 100 g]."""
-
-    low: float
-    high: float
-    ground: str
-
-
 @cache
-def mix_ranges() -> dict[str, dict[str, MixRange]]:
-    """Mix id -> component -> between what it lies, with its ground."""
-    found: dict[str, dict[str, MixRange]] = {}
+def mix_bounds() -> dict[str, dict[str, tuple[float, float]]]:
+    """Mix id -> component -> lowest and highest value per 100 g [the component's unit]."""
+    found: dict[str, dict[str, tuple[float, float]]] = {}
     for row in rows("mix_bounds.csv"):
-        told = MixRange(float(row["low"]), float(row["high"]), row["ground"])
-        found.setdefault(PREFIX + row["mix"], {})[row["component"]] = told
+        found.setdefault(PREFIX + row["mix"], {})[row["component"]] = (float(row["low"]), float(row["high"]))
     return found
 
 
@@ -147,8 +137,7 @@ def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
     for tagname in {t for part, _ in parts for t in part.bounds if t in made.values}:
         ends = [(share, part.bounds.get(tagname, (part.values[tagname],) * 2)) for part, share in parts]
         bounds[tagname] = (sum(share * low for share, (low, _) in ends), sum(share * high for share, (_, high) in ends))
-    told = {tagname: (one.low, one.high) for tagname, one in mix_ranges().get(mix_id, {}).items()}
-    return replace(made, bounds=bounds | told, borrowed=borrowed)
+    return replace(made, bounds=bounds | mix_bounds().get(mix_id, {}), borrowed=borrowed)
 
 
 def composed_remark(food: Food, ground: str = "") -> Remark:

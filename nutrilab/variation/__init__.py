@@ -7,7 +7,8 @@ best ground there is:
 2. the samples its table publishes, with those of its group as one sample more (`scale.reach_of`);
 3. the spread of its group (variation.csv, a row for each group of SR28 and component, made by
    ``python -m tests.derive.variation``), where its value was calculated, imputed, or nobody tells of samples;
-4. the spread of all foods, for a food of no known group.
+4. the spread of all foods, for a food of no known group. What is sold by its fat (mince, milk, cream) varies in fat no
+   more than a statement may lie off (variation_stated.csv).
 
 A value of nothing without samples (fibre in meat) is none at all in any batch, and does not vary. What follows from
 other values varies with them: saturates with fat and with their share of it; carbohydrate, by difference, with water,
@@ -24,12 +25,12 @@ from typing import Literal
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, Samples
 from nutrilab.law.energy import energy_regulation, reconciled
-from nutrilab.linking.mixes import mix_ranges
+from nutrilab.linking.mixes import PREFIX, mixes
 from nutrilab.variation.scale import measured, reach_of, scales
 
 __all__ = ["DECLARED", "Ground", "Variation", "brands", "variation"]
 
-Ground = Literal["defined", "samples", "group", "general", "derived", "parts", "brands", "none"]
+Ground = Literal["defined", "samples", "group", "general", "derived", "parts", "brands", "stated", "none"]
 DECLARED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "WATER", "ALC", "ENERC_KCAL")
 ANY = "any"  # the group of the rows of all foods
 OF_FAT = "FASAT/FAT"  # how far the share of saturates in fat lies apart
@@ -118,7 +119,26 @@ def _of_value(food: Food, tagname: str, value: float) -> Variation:
     if value <= 0:
         return Variation(0.0, 0.0, 0.0, "none", _ASSUMED)
     low, high = scale.around(value, spread.reach)
+    stated = _stated(food, tagname, value)
+    if stated and value - stated[0] > low:
+        return Variation(value, value - stated[0], min(value + stated[0], scale.whole), "stated", stated[1])
     return Variation(value, low, high, ground, spread.source)
+
+
+@cache
+def _sold_by() -> dict[str, str]:
+    """Food -> the component it is sold by, of the rungs of the ladders of fat."""
+    return {
+        part.food: "FAT" for mix in mixes().values() if (mix.kind, mix.of) == ("ladder", "fat") for part in mix.parts
+    }
+
+
+def _stated(food: Food, tagname: str, value: float) -> tuple[float, str] | None:
+    """How far what is stated of a food may lie off [g], and by what; None for a food that is not sold by it."""
+    if _sold_by().get(food.food_id) != tagname:
+        return None
+    row = next(one for one in rows("variation_stated.csv") if value < float(one["below"]))
+    return (float(row["grams"]) if row["grams"] else value * float(row["percent"]) / 100), row["source"]
 
 
 def _samples(food: Food, tagname: str, value: float) -> Samples | None:
@@ -165,8 +185,7 @@ def _carbohydrate(food: Food, value: float) -> Variation:
     """
     water, fat, protein = (variation(food, tagname) for tagname in ("WATER", "FAT", "PROCNT"))
     if value < BY_DIFFERENCE or water is None or fat is None or protein is None:
-        found = _of_value(food.borrowed.get("CHOAVL", food), "SUGAR", value)
-        return found
+        return _of_value(food.borrowed.get("CHOAVL", food), "SUGAR", value)
     dry = max(100 - water.value, value)
     half = hypot(value / dry * water.half, fat.half, protein.half)
     scale = scales()["CHOAVL"]
@@ -201,14 +220,25 @@ def _of_parts(food: Food, tagname: str, value: float) -> Variation:
     return Variation(value, max(0.0, value - down), value + up, ground, "of its parts")
 
 
-def brands(food: Food, tagname: str) -> Variation | None:
-    """Between what the published brands or kinds of a composed food lie (mix_bounds.csv); None where none are told.
+@cache
+def _brands() -> dict[tuple[str, str], tuple[float, float, str]]:
+    """(Mix, component) -> between what it lies, and by what; mix_bounds.csv, judged by hand, stands first."""
+    return {
+        (PREFIX + row["mix"], row["component"]): (float(row["low"]), float(row["high"]), row["ground"])
+        for name in ("mix_brands.csv", "mix_bounds.csv")
+        for row in rows(name)
+    }
 
-    It stands for not knowing which of them is meant, beside `variation`, how one of them varies; `Food.bounds` holds
-    the same ends.
+
+def brands(food: Food, tagname: str) -> Variation | None:
+    """Between what the published brands or kinds of a composed food lie, its own value too; None where none are told.
+
+    It stands for not knowing which of them is meant, beside `variation`, how one of them varies. `Food.bounds` holds
+    the ends of mix_bounds.csv already, not those of mix_brands.csv.
     """
-    told = mix_ranges().get(food.food_id, {}).get(tagname)
+    told = _brands().get((food.food_id, tagname))
     value = food.values.get(tagname)
     if told is None or value is None:
         return None
-    return Variation(value, min(told.low, value), max(told.high, value), "brands", told.ground)
+    low, high, ground = told
+    return Variation(value, min(low, value), max(high, value), "brands", ground)

@@ -4,7 +4,7 @@ A component is looked at as odds, what is of it in 100 g against what is not:
 
     y(v) = ln((v + floor) / (whole - v + floor))       (variation_scale.csv: whole, floor)
 
-Far from both ends a step on y is a share of the value; near zero it is a share of the floor, an amount that a laboratory
+Far from both ends a step on y is a share of the value; near zero it is a share of the floor, an amount a laboratory
 can tell; near the whole it is a share of what is left. So no range falls below zero or rises above pure fat or pure
 salt, and what is one substance varies by next to nothing, all by one figure: the *reach*, how far to each side of y(v)
 nine batches in ten lie.

@@ -1,4 +1,4 @@
-"""Write nutrilab/data/variation.csv: how far foods of a group vary from batch to batch, of the embedded table's samples.
+"""Write nutrilab/data/variation.csv: how far foods of a group vary from batch to batch, by the samples SR28 tells of.
 
 Run: python -m tests.derive.variation
 """
@@ -23,11 +23,13 @@ COMPONENTS = ("FAT", "SUGAR", "FIBTG", "PROCNT", "NA", "WATER", "ALC")
 NINE = 0.9
 LEAST_FAT, LEAST_KIN = 3.0, 5  # [g in 100 g], foods: of these the share of saturates in fat is compared
 HEAD = f"""\
-# How far a food varies from batch to batch of which no samples are published, by its group in USDA SR28.
-# Of every food of the group with published samples the standard deviation s on the scale of variation_scale.csv (nutrilab/variation/scale.py);
-# reach: nine in ten of the batches of a food drawn from the group lie this far to each side, mean over the foods of P(|z| < reach / s) = 0.9.
-# low, high: what that means of a small value, per cent of it. foods: how many; a group with fewer than {FEWEST} has no row, and the row "any" stands.
-# {OF_FAT}: the share of saturates in fat, 1.645 times the median standard deviation of its logarithm among foods of one kind. Script: tests/derive/variation.py.
+# How far a food varies from batch to batch of which no samples are published, by its group in USDA SR28. Script:
+# tests/derive/variation.py. Of every food of the group with samples, the standard deviation s on the scale of
+# variation_scale.csv (nutrilab/variation/scale.py). reach: nine in ten of the batches of a food drawn from the group
+# lie this far to each side; the mean over its foods of P(|z| < reach / s) is 0.9. low, high: what that makes of a small
+# value, per cent of it. foods: how many; a group with fewer than {FEWEST} has no row, and the row "any" stands.
+# {OF_FAT}: the share of saturates in fat, 1.645 times the median standard deviation of its logarithm among foods of
+# one kind (the same first two words of their names in SR28).
 """
 
 

@@ -5,9 +5,10 @@
 A range of nine in ten does not hold all of n samples: it holds the highest of them with a chance of p^n, p being the
 share of batches below its upper end. So what is looked for is the p by which as many highest samples would lie inside
 as do, and as many lowest: together the share of batches that the range holds. A published mean lies nearer to its own
-samples than to the next batch, so for that share the ends are first moved away from it by sqrt(n / (n - 1)). Only foods whose two ends are published
-count, and 2 to 50 samples. "Group": each food by its group without that food (leave one out), as if nobody told its
-samples. "Own": by `variation`, where the same samples are behind the range: it shows that they are read right, no more.
+samples than to the next batch, so for that share the ends are first moved away from it by sqrt(n / (n - 1)). Only foods
+whose two ends are published count, and 2 to 50 samples. "Group": each food by its group without that food (leave one
+out), as if nobody told its samples. "Own": by `variation`, where the same samples are behind the range: it shows that
+they are read right, no more.
 """
 
 from __future__ import annotations
@@ -20,14 +21,13 @@ from pathlib import Path
 from statistics import mean, median
 from typing import NamedTuple
 
-from nutrilab.variation import ANY, DECLARED, variation
+from nutrilab.variation import ANY, variation
 from nutrilab.variation.scale import scales
 from tests.derive.variation import FEWEST, NINE, One, known, reach_for
 
 PAGE = Path(__file__).parents[2] / "docs" / "checked-against.md"
 START, END = "<!-- variation: made by python -m tests.published.variation --write -->\n", "<!-- variation: end -->"
-CHECKED = ("FAT", "SUGAR", "FIBTG", "PROCNT", "NA", "WATER")
-NAMES = dict(zip(DECLARED, "fat saturates carbohydrate sugars fibre protein sodium water alcohol energy".split(), strict=True))
+NAMES = {"FAT": "fat", "SUGAR": "sugars", "FIBTG": "fibre", "PROCNT": "protein", "NA": "sodium", "WATER": "water"}
 STEP = 0.005  # half of the last digit that SR28 prints
 MOST = 50  # samples; the ends of more say little of where nine in ten lie
 
@@ -111,7 +111,8 @@ def own(tagname: str) -> tuple[tuple[One, Seen], ...]:
 
 def _seen(one: One, tagname: str, ends: tuple[float, float]) -> Seen:
     lowest, highest, count = one.samples.lowest, one.samples.highest, one.samples.count
-    assert lowest is not None and highest is not None
+    assert lowest is not None
+    assert highest is not None
     scale, away = scales()[tagname], sqrt(count / (count - 1))
     y = scale.odds(one.samples.mean)
     low, high = (scale.value(y + away * (scale.odds(end) - y)) for end in (lowest, highest))
@@ -139,12 +140,10 @@ def result(some: Sequence[Seen]) -> Result:
 
 def page() -> str:
     """The table."""
-    lines = [
-        "| component | range | foods | both ends inside | expected of nine in ten | holds of all batches | width / published |",
-        "|---|---|--:|--:|--:|--:|--:|",
-    ]
+    head = ("component", "range", "foods", "both ends inside", "expected", "holds of all batches", "width / published")
+    lines = ["| " + " | ".join(head) + " |", "|---|---|--:|--:|--:|--:|--:|"]
     for way, made in (("group, left out", left_out), ("own and group", own)):
-        for tagname in CHECKED:
+        for tagname in NAMES:
             one = result([seen for _, seen in made(tagname)])
             shares = f"{100 * one.whole:.0f} % | {100 * one.expected:.0f} % | {100 * one.held:.0f} %"
             lines.append(f"| {NAMES[tagname]} | {way} | {one.foods} | {shares} | {one.wide:.1f} |")

@@ -76,6 +76,14 @@ def test_few_samples_hold_as_many_as_do(count: tuple[int, int]) -> None:
         assert published.result(some).held > 0.89, tagname
 
 
+@pytest.mark.parametrize("tagname", published.BY_OTHERS)
+def test_what_follows_from_other_values_varies_about_as_it_was_seen_to(tagname: str) -> None:
+    one = published.result(published.by_others(tagname))
+    assert one.foods > 15
+    assert 0.8 < one.held < 0.97
+    assert one.whole > one.expected
+
+
 def test_the_check_sees_ranges_that_are_half_as_wide() -> None:
     """What the checks above go by can fail."""
     found = [seen for _, seen in published.left_out("PROCNT")]

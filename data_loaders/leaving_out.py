@@ -60,16 +60,19 @@ def leave_out(table: TableData, file: object) -> TableData:
     """
     foods, wrong, said = _values(table.foods, file)
     measures, strange = _measures(table.measures)
-    notes = table.notes
-    if notes is not None:
-        kept = [
-            (food_id, tagname) not in wrong for food_id, tagname in zip(notes["food_id"], notes["tagname"], strict=True)
-        ]
-        notes = notes[kept].reset_index(drop=True)
+    notes, variation = _without(table.notes, wrong), _without(table.variation, wrong)
     said += strange
     if not said:
         return table
-    return replace(table, foods=foods, measures=measures, notes=notes, left_out=tuple(said))
+    return replace(table, foods=foods, measures=measures, notes=notes, variation=variation, left_out=tuple(said))
+
+
+def _without(rows: pd.DataFrame | None, wrong: set[tuple[str, str]]) -> pd.DataFrame | None:
+    """What is told of values, but not of those that were left out."""
+    if rows is None:
+        return None
+    kept = [(food_id, tagname) not in wrong for food_id, tagname in zip(rows["food_id"], rows["tagname"], strict=True)]
+    return rows[kept].reset_index(drop=True)
 
 
 def _values(foods: pd.DataFrame, file: object) -> tuple[pd.DataFrame, set[tuple[str, str]], list[str]]:

@@ -96,7 +96,8 @@ def _describe(name: str, path: Path) -> Described:
         return Described(name, path, None, 0, "not pinned", (f"{path}: it cannot be read ({words}); import it again",))
     except TableError as error:
         return Described(name, path, None, 0, "not pinned", (str(error),))
-    beside = [part for part in (provenance.measures_file, provenance.notes_file) if part]
+    files = (provenance.measures_file, provenance.notes_file, provenance.variation_file)
+    beside = [part for part in files if part]
     faults = tuple(fault for part in beside if (fault := _fault(path.with_name(part))))
     return Described(name, path, provenance, file.metadata.num_rows, standing(name, provenance.inputs), faults)
 

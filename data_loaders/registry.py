@@ -10,7 +10,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, cast
 
-from data_loaders.schema import FOOD_COLUMNS, TableData, TableError, check
+from data_loaders.schema import FOOD_COLUMNS, VARIATION_COLUMNS, TableData, TableError, check
 from nutrilab.plain import brief
 
 if TYPE_CHECKING:
@@ -90,7 +90,10 @@ def load(name: str, path: Path) -> TableData:
 def _check_numbers(table: TableData, path: Path) -> None:
     """Refuse columns that are not numbers of 64 bits: the core reads them as such, and would read other things."""
     columns = [(name, table.foods[name]) for name in ("refuse", *table.foods.columns[len(FOOD_COLUMNS) :])]
-    for name, column in (*columns, *((name, table.measures[name]) for name in ("amount", "grams"))):
+    columns += [(name, table.measures[name]) for name in ("amount", "grams")]
+    if table.variation is not None:
+        columns += [(name, table.variation[name]) for name in VARIATION_COLUMNS[2:-1]]
+    for name, column in columns:
         if column.dtype != "float64":
             raise TableError(f"its column {name} holds {column.dtype}, not float64; use .astype('float64')", path)
         if column.isin([float("inf"), float("-inf")]).any() or (column < 0).any():

@@ -5,8 +5,9 @@ then one column a component named by INFOODS tagname (``components.csv`` gives n
 per 100 g edible portion, missing = null, never 0. ``NAME.measures.HASH.parquet``: household measures
 (``MEASURE_COLUMNS``). ``NAME.notes.HASH.parquet``, only where a table has any: what is to be known of single values
 (``NOTE_COLUMNS``): the bounds of a trace or of a "less than", how sure the publisher is, how a value was converted.
-The foods file names the other two, so that replacing the foods file, one rename, switches to the new table as a whole
-or not at all.
+``NAME.variation.HASH.parquet``, only where a publisher says it: how far the samples behind a value lay apart
+(``VARIATION_COLUMNS``). The foods file names the others, so that replacing the foods file, one rename, switches to the
+new table as a whole or not at all.
 """
 
 from __future__ import annotations
@@ -30,9 +31,15 @@ if TYPE_CHECKING:  # heavy, and needed only while importing a table
 
 LAYOUT = 1
 META_KEY = b"nutrilab"
+_SMALL = 20_000  # rows; up to here packing it tightly costs less than half a second
 FOOD_COLUMNS = ("food_id", "name", "scientific_name", "group", "source", "refuse")
 MEASURE_COLUMNS = ("food_id", "amount", "words", "grams")
 NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
+# Of the samples behind a value: how many, standard error of their mean, lowest, highest, degrees of freedom, the bounds
+# of the mean (95 %), and the publisher's code of how the value came about; NaN where the publisher says nothing.
+VARIATION_COLUMNS = (
+    "food_id", "tagname", "samples", "error", "lowest", "highest", "freedom", "mean_low", "mean_high", "code",
+)  # fmt: skip
 ENGLISH = "en: "  # what an English name follows in scientific_name, where name is of another language
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
 
@@ -85,11 +92,12 @@ class Provenance:
     imported: str = ""
     measures_file: str = ""
     notes_file: str = ""
+    variation_file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class TableData:
-    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance, notes on values if any.
+    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance, notes and variation if any.
 
     A note's low and high bound the value [component's unit], NaN where they do not apply. left_out: a sentence for each
     thing of the published table that cannot be and is missing here; it is said at import and not kept.
@@ -100,6 +108,7 @@ class TableData:
     provenance: Provenance
     notes: pd.DataFrame | None = None
     left_out: tuple[str, ...] = ()
+    variation: pd.DataFrame | None = None
 
 
 def sha256(data: bytes) -> str:
@@ -138,6 +147,8 @@ def check(table: TableData, file: object) -> None:
         raise TableError("a household measure has no weight or no amount", file)
     if table.notes is not None:
         _check_notes(table.notes, foods, file)
+    if table.variation is not None:
+        _check_variation(table.variation, foods, file)
 
 
 def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
@@ -156,6 +167,21 @@ def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None
         raise TableError("the bounds of a note are the wrong way round", file)
 
 
+def _check_variation(variation: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
+    missing = [c for c in VARIATION_COLUMNS if c not in variation.columns]
+    if missing:
+        raise TableError(f"the column {missing[0]} is missing in the variation", file)
+    for column, known, what in (("food_id", foods["food_id"], "food"), ("tagname", foods.columns, "component")):
+        strangers = variation[column][~variation[column].isin(known)]
+        if len(strangers):
+            raise TableError(f"a variation belongs to {strangers.iloc[0]}, which is no {what} of it", file)
+    twice = variation["food_id"][variation.duplicated(["food_id", "tagname"])]
+    if len(twice):
+        raise TableError(f"a variation of {twice.iloc[0]} stands in it twice", file)
+    if (variation["lowest"] > variation["highest"]).any() or (variation["error"] < 0).any():
+        raise TableError("a lowest above a highest, or an error below zero, stands in the variation", file)
+
+
 def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] | None = None) -> Path:
     """Write a table to ``folder``; the one already there stays whole and in use until the last rename.
 
@@ -165,14 +191,11 @@ def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] |
     """
     check(table, name)
     files = dict(kept or {})
-    ordered = table.measures.sort_values("food_id", kind="stable")  # the reader counts on a food's standing together
-    measures = _bytes(ordered.reset_index(drop=True), {})
-    names = {"measures_file": f"{name}.measures.{sha256(measures)[:12]}.parquet"}
-    files[names["measures_file"]] = measures
+    names = {"measures_file": _beside(table.measures, f"{name}.measures", files)}
     if table.notes is not None and len(table.notes):
-        notes = _bytes(table.notes[list(NOTE_COLUMNS)].sort_values("food_id", kind="stable").reset_index(drop=True), {})
-        names["notes_file"] = f"{name}.notes.{sha256(notes)[:12]}.parquet"
-        files[names["notes_file"]] = notes
+        names["notes_file"] = _beside(table.notes[list(NOTE_COLUMNS)], f"{name}.notes", files)
+    if table.variation is not None and len(table.variation):
+        names["variation_file"] = _beside(table.variation[list(VARIATION_COLUMNS)], f"{name}.variation", files)
     meta = {"layout": LAYOUT, **asdict(table.provenance), **names}
     target = folder / f"{name}.foods.parquet"
     files[target.name] = _bytes(table.foods.reset_index(drop=True), meta)  # last: it names the others
@@ -191,6 +214,14 @@ def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] |
     finally:
         disk.unmake(made)  # those that are still empty: an import that failed leaves nothing behind
     return target
+
+
+def _beside(frame: pd.DataFrame, name: str, files: dict[str, bytes]) -> str:
+    """Put a further file of a table to the others, the rows of a food together; its name, ending in its hash."""
+    data = _bytes(frame.sort_values("food_id", kind="stable").reset_index(drop=True), {})
+    file = f"{name}.{sha256(data)[:12]}.parquet"
+    files[file] = data
+    return file
 
 
 def _switch(folder: Path, name: str, files: Mapping[str, bytes]) -> None:
@@ -226,7 +257,7 @@ def _clear(folder: Path, name: str, kept: Collection[str]) -> None:
 
     A list of packs that somebody has changed since its import stays.
     """
-    old = re.compile(rf"{re.escape(name)}\.(measures|notes|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)")
+    old = re.compile(rf"{re.escape(name)}\.(measures|notes|variation|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)")
     for file in os.listdir(folder):
         found = old.fullmatch(file)
         if found and file not in kept and (found[1] != "packs" or _is_as_written(folder / file, found[2])):
@@ -265,7 +296,8 @@ def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:
     table = pa.Table.from_pandas(frame, preserve_index=False)
     table = table.replace_schema_metadata({META_KEY: json.dumps(meta, sort_keys=True)} if meta else None)
     sink = pa.BufferOutputStream()
-    pq.write_table(table, sink, compression="zstd", compression_level=9, use_dictionary=True)
+    level = 19 if len(frame) < _SMALL else 9
+    pq.write_table(table, sink, compression="zstd", compression_level=level, use_dictionary=True)
     data: bytes = sink.getvalue().to_pybytes()
     return data
 

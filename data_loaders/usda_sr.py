@@ -12,12 +12,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.archive import read_files
-from data_loaders.schema import FOOD_COLUMNS, Provenance, TableData, TableError, components, sha256
+from data_loaders.schema import (
+    FOOD_COLUMNS,
+    VARIATION_COLUMNS,
+    Provenance,
+    TableData,
+    TableError,
+    components,
+    sha256,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
 
 NAME = "usda-sr"
+# Components that a dish declares, or that its declared figures are reckoned by; of others nobody asks how they vary.
+VARYING = ("FAT", "FASAT", "CHOCDF", "SUGAR", "FIBTG", "PROCNT", "NA", "WATER", "ENERC_KCAL", "ALC")
 FIELDS = {"FOOD_DES.txt": 14, "FD_GROUP.txt": 2, "NUT_DATA.txt": 18, "WEIGHT.txt": 7}
 
 
@@ -35,7 +45,8 @@ def load(path: Path) -> TableData:
     values = _values(files["NUT_DATA.txt"], foods["food_id"])
     foods = foods.join(values, on="food_id")
     measures = _measures(files["WEIGHT.txt"], foods["food_id"])
-    return TableData(foods, measures, _provenance({name: sha256(data) for name, data in files.items()}))
+    provenance = _provenance({name: sha256(data) for name, data in files.items()})
+    return TableData(foods, measures, provenance, variation=_variation(files["NUT_DATA.txt"]))
 
 
 def _provenance(inputs: dict[str, str]) -> Provenance:
@@ -170,6 +181,23 @@ def _measures(data: bytes, food_ids: pd.Series) -> pd.DataFrame:
     _refuse_first(bad, frame["ndb"], "a measure of the food {} has no amount or no weight", "WEIGHT.txt")
     useful = (frame["grams"] > 0) & (frame["amount"] > 0)  # SR28 holds rows of 0 g; they say nothing
     return frame.loc[useful, ["food_id", "amount", "words", "grams"]].reset_index(drop=True)
+
+
+def _variation(data: bytes) -> pd.DataFrame:
+    """What NUT_DATA publishes of the samples behind the values of VARYING, of those with an error or a lowest.
+
+    A number of samples alone says nothing of how far they lay apart, and stays behind.
+    """
+    file = "NUT_DATA.txt"
+    numbers = ("samples", "error", "lowest", "highest", "freedom", "mean_low", "mean_high")
+    names = ["ndb", "number", "samples", "error", "code", "lowest", "highest", "freedom", "mean_low", "mean_high"]
+    frame = _frame(data, names, [0, 1, 3, 4, 5, 10, 11, 12, 13, 14], numbers, file)
+    tags = {c.sr_number: c.tagname for c in components().values() if c.tagname in VARYING}
+    frame = frame.assign(food_id="sr:" + frame["ndb"], tagname=frame["number"].map(tags))
+    _refuse_first(frame["lowest"] > frame["highest"], frame["ndb"], "the food {} has a minimum above its maximum", file)
+    _refuse_first(frame["error"] < 0, frame["ndb"], "the food {} has a standard error below zero", file)
+    useful = frame["tagname"].notna() & (frame["error"].notna() | frame["lowest"].notna())
+    return frame.loc[useful, list(VARIATION_COLUMNS)].reset_index(drop=True)
 
 
 def _refuse_first(bad: pd.Series, shown: pd.Series, message: str, file: str) -> None:

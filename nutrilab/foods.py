@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     import pyarrow.parquet as pq
 
 EMBEDDED = "usda-sr"
+_CODED = ("food_id",)  # of the variation: read as codes; thousands of words would take longer than all the rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,28 @@ class HouseholdMeasure:
 
 
 @dataclass(frozen=True, slots=True)
+class Samples:
+    """What a table says of the samples behind one value, which is their ``mean`` [the component's unit per 100 g].
+
+    count: how many; error: standard error of the mean; lowest, highest; freedom: degrees of freedom; code: how the
+    publisher came by the value. None where the table does not say.
+    """
+
+    mean: float
+    count: int
+    error: float | None
+    lowest: float | None
+    highest: float | None
+    freedom: float | None
+    code: str
+
+
+def no_samples() -> Mapping[str, Samples]:
+    """Of a food of which no table tells its samples."""
+    return {}
+
+
+@dataclass(frozen=True, slots=True)
 class Food:
     """One food of a table, or one composed of several (then ``parts`` holds their shares).
 
@@ -38,7 +61,8 @@ class Food:
     -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
     for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
     lent the value; english: its English name where ``name`` is of another language, "" where nobody gives one,
-    None where ``name`` is read as it stands.
+    None where ``name`` is read as it stands; samples: tagname -> the samples behind the value as its table has it,
+    read when it is called.
     """
 
     food_id: str
@@ -53,6 +77,7 @@ class Food:
     like: Food | None = None
     borrowed: Mapping[str, Food] = field(default_factory=dict)
     english: str | None = None
+    samples: Callable[[], Mapping[str, Samples]] = field(default=no_samples, compare=False, repr=False)
 
     @property
     def called(self) -> str:
@@ -81,6 +106,8 @@ class FoodTable:
         self._measures_file = self._parquet(self.provenance.measures_file, "its measures cannot be read")
         named = self.provenance.notes_file
         self._notes_file = self._parquet(named, "its notes cannot be read") if named else None
+        named = self.provenance.variation_file
+        self._variation_file = self._parquet(named, "its variation cannot be read") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -95,7 +122,7 @@ class FoodTable:
         import pyarrow.parquet as pq
 
         try:
-            return pq.ParquetFile(self.path.with_name(name))
+            return pq.ParquetFile(self.path.with_name(name), read_dictionary=_CODED if ".variation." in name else None)
         except (OSError, ValueError) as error:
             raise TableError(f"{fault} ({error}); import it again", self.path) from error
 
@@ -167,6 +194,41 @@ class FoodTable:
             mine[row["tagname"]] = (min(low, before[0]), max(high, before[1]))
         return found
 
+    @cached_property
+    def _variation(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
+        """The samples behind values, and where those of each food begin and end; a food's stand together."""
+        import numpy as np
+
+        assert self._variation_file is not None
+        try:
+            table: pa.Table = self._variation_file.read().combine_chunks()
+        except (OSError, ValueError) as error:
+            raise TableError(f"its variation cannot be read ({error}); import it again", self.path) from error
+        if not len(table):
+            return table, {}
+        column = table["food_id"].chunk(0)
+        codes = np.frombuffer(column.indices.buffers()[1], dtype=np.int32)[: len(column)]
+        starts = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist()]
+        words = column.dictionary.to_pylist()
+        ends = [*starts[1:], len(column)]
+        found = {words[codes[start]]: (start, end - start) for start, end in zip(starts, ends, strict=True)}
+        return table, found
+
+    def samples_of(self, food_id: str) -> dict[str, Samples]:
+        """The samples behind the values of a food, as far as the table tells them."""
+        if self._variation_file is None:
+            return {}
+        table, places = self._variation
+        rows = table.slice(*places.get(food_id, (0, 0))).to_pylist()
+        row_at = self._values[self.row[food_id]]
+        return {
+            row["tagname"]: Samples(
+                float(row_at[self.tagnames.index(row["tagname"])]), int(row["samples"] or 0), row["error"],
+                row["lowest"], row["highest"], row["freedom"], row["code"] or "",
+            )
+            for row in rows
+        }  # fmt: skip
+
     def column(self, tagname: str) -> np.ndarray:
         """One component for all foods, per 100 g, missing = NaN. Raises KeyError if the table lacks it."""
         if tagname not in self.tagnames:
@@ -189,6 +251,7 @@ class FoodTable:
                 measures=self._measures_of(food_id),
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
+                samples=cache(partial(self.samples_of, food_id)) if self._variation_file else no_samples,
             )
         return self._known[food_id]
 

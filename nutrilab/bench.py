@@ -73,7 +73,7 @@ class Bench:
     def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""
         parsed, foods = self._read(text, cup, portions)
-        return self._record(text, parsed, _weighing_as(foods, old.foods))
+        return self._record(text, parsed, _weighing_as(_written(parsed, foods), _written(old.parsed, old.foods)))
 
     def _read(self, text: str, cup: str, portions: float) -> tuple[Reading, tuple[LineFood, ...]]:
         parsed = parse_line(text, cup)
@@ -155,21 +155,36 @@ class Bench:
         return decided or (self.products.match(name) if self.products else None)
 
 
-def _weighing_as(foods: Sequence[LineFood], old: Sequence[LineFood]) -> tuple[LineFood, ...]:
+Written = list[tuple[str, LineFood]]
+
+
+def _written(parsed: Reading, foods: Sequence[LineFood]) -> Written:
+    """The foods of a line by their names as they are written in it."""
+    names = [*parsed.names[: 1 if parsed.choice else None], *(name for more in parsed.added for name in more.names)]
+    if len(names) != len(foods):
+        names = [food.name for food in foods]
+    return list(zip(names, foods, strict=True))
+
+
+def _weighing_as(foods: Written, old: Written) -> tuple[LineFood, ...]:
     """The foods with the weights of old ones: of the same name, else of what they stand for, in even shares."""
     left = list(old)
     found: dict[int, Weight] = {}
-    for at, food in enumerate(foods):
-        same = next((one for one in left if one.name == food.name), None)
+    fewer = len(foods) < len(old)  # what is left of "salt and freshly ground black pepper" is "black pepper"
+    for at, (name, _) in enumerate(foods):
+        same = next((n for n, (other, _) in enumerate(left) if other == name), None)
+        if same is None and fewer:
+            same = next((n for n, (other, _) in enumerate(left) if set(words(name)) <= set(words(other))), None)
         if same is not None:
-            left.remove(same)
-            found[at] = same.weight
+            found[at] = left.pop(same)[1].weight
     others = [at for at in range(len(foods)) if at not in found]
-    weights = [one.weight for one in left]
-    if len(weights) != len(others):
+    weights = [one.weight for _, one in left]
+    if not others:
+        weights = []
+    elif len(weights) != len(others):
         weights = [_part_of(weights, len(others))] * len(others)
     found |= dict(zip(others, weights, strict=True))
-    return tuple(_standing(food, found[at]) for at, food in enumerate(foods))
+    return tuple(_standing(food, found[at]) for at, (_, food) in enumerate(foods))
 
 
 def _part_of(weights: Sequence[Weight], of: int) -> Weight:

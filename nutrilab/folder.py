@@ -234,7 +234,7 @@ class Folder:
             found = swapping.swap(read, wishes, bench, weight_after is not None)
         before = self.dish(read)
         after = self.dish(swapping.asked(found.recipe, weight_after), portions)
-        times = swapping.times(guests, after.portions)
+        times = scaling.times(guests, after.portions)
         lines = scaling.scaled(found.recipe, times) if times else ()
         return WhatIf(before, after, found.done, found.notes, guests, lines)
 

@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 
 from nutrilab.lines import parse_line
-from nutrilab.recipe import Line, Part, Recipe
+from nutrilab.recipe import InputError, Line, Part, Recipe
+from nutrilab.recipe.amounts import check_portions
 
 _GLYPHS = {"½": 0.5, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 0.25, "¾": 0.75}
 _ONE = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d*[½⅓⅔¼¾]|\d+(?:[.,]\d+)?)"
@@ -23,6 +24,17 @@ class Scaled:
     stage: str
     text: str
     scaled: str
+
+
+def times(guests: float | None, portions: float) -> float | None:
+    """How many times the list feeds some guests with portions of the same size. Raises InputError."""
+    if guests is None:
+        return None
+    try:
+        check_portions(guests)
+    except ValueError as error:
+        raise InputError(f"--scale-to: {error}") from None
+    return guests / portions
 
 
 def scaled(recipe: Recipe, times: float) -> tuple[Scaled, ...]:

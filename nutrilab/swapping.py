@@ -17,7 +17,7 @@ from nutrilab.lexicon.same import also_called, name_of
 from nutrilab.lines import Reading, parse_line
 from nutrilab.plain import brief, named, quoted
 from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, Was, stage_key
-from nutrilab.recipe.amounts import check_portions, part_of, weight
+from nutrilab.recipe.amounts import part_of, weight
 from nutrilab.results import LineRecord
 from nutrilab.text import words
 
@@ -120,17 +120,6 @@ def asked(recipe: Recipe, weight_after: str | float | None) -> Recipe:
     last = recipe.stages[-1]
     cooking = replace(last.cooking or Cooking(), weight_after=grams, loss=None)
     return replace(recipe, stages=(*recipe.stages[:-1], replace(last, cooking=cooking)))
-
-
-def times(guests: float | None, portions: float) -> float | None:
-    """How many times the list feeds some guests with portions of the same size. Raises InputError."""
-    if guests is None:
-        return None
-    try:
-        check_portions(guests)
-    except ValueError as error:
-        raise InputError(f"--scale-to: {error}") from None
-    return guests / portions
 
 
 def swap(recipe: Recipe, wishes: Sequence[Wish], bench: Bench, weighed_again: bool = False) -> Swapped:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from nutrilab.comparing import Change, WhatIf
 from nutrilab.law.rounding import ORDER
@@ -82,18 +82,22 @@ def portions(found: WhatIf) -> str:
 def allergens(found: WhatIf) -> Iterator[tuple[str, str]]:
     """What moves among the allergens, as (kind, sentence)."""
     moved, was, is_ = found.moved, found.before.allergens, found.after.allergens
-    yield from (("new", f"{is_.named(a)}: new; {'; '.join(is_.contains[a])}") for a in moved.new)
+    yield from (("new", f"{is_.named(a)}: new; {_because(a, is_.contains)}") for a in moved.new)
     for allergen, (old, new) in moved.kinds.items():
-        yield "kind", f"{allergen}: named {old} before, {new} after; {'; '.join(is_.contains[allergen])}"
+        yield "kind", f"{allergen}: named {old} before, {new} after; {_because(allergen, is_.contains)}"
     for a in moved.check_new:
         before = "contained before, and now it depends on the product" if a in was.contains else "new to check"
-        yield "check", f"{a}: {before}, look at the pack; {'; '.join(is_.check[a])}"
-    yield from (("may", f"{a}: new, a pack says it may contain it; {'; '.join(is_.may[a])}") for a in moved.may_new)
+        yield "check", f"{a}: {before}, look at the pack; {_because(a, is_.check)}"
+    yield from (("may", f"{a}: new, a pack says it may contain it; {_because(a, is_.may)}") for a in moved.may_new)
     yield from (("check", f"{a}: still to be checked on the pack") for a in moved.still)
     last = NO_PROMISE if moved.sure else "not named any more, but a line was not understood, so it may still be there"
     yield from (("gone", f"{a}: contained before; {last}") for a in moved.gone)
     yield from (("gone", f"{a}: was to be checked; {last}") for a in moved.check_gone)
     yield from (("gone", f"{a}: a pack said it may contain it; {last}") for a in moved.may_gone)
+
+
+def _because(allergen: str, evidence: Mapping[str, Sequence[str]]) -> str:
+    return "; ".join(one.removeprefix(f"{allergen}: ") for one in evidence[allergen])
 
 
 def nothing_moves(found: WhatIf) -> str:
@@ -105,5 +109,5 @@ def guests(found: WhatIf) -> str:
     """The head of the scaled list."""
     return (
         f"The list for {found.guests:g} portions of {found.after.portion_weight:.0f} g; "
-        "weigh the pot again, a larger one loses less water"
+        "weigh the pot again: another pot loses another share of its water"
     )

@@ -176,6 +176,46 @@ def test_of_two_foods_only_the_named_one_goes(tmp_path: Path) -> None:
     assert texts(both)[1] == "celery salt and white pepper"
 
 
+@pytest.mark.parametrize(
+    ("line", "swaps", "after", "stays"),
+    [
+        ("100 g flour and salt", ["salt = soy sauce"], ["flour", "3 g soy sauce"], "gluten"),
+        ("100 g flour and salt", ["salt = 2 g celery salt"], ["flour", "2 g celery salt"], "gluten"),
+        ("400 g cod, coated in flour", ["cod = 300 g haddock"], ["300 g haddock, coated in flour"], "gluten"),
+        ("400 g cod, coated in flour", ["cod = haddock"], ["400 g haddock, coated in flour"], "gluten"),
+        ("300 g chicken, dipped in egg", ["chicken = 250 g tofu"], ["250 g tofu, dipped in egg"], "eggs"),
+        ("60 g lard or butter", ["lard = 50 g olive oil"], ["50 g olive oil or butter"], "milk"),
+        ("60 g lard or butter", ["butter = 50 g walnut oil"], ["lard or walnut oil"], "nuts"),
+        (
+            "salt and pepper",
+            ["salt = 3 g celery salt", "pepper = 1 g mustard powder"],
+            ["1 g mustard powder", "3 g celery salt"],
+            "celery",
+        ),
+    ],
+)
+def test_nothing_else_of_a_line_is_lost(
+    tmp_path: Path, line: str, swaps: list[str], after: list[str], stays: str
+) -> None:
+    found = kitchen().swap(listed(tmp_path, "500 g potatoes", line), swaps)
+    assert texts(found)[1:] == after
+    assert stays in {**found.after.allergens.contains, **found.after.allergens.check}
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_no_allergen_of_another_line_goes_with_a_swap(path: Path) -> None:
+    opened = nl.open_kitchen(path.parent)
+    recipe = nl.read_recipe(path)
+    there = spots(recipe, opened.kitchen())
+    for name in {name.written for spot in there for name in spot.names}:
+        for new in ("olive oil", "20 g olive oil"):
+            found = opened.swap(recipe, f"{name} = {new}")
+            gone = {(one.stage, one.line) for one in found.done}
+            others = [spot for spot in there if (spot.stage, spot.number) not in gone]
+            stay = {allergen for spot in others for allergen in spot.record.findings.contains}
+            assert stay <= set(found.after.allergens.contains), (name, new)
+
+
 def test_an_egg_and_its_yolk_are_two_things(tmp_path: Path) -> None:
     path = listed(tmp_path, "100 g flour", "1 egg plus 1 egg yolk")
     assert texts(kitchen().swap(path, "egg yolk = double cream"))[1] == "1 egg plus 1 double cream"

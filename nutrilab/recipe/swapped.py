@@ -31,7 +31,7 @@ def _written(stage: Stage) -> Stage:
 def _old(entry: Entry) -> Entry:
     if isinstance(entry, Part) or entry.was is None:
         return entry
-    return Line(entry.was.text, entry.line, entry.was.share)
+    return replace(entry, text=entry.was.text, share=entry.was.share, was=None)
 
 
 def with_swaps(laid: Recipe, recipe: Recipe) -> Recipe:

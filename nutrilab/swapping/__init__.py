@@ -14,63 +14,19 @@ from pathlib import Path
 from nutrilab.bench import Bench
 from nutrilab.files import check_lines
 from nutrilab.lexicon.same import also_called, name_of
-from nutrilab.lines import Reading, parse_line
+from nutrilab.lines import parse_line
 from nutrilab.plain import brief, named, quoted
-from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, Was, stage_key
+from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import part_of, weight
 from nutrilab.results import LineRecord
+from nutrilab.swapping.lines import new_line
+from nutrilab.swapping.values import Name, Place, Spot, Wish
 from nutrilab.text import words
 
 HOW = '--swap "whole milk = oat drink"'
 SERVED = ""  # in place of a stage's name: what is served with the dish
 LONGEST_NAME = 40  # characters of a name in a message
-Place = tuple[Path | None, str, int]
 _SIDES = re.compile(r"\s*=\s*")
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """A swap as it was said: the words of an ingredient, and what takes its place."""
-
-    old: str
-    new: str
-    reading: Reading
-
-    @property
-    def weighs_itself(self) -> bool:
-        """Whether the new ingredient says how much of it; else the old grams stand."""
-        return self.reading.quantity is not None or self.reading.in_doubt
-
-
-@dataclass(frozen=True, slots=True)
-class Name:
-    """A food of a line as it can be swapped: as written, its singular words and those of its preparation."""
-
-    written: str
-    tokens: tuple[str, ...]
-    beside: tuple[str, ...]
-
-    @property
-    def key(self) -> str:
-        """What tells one name from another."""
-        return name_of(self.tokens)
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A line that can be swapped: the recipe it stands in, its stage, its number there from 1, its names."""
-
-    recipe: Recipe
-    stage: str
-    number: int
-    line: Line
-    names: tuple[Name, ...]
-    record: LineRecord
-
-    @property
-    def place(self) -> Place:
-        """What tells its line from all others."""
-        return self.recipe.path, self.stage, self.number
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +100,7 @@ def swap(recipe: Recipe, wishes: Sequence[Wish], bench: Bench, weighed_again: bo
             if not set(names) <= set(now.names):
                 said = f"{quoted(names[0].written)} is swapped twice; leave one of the swaps out"
                 raise InputError(said, recipe.path)
-            changed[spot.place] = _new_line(now, names, one)
+            changed[spot.place] = new_line(now, names, one)
             done[spot.place] = _done(recipe, now, changed[spot.place])
         recipe = _with(recipe, changed)
     if any(one.old != one.new for one in done.values()):
@@ -322,60 +278,7 @@ def _other(one: Recipe, recipe: Recipe) -> str | None:
     return one.path.name if one.path is not None and one.path != recipe.path else None
 
 
-# --- the new lines
-
-
-def _new_line(spot: Spot, names: Sequence[Name], one: Wish) -> Line:
-    """The line with the new food in place of the named ones; what shares the line with it stays as it is."""
-    line, was = spot.line, spot.line.was
-    text = was.text if was else line.text
-    share = was.share if was else line.share
-    others = [name.written for name in spot.names if name not in names]
-    if not one.weighs_itself:
-        stands = was.grams_stand if was else True
-        new = _renamed(spot, names, one)
-        more = was.more if was else ()
-        if new == text and stands and not more:
-            return Line(text, line.line, share)  # back to what the cook wrote
-        return Line(new, line.line, line.share, Was(text, share, stands, more))
-    if not others:
-        return Line(one.new, line.line, 1.0, Was(text, share, grams_stand=False))
-    if spot.record.parsed.choice:
-        return Line(" or ".join((one.new, *others)), line.line, 1.0, Was(text, share, grams_stand=False))
-    prepared = spot.record.parsed.preparation
-    rest = " and ".join(others) + (f", {prepared}" if prepared and not spot.record.parsed.added else "")
-    return Line(rest, line.line, line.share, Was(text, share, more=(Line(one.new, line.line),)))
-
-
-def _renamed(spot: Spot, names: Sequence[Name], one: Wish) -> str:
-    """The text of a line with the new words for the old; grams and the new words where that cannot be read."""
-    text = spot.line.text
-    others = [name.written for name in spot.names if name not in names]
-    if one.new == names[0].written:
-        return text
-    for written in dict.fromkeys(name.written for name in names):
-        text = _replaced(text, written, one.new, others)
-    read = parse_line(text, spot.recipe.cup)
-    there = {words(name) for r in (read, *read.added) for name in r.names}
-    turned = any(words(name.written) != name.tokens for name in names)
-    meant = {words(name) for name in one.reading.names} <= there and not read.heading
-    if meant and not turned and text != spot.line.text:
-        return text
-    grams = spot.record.grams
-    return one.new if grams is None else f"{grams:.6g} g {one.new}"
-
-
-def _replaced(text: str, old: str, new: str, others: Sequence[str]) -> str:
-    """New words for old ones, but inside other names: "butter or peanut butter"."""
-    barred = [span.span() for other in others if len(other) > len(old) for span in _places(other, text)]
-    found = [s.span() for s in _places(old, text) if not any(a <= s.start() and s.end() <= b for a, b in barred)]
-    for start, end in reversed(found):
-        text = text[:start] + new + text[end:]
-    return text
-
-
-def _places(name: str, text: str) -> Iterator[re.Match[str]]:
-    return re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", text, re.IGNORECASE)
+# --- the recipe with it
 
 
 def _with(recipe: Recipe, changed: Mapping[Place, Line]) -> Recipe:

@@ -68,10 +68,22 @@ class Bench:
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
         """
+        return self._record(text, *self._read(text, cup, portions))
+
+    def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
+        """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""
+        parsed, foods = self._read(text, cup, portions)
+        return self._record(text, parsed, _weighing_as(_written(parsed, foods), _written(old.parsed, old.foods)))
+
+    def _read(self, text: str, cup: str, portions: float) -> tuple[Reading, tuple[LineFood, ...]]:
         parsed = parse_line(text, cup)
         foods = self._foods(parsed, cup, portions)
         for more in parsed.added:
             foods += self._foods(_named_as(more, parsed), cup, portions)
+        return parsed, foods
+
+    def _record(self, text: str, parsed: Reading, foods: tuple[LineFood, ...]) -> LineRecord:
+        """What a line comes to, with its allergens and what is to be said of it."""
         findings = _allergens(self._in_order(parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
         remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
@@ -141,6 +153,56 @@ class Bench:
         """The own product of a name: by the cook's decision, else by the product's own names."""
         decided = self._own_by_words.get(words(name))
         return decided or (self.products.match(name) if self.products else None)
+
+
+Written = list[tuple[str, LineFood]]
+
+
+def _written(parsed: Reading, foods: Sequence[LineFood]) -> Written:
+    """The foods of a line by their names as they are written in it."""
+    names = [*parsed.names[: 1 if parsed.choice else None], *(name for more in parsed.added for name in more.names)]
+    if len(names) != len(foods):
+        names = [food.name for food in foods]
+    return list(zip(names, foods, strict=True))
+
+
+def _weighing_as(foods: Written, old: Written) -> tuple[LineFood, ...]:
+    """The foods with the weights of old ones: of the same name, else of what they stand for, in even shares."""
+    left = list(old)
+    found: dict[int, Weight] = {}
+    fewer = len(foods) < len(old)  # what is left of "salt and freshly ground black pepper" is "black pepper"
+    for at, (name, _) in enumerate(foods):
+        same = next((n for n, (other, _) in enumerate(left) if other == name), None)
+        if same is None and fewer:
+            same = next((n for n, (other, _) in enumerate(left) if set(words(name)) <= set(words(other))), None)
+        if same is not None:
+            found[at] = left.pop(same)[1].weight
+    others = [at for at in range(len(foods)) if at not in found]
+    weights = [one.weight for _, one in left]
+    if not others:
+        weights = []
+    elif len(weights) != len(others):
+        weights = [_part_of(weights, len(others))] * len(others)
+    found |= dict(zip(others, weights, strict=True))
+    return tuple(_standing(food, found[at]) for at, (_, food) in enumerate(foods))
+
+
+def _part_of(weights: Sequence[Weight], of: int) -> Weight:
+    """One of so many even shares of what some foods weigh."""
+    if not weights or any(weight.grams is None for weight in weights):
+        return Weight(None, None, None, Ground.NONE)
+    grams = sum(one.grams or 0.0 for one in weights)
+    low = sum((one.grams if one.low is None else one.low) or 0.0 for one in weights)
+    high = sum((one.grams if one.high is None else one.high) or 0.0 for one in weights)
+    return replace(weights[0], grams=grams / of, low=low / of, high=high / of)
+
+
+def _standing(food: LineFood, old: Weight) -> LineFood:
+    """A food that weighs what an old one weighed, in the state that its own words say; where nobody knew, as it is."""
+    if old.grams is None:
+        return food
+    own = food.weight
+    return replace(food, weight=replace(old, state=own.state, table_factor=own.table_factor))
 
 
 def _on_the_scales(food: Food | None) -> Food | None:

@@ -16,6 +16,7 @@ from nutrilab import __version__
 from nutrilab.cli_draft import draft
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
+from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
 from nutrilab.files import check_lines, content, text_of
 from nutrilab.plain import brief, plain, quoted
@@ -341,4 +342,5 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
 
 
 main.add_command(draft)
+main.add_command(swap)
 main.add_command(tables)

@@ -28,6 +28,7 @@ from nutrilab.settings import Settings
 from nutrilab.writing import KITCHEN
 
 if TYPE_CHECKING:
+    from nutrilab.comparing import WhatIf
     from nutrilab.foods import FoodTable
     from nutrilab.products import Products
 
@@ -207,6 +208,35 @@ class Folder:
             return self.dish(recipe)
         except NutrilabError as error:
             return error
+
+    def swap(
+        self,
+        recipe: Given,
+        swaps: str | Sequence[str],
+        portions: float | None = None,
+        weight_after: str | float | None = None,
+        guests: float | None = None,
+    ) -> WhatIf:
+        """What if: a recipe cooked as it is, and with one or more swaps such as "whole milk = oat drink".
+
+        portions, weight_after ("1.9 kg" or [g]): of the dish after the swap only; guests: its list scaled so that as
+        many portions of the same size come out. Raises NutrilabError.
+        """
+        from nutrilab import scaling, swapping
+        from nutrilab.comparing import WhatIf
+
+        wishes = [swapping.wish(one) for one in ([swaps] if isinstance(swaps, str) else swaps)]
+        if not wishes and portions is None and weight_after is None and guests is None:
+            raise InputError(f"there is nothing to try; say {swapping.HOW}, a number of portions or a weight")
+        read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
+        with _sentences():
+            bench = self.kitchen(self.packs_of(read))
+            found = swapping.swap(read, wishes, bench, weight_after is not None)
+        before = self.dish(read)
+        after = self.dish(swapping.asked(found.recipe, weight_after), portions)
+        times = scaling.times(guests, after.portions)
+        lines = scaling.scaled(found.recipe, times) if times else ()
+        return WhatIf(before, after, found.done, found.notes, guests, lines)
 
     def recipes(self) -> tuple[Path, ...]:
         """The files of recipes that lie in this folder itself, by name. Raises InputError: no folder, none in it."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from nutrilab import as_read, improbable, nutrition, plausible, tracing
+from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
@@ -15,9 +16,10 @@ from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import quoted
-from nutrilab.recipe import InputError, Part, Recipe, Stage, stage_key
+from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
+from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 
@@ -33,7 +35,7 @@ class Kitchen(Bench):
         """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
         eaters = recipe.portions or portions or PORTIONS
         records = self._records(recipe, eaters)
-        laid = as_read.lay(recipe, records)
+        laid = _laid(recipe, records)
         recipe = laid.recipe
         made = self._cook(recipe, eaters, {}, records)
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
@@ -46,7 +48,7 @@ class Kitchen(Bench):
             told += extra.told
             batch = batch + extra.result.cooked
         steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
-        told += of_method(steps, told, merge(told))
+        told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
         whole = nutrition.totals(batch, count)
         result = _less_unweighed(
             DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
@@ -95,15 +97,24 @@ class Kitchen(Bench):
         """The lines served beside each portion, as a stage for all portions."""
         if not recipe.serve_with:
             return None
-        records = tuple(self.line(line.text, recipe.cup, 1.0) for line in recipe.serve_with)
+        lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
+        records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
         puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", count)]
-        stage = Stage("serve with", recipe.serve_with)
+        stage = Stage("serve with", tuple(lines))
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
     def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
         """The lines of a recipe by their text."""
-        lines = (entry.text for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part))
-        return {text: self.line(text, recipe.cup, portions) for text in dict.fromkeys(lines)}
+        entries = (entry for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part))
+        texts = (entry.was.text if entry.was else entry.text for entry in entries)
+        return {text: self.line(text, recipe.cup, portions) for text in dict.fromkeys(texts)}
+
+    def _line(self, entry: Line, recipe: Recipe, portions: float, known: Mapping[str, LineRecord]) -> LineRecord:
+        """The record of a line of a recipe; known: records by text."""
+        if entry.was is None or not entry.was.grams_stand:
+            return known.get(entry.text) or self.line(entry.text, recipe.cup, portions)
+        old = known.get(entry.was.text) or self.line(entry.was.text, recipe.cup, portions)
+        return self.instead(entry.text, old, recipe.cup, portions)
 
     def _cook(self, recipe: Recipe, portions: float, made: Made, records: Mapping[str, LineRecord]) -> Made:
         """Cook all stages of a recipe, and of the recipes it takes from, into ``made``; records: by text of a line."""
@@ -111,7 +122,7 @@ class Kitchen(Bench):
             if (other.path, stage_key(other.stages[-1].name)) not in made:
                 eaters = other.portions or PORTIONS
                 known = self._records(other, eaters)
-                self._cook(as_read.lay(other, known, keep_stages=True).recipe, eaters, made, known)
+                self._cook(_laid(other, known, keep_stages=True).recipe, eaters, made, known)
         for stage in recipe.stages:
             made[recipe.path, stage_key(stage.name)] = self._stage(recipe, stage, portions, made, records)
         _check_taken(recipe, made)
@@ -130,8 +141,7 @@ class Kitchen(Bench):
                 taken.append((source, _share(recipe, entry, source)))
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
-                record = known.get(entry.text) or self.line(entry.text, recipe.cup, portions)
-                records.append(record.part(entry.share))
+                records.append(self._line(entry, recipe, portions, known).part(entry.share))
                 puts += _puts(records[-1], number, stage.name)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
@@ -156,6 +166,20 @@ class Kitchen(Bench):
             for number, record in zip(numbers, records, strict=True)
         ]
         return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
+
+
+def _laid(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> as_read.Laid:
+    """The method laid over a recipe; it speaks of swapped lines by the words that they stand for."""
+    laid = as_read.lay(as_written(recipe), records, keep_stages)
+    return replace(laid, recipe=with_swaps(laid.recipe, recipe))
+
+
+def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
+    """The old words of swapped lines: a step that names them means what is there now."""
+    for one in (recipe, *recipe.others.values()):
+        for line in swapped_lines(one):
+            if line.was is not None:
+                yield LineFindings(Findings(), line.was.text)
 
 
 def _less_unweighed(result: DishResult) -> DishResult:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from nutrilab.as_read import CookedAsRead, cooked_as_read
+from nutrilab.comparing import WhatIf
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
 from nutrilab.ingredients import as_html, as_json, as_text
@@ -186,3 +187,41 @@ def _step(step: Step) -> dict[str, Any]:
         "source": step.source or None,
         "words": step.words,
     }
+
+
+def swap_record(found: WhatIf) -> dict[str, Any]:
+    """A dish before and after a swap. `gone` holds nothing that has to be checked after it."""
+    changes, moved = found.changes, found.moved
+    return {
+        "before": dish_record(found.before),
+        "after": dish_record(found.after),
+        "difference": {one.key: one.difference for one in changes},
+        "difference_range": {one.key: list(one.span) if one.span else None for one in changes},
+        "more_than_doubt": {one.key: one.more_than_doubt for one in changes},
+        "allergens": {
+            "gone": list(moved.gone),
+            "new": list(moved.new),
+            "check_gone": list(moved.check_gone),
+            "check_new": list(moved.check_new),
+            "may_gone": list(moved.may_gone),
+            "may_new": list(moved.may_new),
+            "still_to_check": list(moved.still),
+            "kinds": {allergen: {"before": old, "after": new} for allergen, (old, new) in moved.kinds.items()},
+            "complete": moved.sure,
+            "cautions": list(found.after.cautions),
+        },
+        "swapped": [
+            {"old": d.old, "new": d.new, "stage": d.stage, "line": d.line, "file": d.file, "grams_stand": d.grams_stand}
+            for d in found.done
+        ],
+        "notes": list(found.notes),
+        "scaled": _scaled(found),
+    }
+
+
+def _scaled(found: WhatIf) -> dict[str, Any] | None:
+    """The list for a number of guests, if it was asked for."""
+    if found.guests is None:
+        return None
+    lines = [{"stage": one.stage, "text": one.text, "scaled": one.scaled} for one in found.scaled]
+    return {"guests": _whole(found.guests), "lines": lines}

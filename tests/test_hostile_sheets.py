@@ -17,17 +17,22 @@ from pathlib import Path
 
 import pytest
 
+from nutrilab.comparing import WhatIf
 from nutrilab.foods import embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.records import dish_record
+from nutrilab.scaling import Scaled
 from nutrilab.sheets import captions, chart, csv_figures, jsonld, terminal, writer
 from nutrilab.sheets.chart_page import chart_page
 from nutrilab.sheets.index_page import index
 from nutrilab.sheets.label import label
 from nutrilab.sheets.page import sheet
 from nutrilab.sheets.safe import FORMULA, json_text
+from nutrilab.sheets.swap_page import swap_page
+from nutrilab.sheets.swap_text import swap
+from nutrilab.swapping import Done
 from tests import browser
 from tests.pdf_here import pdf_maker
 
@@ -106,6 +111,13 @@ def plainly_named() -> DishResult:
     return replace(result, recipe=replace(result.recipe, dish="=HYPERLINK(1)"))
 
 
+def what_if() -> WhatIf:
+    """The hostile dish swapped: every text of a swap is hostile too."""
+    done = tuple(Done(one, one, one, 1, one, True) for one in PAYLOADS)
+    lines = tuple(Scaled(one, one, LONG + one) for one in PAYLOADS)
+    return WhatIf(hostile(), plainly_named(), done, PAYLOADS, 9, lines)
+
+
 def flaws(text: str) -> set[str]:
     """Characters that control a device, turn or hide text; line ends are none."""
     return {c for c in text if c not in "\n\r" and unicodedata.category(c) in FLAWS}
@@ -130,6 +142,12 @@ def test_terminal(colour: bool) -> None:
     assert "[bold red]markup[/bold red]" in "".join(text.split("\n")).replace("  ", "")
     assert "{{7*7}}" in text
     assert terminal.lines(hostile().stages[0].records, 100).count("\n") < 400
+
+
+def test_a_swap_on_the_terminal() -> None:
+    text = swap(what_if(), 100)
+    assert not flaws(text)
+    assert "{{7*7}}" in text
 
 
 def test_json_reads_back_the_same_and_holds_nothing_raw() -> None:
@@ -218,6 +236,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "sheet": lambda: sheet(hostile()),
     "label": lambda: label(hostile()),
     "chart": lambda: chart_page([hostile(), plainly_named()]),
+    "swap": lambda: swap_page(what_if()),
     "index": lambda: index([("a%22%3E.html", hostile()), ("b.html", plainly_named())]),
 }
 

@@ -52,14 +52,23 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench
+    ("nutrilab.swapping", "nutrilab.scaling"),  # what if
     ("nutrilab.declaration",),  # declare
+    ("nutrilab.comparing",),
     ("nutrilab.asking", "nutrilab.explaining"),
     ("nutrilab.ingredients",),
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.draft",),
-    ("nutrilab.cli", "nutrilab.cli_tables", "nutrilab.cli_draft", "nutrilab.cli_output", "nutrilab.cli_parts"),
+    (
+        "nutrilab.cli",
+        "nutrilab.cli_tables",
+        "nutrilab.cli_draft",
+        "nutrilab.cli_output",
+        "nutrilab.cli_parts",
+        "nutrilab.cli_swap",
+    ),
     ("nutrilab.__main__",),
 )
 

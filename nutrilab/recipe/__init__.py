@@ -9,10 +9,22 @@ from pathlib import Path
 from nutrilab.files import content, missing, place, text_of, within
 from nutrilab.plain import named, quoted
 from nutrilab.recipe.checks import check_size, parts, tie
-from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Part, Recipe, Stage, stage_key
+from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Part, Recipe, Stage, Was, stage_key
 from nutrilab.remarks import InputError
 
-__all__ = ["METHODS", "Cooking", "InputError", "Line", "Method", "Part", "Recipe", "Stage", "read_recipe", "stage_key"]
+__all__ = [
+    "METHODS",
+    "Cooking",
+    "InputError",
+    "Line",
+    "Method",
+    "Part",
+    "Recipe",
+    "Stage",
+    "Was",
+    "read_recipe",
+    "stage_key",
+]
 
 LARGEST = 1_000_000  # bytes; a long recipe has about 5,000
 DEEPEST = 50  # recipes that take stages from recipes that take stages ...

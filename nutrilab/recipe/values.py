@@ -71,17 +71,33 @@ class Cooking:
 
 
 @dataclass(frozen=True, slots=True)
+class Was:
+    """The line that a swapped one stands for: the method speaks of it by the old words.
+
+    share: of the old line as the cook wrote it [0 to 1]; grams_stand: the new line weighs what the old one weighed;
+    more: lines that the old one comes to beside this one.
+    """
+
+    text: str
+    share: float = 1.0
+    grams_stand: bool = True
+    more: tuple[Line, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """An ingredient as the cook wrote it, and its line in the file.
 
     share: of what the line says as much goes in here [0 to 1]: "half of 50 g butter".
     whole: it is an ingredient whatever it looks like, and no part of a stage ("the rest of the sauce" of a page).
+    was: what it stands for where somebody asks "what if".
     """
 
     text: str
     line: int | None = None
     share: float = 1.0
     whole: bool = False
+    was: Was | None = None
 
     @property
     def written(self) -> str:

@@ -5,10 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
+
+if TYPE_CHECKING:
+    from nutrilab.comparing import WhatIf
 
 Content = str | bytes
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")
@@ -62,6 +66,22 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
     from nutrilab.sheets import chart as plain
 
     return plain.as_csv(results) if form == "csv" else plain.as_text(results, view.width, view.colour)
+
+
+def swapped(found: WhatIf, form: str, view: View = View()) -> str:
+    """A dish before and after a swap."""
+    if form == "json":
+        from nutrilab.records import swap_record
+        from nutrilab.sheets.safe import json_text
+
+        return json_text(signed(swap_record(found))) + "\n"
+    if form == "html":
+        from nutrilab.sheets.swap_page import swap_page
+
+        return swap_page(found)
+    from nutrilab.sheets.swap_text import swap
+
+    return swap(found, view.width, view.colour)
 
 
 def one(result: DishResult, form: str, vitamins: bool = False) -> Content:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from math import hypot
 
 from nutrilab.declaration import known_in_part
 from nutrilab.law.rounding import ORDER, UNKNOWN
+from nutrilab.nutrition import deviations
 from nutrilab.results import DishResult
 from nutrilab.scaling import Scaled
 from nutrilab.swapping import Done
@@ -39,7 +39,8 @@ class Change:
         """Whether the difference lies to one side of nothing, whatever is true within the doubt; None: not known."""
         if self.difference is None or self.span is None or self.in_part:
             return None
-        return self.difference != 0 and (self.span[0] > 0 or self.span[1] < 0)
+        least = (1.0 if self.key in UNITS else 0.01) / 2  # less is not declared, so nothing is said of it
+        return abs(self.difference) >= least and (self.span[0] > 0 or self.span[1] < 0)
 
     @property
     def amount(self) -> str:
@@ -113,21 +114,14 @@ def said(key: str, amount: float) -> str:
 
 
 def span_of_difference(before: DishResult, after: DishResult) -> dict[str, Ends | None]:
-    """Low and high of the difference of each figure of a portion, nine in ten.
-
-    To be replaced: takes the two ranges as independent, so that doubt which both share (the same unweighed tray) does
-    not cancel yet. The range is too wide by that.
-    """
-    return {key: _independent(before, after, key) for key in ORDER}
+    """Low and high of the difference of each figure of a portion, nine in ten; a doubt that both share cancels."""
+    one, other = (result.batch.scaled(1 / result.portions) for result in (after, before))
+    doubt = deviations(one, other)
+    return {key: _span(before.per_portion[key], after.per_portion[key], *doubt[key]) for key in ORDER}
 
 
-def _independent(before: DishResult, after: DishResult, key: str) -> Ends | None:
-    old, new = before.per_portion[key], after.per_portion[key]
-    was, is_ = before.whole.per_portion_range[key], after.whole.per_portion_range[key]
-    if old is None or new is None or was is None or is_ is None:
-        return None
-    down, up = hypot(new - is_[0], was[1] - old), hypot(is_[1] - new, old - was[0])
-    return new - old - down, new - old + up
+def _span(old: float | None, new: float | None, down: float, up: float) -> Ends | None:
+    return None if old is None or new is None else (new - old - down, new - old + up)
 
 
 def moved(before: DishResult, after: DishResult) -> Moved:

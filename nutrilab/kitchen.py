@@ -227,13 +227,13 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
-    for food in record.foods:
+    for place, food in enumerate(record.foods):
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
             low, high = (grams if end is None else end for end in (weight.low, weight.high))
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            put = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_, stage=stage)
-            found.append(put)
+            at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
+            found.append(replace(at, unmeasured=open_))
     return found

@@ -40,6 +40,7 @@ COMPONENTS: dict[str, str] = {
     "protein": "PROCNT",
 }
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
+_NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 
@@ -98,13 +99,12 @@ def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
     changes the logarithm by so much at its low and at its high end, sources are independent, and their squares add.
     """
     found: dict[str, tuple[float, float] | None] = {}
-    names = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}
     for key, value in declared_values(batch).items():
         if value is None:
             found[key] = None
             continue
         scale = salt(1.0) if key == "salt" else 1.0
-        found[key] = _range(value, [errors.ends(one, names[key]) for one in batch.spread.values()], scale)
+        found[key] = _range(value, [errors.ends(one, _NAMES[key]) for one in batch.spread.values()], scale)
     return found
 
 
@@ -118,6 +118,18 @@ def _range(value: float, ends: Iterable[tuple[float, float]], scale: float) -> t
         down += log(left) ** 2 if left > NOTHING_LEFT else inf
         up += log(1 + more * scale / value) ** 2
     return value * exp(-sqrt(down)), value * exp(sqrt(up))
+
+
+def deviations(batch: Batch, less: Batch) -> dict[str, tuple[float, float]]:
+    """By how much less and by how much more the difference of two batches may be, by key.
+
+    What hangs on one source of doubt in both moves together, so that a doubt they share cancels: the same unweighed
+    tray, the same spoon of salt.
+    """
+    spread = errors.together((batch.spread, errors.scaled(less.spread, -1.0)))
+    found = {key: errors.deviation(spread, name) for key, name in _NAMES.items()}
+    down, up = found["salt"]
+    return found | {"salt": (down * salt(1.0), up * salt(1.0))}
 
 
 def per_100g(batch: Batch) -> dict[str, float | None]:

@@ -209,7 +209,12 @@ def test_no_allergen_of_another_line_goes_with_a_swap(path: Path) -> None:
     there = spots(recipe, opened.kitchen())
     for name in {name.written for spot in there for name in spot.names}:
         for new in ("olive oil", "20 g olive oil"):
-            found = opened.swap(recipe, f"{name} = {new}")
+            try:
+                found = opened.swap(recipe, f"{name} = {new}")
+            except nl.NutrilabError as error:  # 700 g of oil for the milk of a sauce that was weighed: no such dish
+                if "would have left" in str(error) or "a line is missing" in str(error):
+                    continue
+                raise
             gone = {(one.stage, one.line) for one in found.done}
             others = [spot for spot in there if (spot.stage, spot.number) not in gone]
             stay = {allergen for spot in others for allergen in spot.record.findings.contains}
@@ -369,13 +374,25 @@ def test_a_difference_stands_beside_the_doubt() -> None:
     assert low < (by_key["sugars"].difference or 0.0) < high < 0
 
 
-def test_the_span_of_a_difference_holds_the_two_ranges_as_independent() -> None:
-    found = kitchen().swap(PIE, "butter = olive oil")
-    before, after = found.before.whole, found.after.whole
+def test_a_doubt_that_both_share_cancels_in_the_difference(tmp_path: Path) -> None:
+    """A cake nobody weighed and a handful nobody counted blur both dishes, not the swap of the milk."""
+    recipe = tmp_path / "cake.yaml"
+    recipe.write_text(
+        "dish: Cake\nportions: 8\ningredients: [250 g plain flour, a handful of walnuts, 2 apples, 200 ml whole milk]\n"
+        "cooking: {method: baked, minutes: 40}\n"
+    )
+    found = kitchen().swap(recipe, "whole milk = skimmed milk")
     for key, span in span_of_difference(found.before, found.after).items():
+        (low, high), (was_low, was_high) = (
+            one.whole.per_portion_range[key] or (0.0, 0.0) for one in (found.after, found.before)
+        )
         assert span is not None
-        (was_low, was_high), (low, high) = before.per_portion_range[key], after.per_portion_range[key]  # type: ignore
-        assert low - was_high - 1e-9 <= span[0] <= span[1] <= high - was_low + 1e-9
+        wide = span[1] - span[0]
+        assert wide <= (high - low) + (was_high - was_low) + 1e-9
+        if key in ("energy_kcal", "fat", "protein"):
+            assert wide < 0.2 * ((high - low) + (was_high - was_low))
+    same = span_of_difference(found.before, found.before)
+    assert all(span == (0.0, 0.0) for span in same.values())
 
 
 # --- the command
@@ -408,8 +425,9 @@ def test_every_form_carries_the_cautions(form: str) -> None:
 
 
 def test_the_words_of_the_answer() -> None:
-    out = " ".join(run(PIE, "--swap", "smoked haddock = cod").stdout.split())
+    out = " ".join(run(PIE, "--swap", "whole milk = oat drink").stdout.split())
     assert "a portion, less than the doubt" in out
+    out = " ".join(run(PIE, "--swap", "smoked haddock = cod").stdout.split())
     assert '"200 g undyed smoked haddock fillet" becomes "200 g cod"; the old grams stand' in out
 
 

@@ -32,7 +32,7 @@ class Put:
     name: the words for it; reading: of the whole line; retention_code: a published code instead of the one the kind of
     food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
-    into this one.
+    into this one; place: of the food among those of its line, from 0.
     """
 
     food: Food | None
@@ -45,6 +45,7 @@ class Put:
     line: int = 0
     unmeasured: bool = False
     stage: str = ""
+    place: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ class Item:
 
 def item(put: Put) -> Item:
     """A put, weighed and told its kind."""
-    source = Source(Cause.AMOUNT, put.name, put.stage, put.line)
+    source = Source(Cause.AMOUNT, str(put.place), put.stage, put.line)
     if put.food is None:
         return Item(put, of_unknown(put.grams, put.low, put.high, source), "", False)
     return Item(put, of_food(put.food, put.grams, put.low, put.high, source), kind_of(put.food), is_raw(put.food))

@@ -11,8 +11,8 @@ from nutrilab.swapping import Done
 
 NO_PROMISE = "nothing in the words points to it any more; that is no promise that it is absent"
 DOUBT = (
-    "The doubt is that of both dishes taken as independent, nine times in ten; where both share a doubt, such as an "
-    "unweighed tray, the true one is smaller."
+    "The doubt is that of the difference, nine times in ten: what both dishes share, such as the same unweighed tray, "
+    "does not count."
 )
 
 

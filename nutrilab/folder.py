@@ -233,7 +233,14 @@ class Folder:
             bench = self.kitchen(self.packs_of(read))
             found = swapping.swap(read, wishes, bench, weight_after is not None)
         before = self.dish(read)
-        after = self.dish(swapping.asked(found.recipe, weight_after), portions)
+        swapped = swapping.asked(swapping.in_proportion(found, before), weight_after)
+        try:
+            after = self.dish(swapped, portions)
+        except InputError as error:
+            if before.recipe.portions is None and portions is None:
+                raise
+            words = f"after the swap: {error.message}; if a weighing was made with the old ingredients, weigh again"
+            raise InputError(words, error.file, error.line) from None
         times = scaling.times(guests, after.portions)
         lines = scaling.scaled(found.recipe, times) if times else ()
         return WhatIf(before, after, found.done, found.notes, guests, lines)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
@@ -33,6 +33,7 @@ class Method(StrEnum):
 
 
 METHODS = tuple(Method)
+SAME = 1e-9  # [1] of a weight, between which and its like there is no difference
 FINEST = 1000  # parts of a line that a share of it is told in
 
 
@@ -47,7 +48,8 @@ class Cooking:
 
     fat_poured: the fat was poured off and nobody weighed it; boiled_off: water that was reduced away [g], low, high;
     marinade: texts of the lines that stay behind as a marinade; coating: of those the food is coated in; thrown: of
-    those that are thrown away when it is cooked; read: all this was read from the written method.
+    those that are thrown away when it is cooked; read: all this was read from the written method; weighed_of: what went
+    in when it was weighed [g], where something else goes in now: the weighings then hold in proportion.
     """
 
     method: Method | None = None
@@ -68,6 +70,17 @@ class Cooking:
     coating: tuple[str, ...] = ()
     thrown: tuple[str, ...] = ()
     read: bool = False
+    weighed_of: float | None = None
+
+    def of(self, mass: float) -> Cooking:
+        """The same for so much that goes in [g]: what was weighed of other ingredients is taken in proportion."""
+        if not self.weighed_of or abs(mass / self.weighed_of - 1) < SAME:
+            return self
+        before, after = (
+            None if weight is None else weight * mass / self.weighed_of
+            for weight in (self.weight_before, self.weight_after)
+        )
+        return replace(self, weight_before=before, weight_after=after)
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,7 +136,7 @@ def _weighed(stages: Sequence[Stage], cook: Cooking | None, lines: Sequence[Name
     for stage in stages:
         own = stage.cooking or Cooking(read=True)
         if stage is stages[-1] and cook.weight_after is not None:
-            own = replace(own, weight_after=cook.weight_after, weighed_of=cook.weighed_of, line=cook.line)
+            own = replace(own, weight_after=cook.weight_after, line=cook.line)
         if cook.oil_left is not None and (stage is pan or _oil_share(stage, oils) < 1):
             own = replace(own, oil_left=cook.oil_left * _oil_share(stage, oils), line=cook.line)
         found.append(replace(stage, cooking=own))
@@ -170,7 +170,7 @@ def _with_own(read: Cooking, own: Cooking | None) -> Cooking:
     """What was read, with what the cook weighed."""
     if own is None:
         return read
-    return replace(read, weight_after=own.weight_after, weighed_of=own.weighed_of, oil_left=own.oil_left, line=own.line)
+    return replace(read, weight_after=own.weight_after, oil_left=own.oil_left, line=own.line)
 
 
 def _places(before: Recipe, after: Recipe) -> dict[Place, Place]:

@@ -228,6 +228,7 @@ class Folder:
         wishes = [swapping.wish(one) for one in ([swaps] if isinstance(swaps, str) else swaps)]
         if not wishes and portions is None and weight_after is None and guests is None:
             raise InputError(f"there is nothing to try; say {swapping.HOW}, a number of portions or a weight")
+        scaling.times(portions, 1, "--portions")
         read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
         with _sentences():
             bench = self.kitchen(self.packs_of(read))
@@ -237,8 +238,6 @@ class Folder:
         try:
             after = self.dish(swapped, portions)
         except InputError as error:
-            if before.recipe.portions is None and portions is None:
-                raise
             words = f"after the swap: {error.message}; if a weighing was made with the old ingredients, weigh again"
             raise InputError(words, error.file, error.line) from None
         times = scaling.times(guests, after.portions)

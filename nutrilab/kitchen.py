@@ -146,7 +146,7 @@ class Kitchen(Bench):
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
-            cooking = stage.cooking and stage.cooking.of(weight_in(puts, parts))
+            cooking = stage.cooked(weight_in(puts, parts))
             result = nutrition.cook_stage(puts, parts, cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line

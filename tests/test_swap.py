@@ -443,6 +443,7 @@ def test_the_words_of_the_answer() -> None:
         (["--weight-after", "9 kg"], "harbour-fish-pie.yaml"),
         (["--swap", "milk = olive oil"], "after the swap: 90 g of water would have left"),
         (["--scale-to", "1e30"], "--scale-to:"),
+        (["--portions", "1e30"], "--portions: 1e+30 portions cannot be; no dish is cut"),
         (["--portions", "0"], "must be above 0"),
         ([], "there is nothing to try"),
     ],

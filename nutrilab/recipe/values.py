@@ -48,8 +48,7 @@ class Cooking:
 
     fat_poured: the fat was poured off and nobody weighed it; boiled_off: water that was reduced away [g], low, high;
     marinade: texts of the lines that stay behind as a marinade; coating: of those the food is coated in; thrown: of
-    those that are thrown away when it is cooked; read: all this was read from the written method; weighed_of: what went
-    in when it was weighed [g], where something else goes in now: the weighings then hold in proportion.
+    those that are thrown away when it is cooked; read: all this was read from the written method.
     """
 
     method: Method | None = None
@@ -70,17 +69,6 @@ class Cooking:
     coating: tuple[str, ...] = ()
     thrown: tuple[str, ...] = ()
     read: bool = False
-    weighed_of: float | None = None
-
-    def of(self, mass: float) -> Cooking:
-        """The same for so much that goes in [g]: what was weighed of other ingredients is taken in proportion."""
-        if not self.weighed_of or abs(mass / self.weighed_of - 1) < SAME:
-            return self
-        before, after = (
-            None if weight is None else weight * mass / self.weighed_of
-            for weight in (self.weight_before, self.weight_after)
-        )
-        return replace(self, weight_before=before, weight_after=after)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +120,28 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One step of the kitchen: what goes in, in the order written, and how it is cooked."""
+    """One step of the kitchen: what goes in, in the order written, and how it is cooked.
+
+    weighed_of: what went in when it was weighed [g], where somebody asks "what if" and something else goes in.
+    """
 
     name: str
     entries: tuple[Line | Part, ...]
     cooking: Cooking | None = None
     left_over: bool = False
     line: int | None = None
+    weighed_of: float | None = None
+
+    def cooked(self, mass: float) -> Cooking | None:
+        """Its cooking for so much that goes in [g]: what was weighed of other ingredients holds in proportion."""
+        own = self.cooking
+        if own is None or not self.weighed_of or abs(mass / self.weighed_of - 1) < SAME:
+            return own
+        before, after = (
+            None if weight is None else weight * mass / self.weighed_of
+            for weight in (own.weight_before, own.weight_after)
+        )
+        return replace(own, weight_before=before, weight_after=after)
 
 
 @dataclass(frozen=True, slots=True, repr=False)

@@ -75,18 +75,11 @@ def in_proportion(found: Swapped, before: DishResult) -> Recipe:
     # of a dish whose stages the method made, only the whole was weighed
     whole = _went_in(before.stages[len(before.recipe.stages) - 1])
     recipe = _of(found.recipe, went_in)
-    last = recipe.stages[-1]
-    if last.cooking is None:
-        return recipe
-    last = replace(last, cooking=replace(last.cooking, weighed_of=whole))
-    return replace(recipe, stages=(*recipe.stages[:-1], last))
+    return replace(recipe, stages=(*recipe.stages[:-1], replace(recipe.stages[-1], weighed_of=whole)))
 
 
 def _of(recipe: Recipe, went_in: Mapping[str, float]) -> Recipe:
-    stages = tuple(
-        replace(one, cooking=one.cooking and replace(one.cooking, weighed_of=went_in.get(stage_key(one.name))))
-        for one in recipe.stages
-    )
+    stages = tuple(replace(stage, weighed_of=went_in.get(stage_key(stage.name))) for stage in recipe.stages)
     return replace(recipe, stages=stages, others={name: _of(other, went_in) for name, other in recipe.others.items()})
 
 
@@ -106,8 +99,8 @@ def asked(recipe: Recipe, weight_after: str | float | None) -> Recipe:
     except ValueError as error:
         raise InputError(f"--weight-after: {error}") from None
     last = recipe.stages[-1]
-    cooking = replace(last.cooking or Cooking(), weight_before=None, weight_after=grams, loss=None, weighed_of=None)
-    return replace(recipe, stages=(*recipe.stages[:-1], replace(last, cooking=cooking)))
+    cooking = replace(last.cooking or Cooking(), weight_before=None, weight_after=grams, loss=None)
+    return replace(recipe, stages=(*recipe.stages[:-1], replace(last, cooking=cooking, weighed_of=None)))
 
 
 def swap(recipe: Recipe, wishes: Sequence[Wish], bench: Bench, weighed_again: bool = False) -> Swapped:

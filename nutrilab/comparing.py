@@ -52,8 +52,8 @@ class Change:
         """Between what it rises or falls, the smaller first, where the difference is more than the doubt."""
         if self.span is None or not self.more_than_doubt:
             return None
-        low, high = sorted(map(abs, self.span))
-        return said(self.key, low), said(self.key, high)
+        low, high = (said(self.key, end) for end in sorted(map(abs, self.span)))
+        return None if low == high else (low, high)
 
 
 @dataclass(frozen=True, slots=True)

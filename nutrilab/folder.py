@@ -228,12 +228,18 @@ class Folder:
         wishes = [swapping.wish(one) for one in ([swaps] if isinstance(swaps, str) else swaps)]
         if not wishes and portions is None and weight_after is None and guests is None:
             raise InputError(f"there is nothing to try; say {swapping.HOW}, a number of portions or a weight")
+        scaling.times(portions, 1, "--portions")
         read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
         with _sentences():
             bench = self.kitchen(self.packs_of(read))
             found = swapping.swap(read, wishes, bench, weight_after is not None)
         before = self.dish(read)
-        after = self.dish(swapping.asked(found.recipe, weight_after), portions)
+        swapped = swapping.asked(swapping.in_proportion(found, before), weight_after)
+        try:
+            after = self.dish(swapped, portions)
+        except InputError as error:
+            words = f"after the swap: {error.message}; if a weighing was made with the old ingredients, weigh again"
+            raise InputError(words, error.file, error.line) from None
         times = scaling.times(guests, after.portions)
         lines = scaling.scaled(found.recipe, times) if times else ()
         return WhatIf(before, after, found.done, found.notes, guests, lines)

@@ -146,7 +146,8 @@ class Kitchen(Bench):
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
-            result = nutrition.cook_stage(puts, parts, stage.cooking, stage.name, dish)
+            cooking = stage.cooked(weight_in(puts, parts))
+            result = nutrition.cook_stage(puts, parts, cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
@@ -180,6 +181,11 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
         for line in swapped_lines(one):
             if line.was is not None:
                 yield LineFindings(Findings(), line.was.text)
+
+
+def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
+    """What goes into a stage [g]."""
+    return sum(put.grams for put in puts) + sum(batch.mass for _, batch in parts)
 
 
 def _less_unweighed(result: DishResult) -> DishResult:

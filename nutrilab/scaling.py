@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from numbers import Real
 
 from nutrilab.lines import parse_line
+from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe
 from nutrilab.recipe.amounts import check_portions
 
@@ -26,14 +28,19 @@ class Scaled:
     scaled: str
 
 
-def times(guests: float | None, portions: float) -> float | None:
-    """How many times the list feeds some guests with portions of the same size. Raises InputError."""
+def times(guests: float | None, portions: float, option: str = "--scale-to") -> float | None:
+    """How many times the list feeds some guests with portions of the same size; option: as they were said.
+
+    Raises InputError: no number of guests.
+    """
     if guests is None:
         return None
+    if not isinstance(guests, Real):
+        raise InputError(f"{option}: {quoted(guests)} is no number of portions")
     try:
         check_portions(guests)
     except ValueError as error:
-        raise InputError(f"--scale-to: {error}") from None
+        raise InputError(f"{option}: {error}") from None
     return guests / portions
 
 

@@ -40,6 +40,9 @@ def with_swaps(laid: Recipe, recipe: Recipe) -> Recipe:
     What a line comes to beside its own place stands at the end of the stage: the others keep their numbers.
     """
     known: Known = {(line.was.text, line.line): line for line in swapped_lines(recipe) if line.was}
+    last = recipe.stages[-1].weighed_of  # the one stage that was weighed where the method made the others
+    if last is not None:
+        laid = replace(laid, stages=(*laid.stages[:-1], replace(laid.stages[-1], weighed_of=last)))
     if not known:
         return laid
     return replace(laid, stages=tuple(_swapped(stage, known) for stage in laid.stages))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
@@ -33,6 +33,7 @@ class Method(StrEnum):
 
 
 METHODS = tuple(Method)
+SAME = 1e-9  # [1] of a weight, between which and its like there is no difference
 FINEST = 1000  # parts of a line that a share of it is told in
 
 
@@ -119,13 +120,28 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One step of the kitchen: what goes in, in the order written, and how it is cooked."""
+    """One step of the kitchen: what goes in, in the order written, and how it is cooked.
+
+    weighed_of: what went in when it was weighed [g], where somebody asks "what if" and something else goes in.
+    """
 
     name: str
     entries: tuple[Line | Part, ...]
     cooking: Cooking | None = None
     left_over: bool = False
     line: int | None = None
+    weighed_of: float | None = None
+
+    def cooked(self, mass: float) -> Cooking | None:
+        """Its cooking for so much that goes in [g]: what was weighed of other ingredients holds in proportion."""
+        own = self.cooking
+        if own is None or not self.weighed_of or abs(mass / self.weighed_of - 1) < SAME:
+            return own
+        before, after = (
+            None if weight is None else weight * mass / self.weighed_of
+            for weight in (own.weight_before, own.weight_after)
+        )
+        return replace(own, weight_before=before, weight_after=after)
 
 
 @dataclass(frozen=True, slots=True, repr=False)

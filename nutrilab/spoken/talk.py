@@ -32,14 +32,15 @@ def phrases(sort: str) -> tuple[tuple[str, ...], ...]:
 @cache
 def meaning(of: str) -> frozenset[str]:
     """The words of one meaning."""
-    return frozenset(row["word"] for row in rows("spoken/words.csv") if row["means"] == of)
+    return frozenset(row["word"] for row in rows("spoken/spoken_words.csv") if row["means"] == of)
 
 
 @cache
 def heard() -> dict[str, str]:
     """What captions made by a machine write -> the food that was said: "muscles" are mussels."""
     lead = "heard for "
-    return {row["word"]: row["means"][len(lead) :] for row in rows("spoken/words.csv") if row["means"].startswith(lead)}
+    found = ((row["word"], row["means"]) for row in rows("spoken/spoken_words.csv"))
+    return {word: means.removeprefix(lead) for word, means in found if means.startswith(lead)}
 
 
 @cache

@@ -7,6 +7,7 @@ comes out has the new lines in the old places (`recipe.Was`).
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -18,10 +19,11 @@ from nutrilab.lines import parse_line
 from nutrilab.plain import brief, named, quoted
 from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import part_of, weight
-from nutrilab.results import LineRecord
+from nutrilab.results import CookedStage, DishResult, LineRecord
 from nutrilab.swapping.lines import new_line
 from nutrilab.swapping.values import Name, Place, Spot, Wish
 from nutrilab.text import words
+from nutrilab.tracing import all_stages
 
 HOW = '--swap "whole milk = oat drink"'
 SERVED = ""  # in place of a stage's name: what is served with the dish
@@ -65,8 +67,31 @@ def wish(text: str) -> Wish:
     return Wish(old, new, reading)
 
 
+def in_proportion(found: Swapped, before: DishResult) -> Recipe:
+    """The swapped recipe whose weighings, made with the old ingredients, hold in proportion to what goes in now."""
+    cooked = all_stages(before)
+    names = Counter(stage_key(one.stage.name) for one in cooked)
+    went_in = {key: _went_in(one) for one in cooked if names[key := stage_key(one.stage.name)] == 1}
+    # of a dish whose stages the method made, only the whole was weighed
+    whole = _went_in(before.stages[len(before.recipe.stages) - 1])
+    recipe = _of(found.recipe, went_in)
+    return replace(recipe, stages=(*recipe.stages[:-1], replace(recipe.stages[-1], weighed_of=whole)))
+
+
+def _of(recipe: Recipe, went_in: Mapping[str, float]) -> Recipe:
+    stages = tuple(replace(stage, weighed_of=went_in.get(stage_key(stage.name))) for stage in recipe.stages)
+    return replace(recipe, stages=stages, others={name: _of(other, went_in) for name, other in recipe.others.items()})
+
+
+def _went_in(stage: CookedStage) -> float:
+    return sum(put.grams for put in stage.puts) + sum(stage.taken)
+
+
 def asked(recipe: Recipe, weight_after: str | float | None) -> Recipe:
-    """The recipe with another weight of the whole dish after cooking, a text with a unit or [g]. Raises InputError."""
+    """The recipe with another weight of the whole dish after cooking, a text with a unit or [g]. Raises InputError.
+
+    What it weighed before was weighed of the old ingredients: the lines tell better.
+    """
     if weight_after is None:
         return recipe
     try:
@@ -74,8 +99,8 @@ def asked(recipe: Recipe, weight_after: str | float | None) -> Recipe:
     except ValueError as error:
         raise InputError(f"--weight-after: {error}") from None
     last = recipe.stages[-1]
-    cooking = replace(last.cooking or Cooking(), weight_after=grams, loss=None)
-    return replace(recipe, stages=(*recipe.stages[:-1], replace(last, cooking=cooking)))
+    cooking = replace(last.cooking or Cooking(), weight_before=None, weight_after=grams, loss=None)
+    return replace(recipe, stages=(*recipe.stages[:-1], replace(last, cooking=cooking, weighed_of=None)))
 
 
 def swap(recipe: Recipe, wishes: Sequence[Wish], bench: Bench, weighed_again: bool = False) -> Swapped:
@@ -265,7 +290,8 @@ def _weighings(recipe: Recipe, done: Mapping[Place, Done], again: bool) -> Itera
         at = 0
     stages = recipe.stages[at : -1 if again else None] if at is not None else ()
     if weighed := [stage.name for stage in stages if _is_weighed(stage)]:
-        yield f"weighed with the old ingredients: {named(weighed)}; those weights are kept, so weigh again with the new"
+        how = "counted in proportion to what goes in, so weigh again with the new"
+        yield f"weighed with the old ingredients: {named(weighed)}; {how}"
 
 
 def _is_weighed(stage: Stage) -> bool:

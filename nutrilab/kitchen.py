@@ -11,7 +11,9 @@ from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
 from nutrilab.foods import Food, restated
+from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.nutrition import Put, StageResult
@@ -22,6 +24,7 @@ from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
+from nutrilab.variation import DECLARED, variation
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
@@ -241,5 +244,21 @@ def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> li
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
             at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
-            found.append(replace(at, unmeasured=open_))
+            found.append(replace(at, unmeasured=open_, varies=_varies(at.food)))
+    return found
+
+
+def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
+    """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
+    found: dict[str, tuple[float, float]] = {}
+    if food is None or food.food_id.startswith("own:"):
+        return found
+    for tagname in DECLARED:
+        if (one := variation(food, tagname)) is None:
+            continue
+        down, up = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
+        if tagname == "ENERC_KCAL":
+            found |= {ENERGY_KCAL: (down, up), ENERGY_KJ: (down * KJ_PER_KCAL, up * KJ_PER_KCAL)}
+        else:
+            found[tagname] = down, up
     return found

@@ -41,6 +41,7 @@ COMPONENTS: dict[str, str] = {
 }
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
+MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 
@@ -108,15 +109,34 @@ def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
     return found
 
 
+def squares(batch: Batch, key: str) -> dict[errors.Source, float]:
+    """What each source of doubt adds to the squared range of a figure, in the logarithm; nothing of a figure of 0."""
+    value = declared_values(batch)[key]
+    if not value:
+        return {}
+    scale = salt(1.0) if key == "salt" else 1.0
+    found = {}
+    for source, effects in batch.spread.items():
+        down, up = _logs(value, *errors.ends(effects, _NAMES[key]), scale)
+        if square := (min(down, MOST_OF_IT) ** 2 + up**2) / 2:
+            found[source] = square
+    return found
+
+
+def _logs(value: float, less: float, more: float, scale: float) -> tuple[float, float]:
+    """How far one source alone moves the logarithm of a value down and up, both at least 0."""
+    left = 1 - less * scale / value
+    return (-log(left) if left > NOTHING_LEFT else inf), log(1 + more * scale / value)
+
+
 def _range(value: float, ends: Iterable[tuple[float, float]], scale: float) -> tuple[float, float]:
     """Low and high of a value from what each source takes off it or adds to it, times ``scale``."""
     if value <= 0:
         return 0.0, sqrt(sum((up * scale) ** 2 for _, up in ends))
     down = up = 0.0
     for less, more in ends:
-        left = 1 - less * scale / value
-        down += log(left) ** 2 if left > NOTHING_LEFT else inf
-        up += log(1 + more * scale / value) ** 2
+        lower, higher = _logs(value, less, more, scale)
+        down, up = down + lower**2, up + higher**2
     return value * exp(-sqrt(down)), value * exp(sqrt(up))
 
 

@@ -9,6 +9,7 @@ from nutrilab.as_read import CookedAsRead, cooked_as_read
 from nutrilab.comparing import WhatIf
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
+from nutrilab.doubt import REST, Doubt, doubts
 from nutrilab.ingredients import as_html, as_json, as_text
 from nutrilab.law.rounding import declared_all
 from nutrilab.lexicon.sureness import Sureness
@@ -100,6 +101,7 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "per_portion": dict(whole.per_portion),
         "per_100g": dict(whole.per_100g),
         "per_portion_range": {key: list(ends) if ends else None for key, ends in whole.per_portion_range.items()},
+        "doubt": {key: [_doubt(one) for one in found] for key, found in doubts(result).items()},
         "energy_by_table": {"per_portion_kcal": whole.table_kcal},
         "cups": result.recipe.cup,
         "declared_per_100g": declared_all(whole.per_100g),
@@ -127,6 +129,11 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "credits": list(credits(result)),
         "warnings": [_warning(remark) for remark in result.remarks],
     }
+
+
+def _doubt(one: Doubt) -> dict[str, Any]:
+    found: dict[str, Any] = {"cause": one.cause, "share": one.share}
+    return found if one.cause == REST else {"stage": one.stage, "line": one.line, **found, "advice": one.advice}
 
 
 def _per_100ml(result: DishResult) -> dict[str, Any]:

@@ -5,7 +5,7 @@ Sorts the lines of a stage into food and media by the method, the kind of food a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from nutrilab.cooking.errors import Cause, Source
@@ -32,7 +32,8 @@ class Put:
     name: the words for it; reading: of the whole line; retention_code: a published code instead of the one the kind of
     food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
-    into this one; place: of the food among those of its line, from 0.
+    into this one; place: of the food among those of its line, from 0;
+    varies: by how much less and more of a component 100 g of it may hold from batch to batch.
     """
 
     food: Food | None
@@ -46,6 +47,7 @@ class Put:
     unmeasured: bool = False
     stage: str = ""
     place: int = 0
+    varies: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,12 @@ def item(put: Put) -> Item:
     source = Source(Cause.AMOUNT, str(put.place), put.stage, put.line)
     if put.food is None:
         return Item(put, of_unknown(put.grams, put.low, put.high, source), "", False)
-    return Item(put, of_food(put.food, put.grams, put.low, put.high, source), kind_of(put.food), is_raw(put.food))
+    batch = of_food(put.food, put.grams, put.low, put.high, source)
+    if put.varies:
+        apart = Source(Cause.VARIATION, put.food.food_id)
+        share = put.grams / 100
+        batch = batch.widened(apart, ((name, down * share, up * share) for name, (down, up) in put.varies.items()))
+    return Item(put, batch, kind_of(put.food), is_raw(put.food))
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from nutrilab.as_read import cooked_as_read
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
+from nutrilab.doubt import in_words
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.law.rounding import ORDER
 from nutrilab.remarks import Remark
@@ -68,6 +69,7 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         entries=ingredients(result),
         brings=[pictures.what_brings(result, key, name) for key, name in FOLLOWED.items()],
         spans=pictures.how_sure(result),
+        surer=in_words(result),
         draw=pictures,
         stages=trace.stages(result, tuple(FOLLOWED)),
         doubts=doubts(result),

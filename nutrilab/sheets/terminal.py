@@ -13,6 +13,7 @@ from rich.table import Table
 from nutrilab.as_read import cooked_as_read
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
+from nutrilab.doubt import in_words
 from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.ingredients import as_text
@@ -59,6 +60,8 @@ def dish(
     console.print(_figures(result))
     if words := too_low(result):
         console.print(f"[bold]{clean(words)}[/bold]")
+    for words in in_words(result):
+        console.print(clean(words))
     console.print(REFERENCE_STATEMENT)
     if remark := declare(result).basis.remark:
         console.print(remark)

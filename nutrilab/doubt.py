@@ -1,0 +1,129 @@
+"""What a range is made of, and what to weigh next: the sources of doubt of a dish by their share, the largest first.
+
+A share is a source's part of the squared range in the logarithm (`nutrition.ranges`), so shares add to 1. Without a
+source of share s the range would be √(1 - s) as wide; advice is given where that narrows it by a tenth or more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import sqrt
+
+from nutrilab.cooking.errors import Cause, Source
+from nutrilab.nutrition import squares
+from nutrilab.plain import brief
+from nutrilab.results import CookedStage, DishResult
+from nutrilab.tracing import Used, in_dish, used
+
+KEYS = ("energy_kcal", "salt")
+REST = "rest"
+NARROWS = 0.1  # share by which a range must shrink for advice to be worth it
+LEAST, MOST = 0.03, 6  # share of an entry of its own, and how many there are
+# Groups of SR28 of which most foods are sold without figures; common practice, no source.
+_LOOSE = ("Vegetables", "Fruits", "Beef", "Pork", "Lamb", "Poultry", "Finfish")
+_MINCED = "ground"
+_NAMED = 50  # characters of a line or food in a sentence
+_ASK = {
+    "weight": "weigh {stage} before and after cooking",
+    "frying oil": "weigh the oil of {stage} before and after frying",
+    "fat that drips": "weigh the fat that drips from {stage} and is poured off",
+    "salt in the water": "weigh the salt for the water of {stage}",
+    "salt taken up": "leave the cooking water of {stage} unsalted and weigh the salt that goes in afterwards",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """One source of doubt about a figure.
+
+    cause: of `errors.Cause`, or "rest" for all smaller ones together; share: of the squared range [1]; what: in words;
+    stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little.
+    """
+
+    cause: str
+    share: float
+    what: str = ""
+    stage: str | None = None
+    line: int | None = None
+    advice: str | None = None
+
+    @property
+    def narrows(self) -> float:
+        """By what share of its width the range would shrink without it [1]."""
+        return 1 - sqrt(max(0.0, 1 - self.share))
+
+
+def doubts(result: DishResult) -> dict[str, tuple[Doubt, ...]]:
+    """The doubt about energy and salt of a portion, the largest first, the rest last; none where there is none."""
+    return {key: tuple(_of(result, key)) for key in KEYS}
+
+
+def _of(result: DishResult, key: str) -> Iterator[Doubt]:
+    found = squares(result.batch, key)
+    total = sum(found.values())
+    if total <= 0:
+        return
+    places = _places(result)
+    ranked = sorted(found.items(), key=lambda one: -one[1])
+    shown = [(source, square / total) for source, square in ranked[:MOST] if square >= LEAST * total]
+    for source, share in shown:
+        yield _doubt(result, source, share, places)
+    yield Doubt(REST, max(0.0, 1 - sum(share for _, share in shown)))
+
+
+def _places(result: DishResult) -> dict[str, Used]:
+    """Food -> where it is used first."""
+    found: dict[str, Used] = {}
+    for one in used(result):
+        if one.food.link.food is not None:
+            found.setdefault(one.food.link.food.food_id, one)
+    return found
+
+
+def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str, Used]) -> Doubt:
+    stage, line, what, advice = source.stage or None, source.line or None, source.what, ""
+    if source.cause == Cause.AMOUNT:
+        what = brief(_text(result, source), _NAMED)
+        advice = f'weigh "{what}" and write the grams'
+    elif source.cause == Cause.COOKING:
+        what = f"{source.what} of {brief(source.stage, _NAMED)}"
+        advice = _ASK.get(source.what, "").format(stage=brief(source.stage, _NAMED))
+    else:
+        place = places.get(source.what.split(" ")[0])
+        if place is not None:
+            stage, line = place.stage.stage.name, place.number
+            what, advice = f"batches of {brief(place.food.name, _NAMED)}", _of_pack(place)
+    told = Doubt(str(source.cause), share, what, stage, line)
+    return told if told.narrows < NARROWS or not advice else Doubt(told.cause, share, what, stage, line, advice)
+
+
+def _of_pack(place: Used) -> str:
+    """What a pack can tell of a food; what is sold loose has none, and only the fat of mince is to be asked for."""
+    food, name = place.food.link.food, brief(place.food.name, _NAMED)
+    if food is None or not food.group.startswith(_LOOSE):
+        return f"give the figures of your own pack of {name}"
+    return f'say the fat of the {name}, such as "12% fat"' if _MINCED in food.name.lower() else ""
+
+
+def _text(result: DishResult, source: Source) -> str:
+    """The words of the line whose amount is in doubt."""
+    for stage, _ in in_dish(result):
+        if stage.stage.name == source.stage and (text := _line(stage, source.line)):
+            return text
+    return source.what
+
+
+def _line(stage: CookedStage, number: int) -> str:
+    return next((record.parsed.text.strip() for at, record in stage.lines if at == number), "")
+
+
+def in_words(result: DishResult) -> tuple[str, ...]:
+    """What to weigh next, a sentence a figure; none where nothing helps."""
+    said = []
+    for key, title in zip(KEYS, ("calories", "salt"), strict=True):
+        worth = [one for one in doubts(result)[key] if one.advice]
+        if worth:
+            told = "; ".join(f"{one.advice} ({100 * one.share:.0f}% of the doubt)" for one in worth)
+            said.append(f"To be surer of the {title}: {told}.")
+    return tuple(said)

@@ -1,0 +1,135 @@
+"""What a range is made of: shares that add to 1, what to weigh next, and whether the range is what draws give.
+
+Method: JCGM 100:2008 (GUM), 5.1 and 5.2; JCGM 101:2008, propagation of distributions by a Monte Carlo method.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from math import log
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from nutrilab.cli import main
+from nutrilab.cooking.errors import Cause
+from nutrilab.doubt import doubts, in_words
+from nutrilab.nutrition import declared_values, ranges, squares
+from nutrilab.recipe import read_recipe
+from nutrilab.results import DishResult
+from tests.dishes import kitchen
+
+DEMOS = sorted(p for p in (Path(__file__).parents[1] / "demo_recipes").iterdir() if p.suffix in (".yaml", ".txt"))
+NINE_IN_TEN = 1.6449  # standard deviations
+
+
+def dish(path: Path) -> DishResult:
+    return kitchen().dish(read_recipe(path))
+
+
+def typed(tmp_path: Path, text: str) -> DishResult:
+    path = tmp_path / "dish.txt"
+    path.write_text(text)
+    return dish(path)
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
+def test_shares_with_the_rest_add_to_one(path: Path) -> None:
+    for found in doubts(dish(path)).values():
+        assert sum(one.share for one in found) == pytest.approx(1)
+        assert [one.cause for one in found].count("rest") == 1
+        assert (found[-1].cause, found[-1].advice, found[-1].line) == ("rest", None, None)
+        shares = [one.share for one in found[:-1]]
+        assert shares == sorted(shares, reverse=True)
+        assert all(one.advice is None for one in found if one.narrows < 0.1)
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("key", ["energy_kcal", "salt"])
+def test_without_its_first_source_a_range_is_as_narrow_as_was_said(path: Path, key: str) -> None:
+    result = dish(path)
+    first = doubts(result)[key][0]
+    by_square = squares(result.batch, key)
+    source = max(by_square, key=lambda one: by_square[one])
+    left = {one: effects for one, effects in result.batch.spread.items() if one != source}
+    before, after = ranges(result.batch)[key], ranges(replace(result.batch, spread=left))[key]
+    assert before is not None
+    assert after is not None
+
+    def wide(ends: tuple[float, float]) -> float:
+        value = declared_values(result.batch)[key] or 1.0
+        return (log(ends[1] / value) ** 2 + log(value / ends[0]) ** 2) ** 0.5
+
+    assert wide(after) / wide(before) == pytest.approx(1 - first.narrows, abs=0.1)
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda p: p.stem)
+@pytest.mark.parametrize("key", ["energy_kcal", "fat", "protein", "salt"])
+def test_the_range_is_what_twenty_thousand_draws_give(path: Path, key: str) -> None:
+    """Every source drawn by itself, from a distribution whose 5 % and 95 % points are its ends, in the logarithm.
+
+    Within 5 %; where one lopsided source rules (bread to serve, 120 to 480 g of it), squares that add give 8 to 11 % more.
+    """
+    from nutrilab import nutrition
+    from nutrilab.cooking import errors
+
+    result = dish(path)
+    value, ends = declared_values(result.batch)[key] or 0.0, ranges(result.batch)[key]
+    assert ends is not None
+    random = np.random.default_rng(20261128)
+    scale = nutrition.salt(1.0) if key == "salt" else 1.0
+    total = np.zeros(20_000)
+    for effects in result.batch.spread.values():
+        less, more = errors.ends(effects, nutrition._NAMES[key])
+        down, up = nutrition._logs(value, less, more, scale)
+        z = random.standard_normal(total.size) / NINE_IN_TEN
+        total += np.where(z > 0, z * up, z * min(down, 3.0))
+    total -= np.median(total)
+    low, high = value * np.exp(np.quantile(total, [0.05, 0.95]))
+    assert (high - low) == pytest.approx(ends[1] - ends[0], rel=0.12 if "leek" in path.stem else 0.05)
+
+
+def test_what_to_weigh_next_is_said_in_words(tmp_path: Path) -> None:
+    chilli = typed(
+        tmp_path, "Chilli\nServes 4\n500 g beef mince\n1 onion\n400 g tin chopped tomatoes\nMethod\nFry for 20 minutes."
+    )
+    assert any('say the fat of the beef mince, such as "12% fat"' in words for words in in_words(chilli))
+    told = typed(tmp_path, "Chilli\nServes 4\n500 g beef mince (12% fat)\n1 onion\nMethod\nFry for 20 minutes.")
+    wide = [(r.whole.per_portion_range["fat"] or (0, 0)) for r in (told, chilli)]
+    assert (wide[0][1] - wide[0][0]) < (wide[1][1] - wide[1][0])
+    cake = typed(tmp_path, "Cake\nServes 8\n250 g flour\n250 g butter\n3 big handfuls of walnuts\n")
+    first = doubts(cake)["energy_kcal"][0]
+    assert (first.cause, first.line) == (Cause.AMOUNT, 3)
+    assert first.advice == 'weigh "3 big handfuls of walnuts" and write the grams'
+
+
+def test_nothing_is_advised_of_what_is_sold_without_figures(tmp_path: Path) -> None:
+    found = doubts(typed(tmp_path, "Salad\nServes 2\n400 g potatoes\n200 g apples\n"))["energy_kcal"]
+    assert {one.cause for one in found} == {"variation", "amount", "rest"} or found[0].cause == "variation"
+    assert all(one.advice is None for one in found if one.cause == "variation")
+
+
+def test_the_record_and_the_outputs_say_it(tmp_path: Path) -> None:
+    path = tmp_path / "dish.txt"
+    path.write_text("Cake\nServes 8\n250 g flour\n250 g butter\n3 big handfuls of walnuts\n")
+    record = json.loads(CliRunner().invoke(main, ["analyse", str(path), "--format", "json"]).stdout)
+    first, *_, last = record["doubt"]["energy_kcal"]
+    assert set(first) == {"stage", "line", "cause", "share", "advice"}
+    assert set(last) == {"cause", "share"}
+    text = " ".join(CliRunner().invoke(main, ["analyse", str(path)]).stdout.split())
+    page = CliRunner().invoke(main, ["analyse", str(path), "--format", "html"]).stdout
+    assert "To be surer of the calories: weigh" in text
+    assert "To be surer of the calories: weigh" in page
+
+
+def test_two_lines_of_one_food_vary_together(tmp_path: Path) -> None:
+    def wide(text: str) -> float:
+        low, high = typed(tmp_path, text).whole.per_portion_range["fat"] or (0.0, 0.0)
+        return high - low
+
+    one = wide("Mince\nServes 1\n400 g beef mince\n")
+    two = wide("Mince\nServes 1\n200 g beef mince\n200 g beef mince, for the top\n")
+    assert two == pytest.approx(one, rel=0.02)

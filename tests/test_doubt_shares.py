@@ -71,7 +71,7 @@ def test_without_its_first_source_a_range_is_as_narrow_as_was_said(path: Path, k
 def test_the_range_is_what_twenty_thousand_draws_give(path: Path, key: str) -> None:
     """Every source drawn by itself, from a distribution whose 5 % and 95 % points are its ends, in the logarithm.
 
-    Within 5 %; where one lopsided source rules (bread to serve, 120 to 480 g of it), squares that add give 8 to 11 % more.
+    Within 5 %; where one lopsided source rules (bread to serve, 120 to 480 g), squares that add give 8 to 11 % more.
     """
     from nutrilab import nutrition
     from nutrilab.cooking import errors

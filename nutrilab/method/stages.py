@@ -108,8 +108,8 @@ class Cutter:
         if not later:
             return _next(now)
         dry = now.method in (*OVEN, "deep-fried", "steamed", "microwaved")
-        wet_then_oven = now.method in WET and any(m in OVEN for m in later) and not any(m in WET for m in later)
-        return _next(now) if dry or wet_then_oven else now
+        other = any(m in (*OVEN, *FRYING, "deep-fried") for m in later) and not any(m in WET for m in later)
+        return _next(now) if dry or (now.method in WET and other) else now
 
     def _before_heat(self, now: Segment, event: Event) -> Segment:
         """Food that was boiled and drained and is heated again: what took up water stands by itself, else it was only

@@ -255,10 +255,10 @@ def _set(one: Segment, lines: Mapping[int, Named]) -> tuple[tuple[float, float, 
 
 def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -> tuple[Step | None, tuple[str, ...]]:
     """The step by which a marinade stays behind, and the lines it is made of."""
-    soaked = next((event for event in one.events if event.step and event.step.does == "marinate"), None)
+    soaked = next((event for event in one.events if event.step and _marinates(event.step)), None)
     if soaked is None or soaked.step is None:
         return None, ()
-    after = steps[steps.index(soaked.step) :]
+    after = steps[steps.index(soaked.step) :]  # what is shaken off was a marinade, whatever it was called before
     away = next((s for s in after if s.does in ("discard", "drain", "remove", "pour off") and _of_marinade(s)), None)
     there = _with_marinade(one, soaked)
     if away is None and _left_behind(one, soaked.step, after[1:], [n for n in there if not lines[n].is_any(*SOLID)]):
@@ -291,6 +291,10 @@ def _with_marinade(one: Segment, soaked: Event) -> list[int]:
     """Lines that were in when it was marinated, those that went in by that step among them."""
     at = max(n for n, event in enumerate(one.events) if event is soaked or event.step is soaked.step)
     return [event.number for event in one.events[: at + 1] if event.what == "line"]
+
+
+def _marinates(step: Step) -> bool:
+    return step.does == "marinate" or (step.does == "discard" and _of_marinade(step))
 
 
 def _of_marinade(step: Step) -> bool:

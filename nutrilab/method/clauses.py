@@ -12,7 +12,7 @@ from nutrilab.recipe import Line
 from nutrilab.text import words
 
 LONGEST = 2_000  # characters of a paragraph that are looked at
-PURPOSE = 7  # words of "For the last five minutes"
+PURPOSE = 7  # words of what it is for, at the most
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+(?=[^\s])|\n+")
 _NUMBER_AT_HEAD = re.compile(r"^[\s•*·–-]*(?:step\s*\d{1,2}\s*[.):–-]?|\(?\d{1,2}\s?[.):])\s+", re.IGNORECASE)
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*%?|[½⅓⅔¼¾⅛]|[,;:()–—/]")
@@ -157,8 +157,8 @@ def _begins(said: Sequence[str], at: int) -> bool:
 
 
 def _purpose(said: Sequence[str], back: int) -> bool:
-    """Whether all that stands before is what it is for: "For the batter whisk ...", "For the last 5 minutes add ..."."""
-    return said[:2] == ["for", "the"] and 2 <= back < PURPOSE and MARKS.isdisjoint(said[: back + 1])
+    """Whether all that stands before is what it is for: "For the batter whisk", "For the last 5 minutes add"."""
+    return list(said[:2]) == ["for", "the"] and 2 <= back < PURPOSE and MARKS.isdisjoint(said[: back + 1])
 
 
 def _no_noun_phrase(said: Sequence[str], at: int, back: int) -> bool:

@@ -45,7 +45,7 @@ def layers(work: Work) -> list[tuple[str, str, list[Item]]]:
 
 
 def _marinade(items: Sequence[Item]) -> tuple[str, str, list[Item]]:
-    salt = all(i.kind == "salt" for i in items)
+    salt = all(i.kind == "salt" or i.says("sugar") for i in items) and any(i.kind == "salt" for i in items)
     return ("rinsed-salt", "salt", list(items)) if salt else ("marinade", "marinade", list(items))
 
 

@@ -20,6 +20,9 @@ IN_WATER = (
     Method.BOILED, Method.SIMMERED, Method.POACHED, Method.STEWED, Method.BRAISED, Method.STEAMED, Method.MICROWAVED
 )  # fmt: skip
 SOLID = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "vegetable", "potato", "cheese", "egg", "sausage")
+COATED_BATH = (
+    50.0  # [g] of oil that nobody eats whole with coated food: it is lifted out of it (common practice, no source)
+)
 BATH, FRYING_SHARE = 150.0, 0.2  # [g] of one oil, and its share of the rest, from which a frying pan holds a bath of it
 GARNISH = ("garnish", "garnishing", "decorate", "decoration", "decorating")
 COOKED_IN_WATER = ("pasta", "rice", "grain", "pulses", "potato", "vegetable", "rice-noodle", "shellfish", "egg")
@@ -179,7 +182,8 @@ def _oil(items: Sequence[Item], cooking: Cooking) -> list[Item]:
     if cooking.method not in FRIED:
         return bath or left or [i for i in said if i.batch.mass == 0]
     rest = sum(i.batch.mass for i in items if not i.is_any("oil"))
-    least = max(BATH, FRYING_SHARE * rest) if cooking.read else float("inf")
+    least = COATED_BATH if cooking.coating else max(BATH, FRYING_SHARE * rest)
+    least = least if cooking.read else float("inf")
     return (
         said or bath or left or [i for i in fats if i.kind == "oil" and (i.batch.mass >= least or _fries(i, cooking))]
     )

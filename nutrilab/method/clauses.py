@@ -12,6 +12,7 @@ from nutrilab.recipe import Line
 from nutrilab.text import words
 
 LONGEST = 2_000  # characters of a paragraph that are looked at
+PURPOSE = 7  # words of what it is for, at the most
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+(?=[^\s])|\n+")
 _NUMBER_AT_HEAD = re.compile(r"^[\s•*·–-]*(?:step\s*\d{1,2}\s*[.):–-]?|\(?\d{1,2}\s?[.):])\s+", re.IGNORECASE)
 _TOKEN = re.compile(r"[^\W_]+(?:['’][^\W_]+)*%?|[½⅓⅔¼¾⅛]|[,;:()–—/]")
@@ -138,9 +139,9 @@ def _begins(said: Sequence[str], at: int) -> bool:
     while back >= 0 and said[back] in _ADVERBS and not (said[back] == "to" and back and said[back - 1] in _JOINTS):
         back -= 1
     opened = back < 0 or said[back] in MARKS or said[back] in _JOINTS - {"to"}
-    if not opened:
+    if not opened and not _purpose(said, back):
         return False
-    if at - back > 4 or (back >= 0 and said[back] in ("and", "or") and not _verb_before(said, back)):
+    if opened and (at - back > 4 or (back >= 0 and said[back] in ("and", "or") and not _verb_before(said, back))):
         return False
     follows = said[at + length] if at + length < len(said) else ""
     if at == 0 or (said[at - 1] == "then" and verb.noun != "food"):
@@ -153,6 +154,11 @@ def _begins(said: Sequence[str], at: int) -> bool:
         plain = not verb.noun and (back < 0 or said[back] in MARKS or said[back] in ("then", "and", "or", "but"))
         return (plain and _no_noun_phrase(said, at, back)) or follows in _OBJECTS or follows.isdigit()
     return True
+
+
+def _purpose(said: Sequence[str], back: int) -> bool:
+    """Whether all that stands before is what it is for: "For the batter whisk", "For the last 5 minutes add"."""
+    return list(said[:2]) == ["for", "the"] and 2 <= back < PURPOSE and MARKS.isdisjoint(said[: back + 1])
 
 
 def _no_noun_phrase(said: Sequence[str], at: int, back: int) -> bool:

@@ -9,7 +9,7 @@ from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
 
-DEEP_HEAT = (150.0, 200.0)  # [°C] of oil for deep frying (common practice, no source)
+DEEP_HEAT = (120.0, 200.0)  # [°C] of oil for deep frying, and for chips the first time (common practice, no source)
 STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
 LID = 0.1  # share of what lies on top from which it is a pie and no stew (common practice, no source)
 DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water

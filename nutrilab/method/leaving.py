@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from nutrilab.method import words as known
-from nutrilab.method.pots import FRYING, LIQUID, OVEN, Pot
+from nutrilab.method.pots import COATED, FRYING, LIQUID, OVEN, Pot
 from nutrilab.method.stages import Segment
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
@@ -22,11 +22,14 @@ _LEFT = frozenset(("liquid", "liquor", "pickle", "syrup"))
 _SCUM = frozenset(("scum", "foam", "froth", "impurity"))
 _STRAINED = frozenset("stock liquid broth sauce soup syrup gravy juice infusion milk custard jelly wine".split())
 _PUREED = frozenset(("push", "press", "rub", "force", "work"))
-_COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "crumb", "breadcrumb", "pane"))
+_COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "pane"))
+_CRUMBS = frozenset(("crumb", "breadcrumb", "panko"))
+_STIRRED = frozenset(
+    "mix stir combine add blitz whizz fold knead mash beat blend work pulse top scatter sprinkle".split()
+)
 _ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
 _LIKE = frozenset(("like", "resemble", "rub", "texture", "consistency"))  # "rub in until it looks like breadcrumbs"
 _BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table"))
-COATED = ("meat", "poultry", "fish", "shellfish", "sausage", "offal", "tofu", "potato", "vegetable", "cheese", "fruit")
 COATING = ("flour", "egg", "milk", "water", "wine", "bread")
 
 
@@ -66,6 +69,8 @@ class Leaving:
         drains = wet and any(self.lines[n].is_any(*LIQUID) for n in named)
         away = [n for n in named if not (drains and self.lines[n].is_any(*LIQUID))]
         self.thrown |= {n: step for n in away if n not in self.ahead}
+        if self.loose and self.loose[-1].does == "strain":
+            self.loose.pop()  # "strain, and discard the solids": now it is said what becomes of them
         return drains
 
     def _called(self, said: Sequence[str], inside: Sequence[int]) -> list[int]:
@@ -110,7 +115,8 @@ class Leaving:
             self.loose.append(step)
             return True
         for n in solids:
-            if n in self.ahead or n in numbers:
+            custard = self.lines[n].is_any("egg") and any(self.lines[m].is_any("milk") for m in inside)
+            if n in self.ahead or n in numbers or custard:
                 continue
             if self.lines[n].is_any(*MEAL):
                 self.loose.append(step)  # nobody throws the meal away without a word
@@ -119,9 +125,14 @@ class Leaving:
         return True
 
     def rinse(self, step: Step, pot: Pot | None) -> None:
-        """Salt that drew the water out of cold food is rinsed off again."""
-        if pot is not None and not pot.methods():
-            self.rinsed |= {n: step for n in pot.numbers() if self.lines[n].is_any("salt")}
+        """Salt that drew the water out of cold food is rinsed off again, and the sugar of a cure with it."""
+        inside = pot.numbers() if pot is not None and not pot.methods() else []
+        if any(self.lines[n].is_any("salt") for n in inside):
+            flesh = any(self.lines[n].is_any("meat", "poultry", "fish") for n in inside)
+            self.rinsed |= {n: step for n in inside if self.lines[n].is_any("salt") or (flesh and self._sugar(n))}
+
+    def _sugar(self, number: int) -> bool:
+        return any(name[-1] == "sugar" for name in self.lines[number].names)
 
     def lift(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out; a bay leaf or a cinnamon stick is not put back."""
@@ -158,13 +169,14 @@ def coating_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Step | None, t
     if not coats:
         return None, ()
     named = {n for step in coats for n in step.foods}
+    batter = _batter_before(one, coats)
     found = []
     for n, event in inside.items():
-        of_batter = _makes_batter(event.step, coats)
+        of_batter = _makes_batter(event.step, coats) or (n in batter and lines[n].is_any(*COATING))
         crumbs = any({"crumb", "breadcrumb", "panko"} & {*name} for name in lines[n].names)
         if of_batter or ((lines[n].is_any(*COATING) or crumbs) and n in named):
             found.append(n)
-    solid = [n for n in inside if n not in found and lines[n].is_any(*COATED)]
+    solid = [n for n in one.all_lines() if n not in found and lines[n].is_any(*COATED)]
     return (coats[0], tuple(found)) if found and solid else (None, ())
 
 
@@ -172,7 +184,20 @@ def _coats(step: Step) -> bool:
     said = words(step.text)
     if _BOARD & {*said} or _LIKE & {*said}:
         return False
-    return bool(_COATS & {*said}) or (bool(_ROLLS & {*said}) and "in" in said)
+    crumbs = bool(_CRUMBS & {*said}) and step.does != "add" and _STIRRED.isdisjoint(said)
+    return bool(_COATS & {*said}) or crumbs or said[:1] == ("flour",) or (bool(_ROLLS & {*said}) and "in" in said)
+
+
+def _batter_before(one: Segment, coats: Sequence[Step]) -> set[int]:
+    """Lines that went in between the first step of a batter and the food that is dipped in it."""
+    found: set[int] = set()
+    begun = False
+    for event in one.events:
+        if event.step in coats:
+            break
+        begun = begun or _makes_batter(event.step, coats)
+        found |= {event.number} if begun and event.what == "line" else set()
+    return found
 
 
 def _makes_batter(step: Step | None, coats: Sequence[Step]) -> bool:

@@ -13,6 +13,7 @@ OVEN = ("baked", "roasted", "grilled", "toasted")
 WET = ("boiled", "simmered", "poached", "stewed", "braised")
 WATERY = ("pasta", "rice", "grain", "pulses", "rice-noodle")
 LIQUID = ("water", "stock", "milk", "wine", "brine", "tomato-product")
+COATED = ("meat", "poultry", "fish", "shellfish", "sausage", "offal", "tofu", "potato", "vegetable", "cheese", "fruit")
 
 _POURED = frozenset(("juice", "vinegar", "cordial", "lemonade", "cola", "coffee", "tea"))
 

@@ -34,7 +34,7 @@ def read(method: Sequence[Line], lines: Sequence[Named], dish: str) -> MethodRea
     if not any(_heated(pot) for pot in pots):
         return MethodRead((), (), steps, missing=lacks)
     top = _together(pots, stove, by_number)
-    writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown, stove.leaving.rinsed)
+    writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown, stove.leaving.rinsed, stove.soaked)
     if not top.heats and top.before:  # put together at the end: the name of the dish speaks of what was cooked for it
         main = max(top.before, key=lambda one: sum(by_number[n].grams for n in one.all_lines()))
         main.label = main.label or f"{dish}, {main.method}"

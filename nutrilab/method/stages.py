@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from nutrilab.method.pots import FRYING, OVEN, WATERY, WET, Event, Pot
+from nutrilab.method.pots import COATED, FRYING, OVEN, WATERY, WET, Event, Pot
 from nutrilab.method.values import Named
 
 WORTH = 0.03  # share of the dish from which what is added when it is done, or before a second heat, stands by itself
@@ -107,9 +107,11 @@ class Cutter:
             return now
         if not later:
             return _next(now)
+        if now.method in later and now.method in OVEN and self._roast(now, rest):
+            return now  # one roast that others are put beside; each loses once
         dry = now.method in (*OVEN, "deep-fried", "steamed", "microwaved")
-        wet_then_oven = now.method in WET and any(m in OVEN for m in later) and not any(m in WET for m in later)
-        return _next(now) if dry or wet_then_oven else now
+        other = any(m in (*OVEN, *FRYING, "deep-fried") for m in later) and not any(m in WET for m in later)
+        return _next(now) if dry or (now.method in WET and other) else now
 
     def _before_heat(self, now: Segment, event: Event) -> Segment:
         """Food that was boiled and drained and is heated again: what took up water stands by itself, else it was only
@@ -121,6 +123,12 @@ class Cutter:
             now.events = [e for e in now.events if e.what not in ("heat", "drain")]
             return now
         return _next(now)
+
+    def _roast(self, now: Segment, rest: Sequence[Event]) -> bool:
+        """Whether meat lies in the oven, and nothing but it, vegetables and fat is in there and goes in."""
+        more = [n for e in rest for n in ([e.number] if e.what == "line" else e.pot.numbers() if e.pot else [])]
+        joint = any(self.lines[n].is_any("meat", "poultry") for n in now.all_lines())
+        return joint and all(self.lines[n].is_any(*COATED, "oil", "butter", "salt") for n in (*now.all_lines(), *more))
 
     def _any(self, numbers: Iterable[int], *kinds: str) -> bool:
         return any(self.lines[n].is_any(*kinds) for n in numbers)

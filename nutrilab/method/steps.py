@@ -33,12 +33,25 @@ _LABEL = re.compile(
 _OVEN = re.compile(r"\b(?:in|into|to|on|onto) (?:the|a|an) (?:[\w-]+ ){0,4}oven\b", re.IGNORECASE)
 _GRILL = re.compile(r"\b(?:under|beneath) (?:the|a|an) (?:[\w-]+ ){0,3}(?:grill|broiler)\b", re.IGNORECASE)
 _THROWN = frozenset(("chuck", "throw", "toss", "bin", "pour", "tip", "sling", "fling"))
+_AT = {
+    ("oven",): "baked", ("grill",): "grilled", ("barbecue",): "grilled", ("bbq",): "grilled", ("hob",): "simmered",
+    ("microwave",): "microwaved", ("slow", "cooker"): "stewed", ("pressure", "cooker"): "stewed",
+    ("air", "fryer"): "roasted", ("steamer",): "steamed",
+}  # fmt: skip
+_SHORT_PLACE = re.compile(
+    r"[\W\d]*(?:then |into |in |on |under |the |a |low |hot |medium )*"
+    r"(oven|grill|barbecue|bbq|hob|microwave|slow cooker|pressure cooker|air fryer|steamer)\b",
+    re.IGNORECASE,
+)
 _NOT_NEAR = 2  # words behind the verb in which "not" is about it
 _OWN_POT = re.compile(r"\bin an? (?:[\w-]+,? ){0,4}(?:pan|saucepan|pot|bowl|wok|skillet|casserole)\b", re.IGNORECASE)
 _SALT = re.compile(
     r"\bsalt\b[^.;]{0,40}\bwater\b|\bwater\b[^.;]{0,40}(?<!no )(?<!without )\bsalt\b|\bsalt it\b", re.IGNORECASE
 )
 _IN_FAT = re.compile(r"\bin (?:the |hot |some )*(?:oil|fat|dripping|lard|fryer|frier)\b", re.IGNORECASE)
+_BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table", "mould", "dish"))
+_TOGETHER = ("mix", "marinate", "top", "add")
+_BEFORE = (*HEATING, "drain", "remove", "mix", "add")  # verbs whose food may stand before: "rice in, stir"
 _FAT = ("fat", "oil", "grease", "dripping")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
@@ -68,20 +81,21 @@ def steps_of(method: Iterable[Line], lines: Sequence[Named]) -> tuple[Step, ...]
 
 def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
     after = clause.tokens[len(clause.verb_words) :] if clause.verb else clause.tokens
-    said = book.spoken(after, used, _label(clause, book))
+    coats = clause.verb_words == ("flour",) and _BOARD.isdisjoint(after)  # "flour the pork" is with the flour
+    said = book.spoken((*clause.verb_words, *after) if coats else after, used, _label(clause, book))
     base = Step(clause.text, clause.line)
     if clause.verb is None:
         # A sentence that names no food and does nothing ("The crust should be golden") is listed all the same.
-        return replace(base, foods=()) if _worth_listing(clause) else None
+        return _without_verb(base, clause, said.foods)
     whole = (*clause.before, *clause.tokens)
     values = known.settings(whole)
     near = (*clause.before, *clause.verb_words, *after[:_NOT_NEAR])
     if "not" in known.settings(near) and "without fat" not in values:
         return replace(base, does="prepare")
     before = book.spoken(clause.before, used)
-    foods = said.foods or (
-        before.foods if not said.all_foods and clause.verb.does in (*HEATING, "drain", "remove") else ()
-    )
+    foods = said.foods or (before.foods if not said.all_foods and clause.verb.does in _BEFORE else ())
+    if clause.verb.does in _TOGETHER and after[:1] == ("with",):
+        foods = tuple(dict.fromkeys((*before.foods, *foods)))  # "dry the wings and toss with the salt"
     label = _label(clause, book)
     base = replace(base, shares=said.shares, rest=said.rest, kept=said.kept, all_foods=said.all_foods, foods=foods)
     step = replace(
@@ -107,9 +121,21 @@ def _step(clause: Clause, book: Lines, used: frozenset[int]) -> Step | None:
         sets="sets" in values,
     )
     place = values.get("method", "") or _place_of(clause.text)
+    place = "baked" if place == "poached" and _OVEN.search(clause.text) else place  # a water bath in the oven
     if clause.verb_words[:1] == ("give",) and place and step.minutes is not None:
         step = replace(step, does="cook")  # "give it ten minutes in the oven"
     return _with_place(step, clause.verb.method, place)
+
+
+def _without_verb(base: Step, clause: Clause, foods: tuple[int, ...]) -> Step | None:
+    """A step in the shorthand of a kitchen: "oven 150C, 3 hrs, lid on", "stock and saffron in"."""
+    place, time = _SHORT_PLACE.match(base.text), minutes(base.text)
+    if place and time is not None:
+        lid = {"yes": True, "no": False}.get(known.settings(clause.tokens).get("covered", ""))
+        return replace(base, does="cook", method=_AT[words(place[1])], minutes=time, pronoun=True, covered=lid)
+    if foods and clause.tokens[-1] in ("in", "on"):
+        return replace(base, does="add", foods=foods)
+    return base if _worth_listing(clause) else None
 
 
 def _does(clause: Clause, after: Sequence[str]) -> str:

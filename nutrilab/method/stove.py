@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from nutrilab.method import heats
-from nutrilab.method.baths import Baths
+from nutrilab.method.joined import Joined
 from nutrilab.method.leaving import Leaving, is_fat
 from nutrilab.method.pots import FRYING, OVEN, WET, Event, Pot
 from nutrilab.method.steps import HEATING
@@ -31,7 +31,7 @@ _OF_LIQUID = frozenset(
 )
 
 
-class Stove(Baths):
+class Stove(Joined):
     """All pots while the steps of a method are followed."""
 
     def __init__(self, lines: Sequence[Named]) -> None:
@@ -39,6 +39,7 @@ class Stove(Baths):
         self.leaving = Leaving(self.lines)
         self.served: dict[int, Step] = {}
         self.last: tuple[int, ...] = ()
+        self.soaked: set[int] = {n for n, one in self.lines.items() if "soaked" in words(one.text)}
 
     def follow(self, steps: Iterable[Step]) -> list[Pot]:
         """The pots that are left when all is done, each with what went into it."""
@@ -53,6 +54,8 @@ class Stove(Baths):
 
     def _do(self, step: Step) -> None:
         step = self.shares.resolved(step, self.home)
+        if "brine" in words(step.text) and step.does in ("add", "top", "rest") and not step.label:
+            step = replace(step, does="marinate")  # "sink the ham in the brine", "leave in the brine"
         numbers = self._numbers(step)
         if step.foods and not step.pronoun and step.does != "serve":
             self.last = step.foods
@@ -72,10 +75,12 @@ class Stove(Baths):
     def _cook(self, step: Step, numbers: Sequence[int]) -> None:
         """Food goes into a pot, and the pot may be heated."""
         numbers, again = self._again(step, numbers)
+        before = self.current
         pot = self._new(step) if again else self._poured(step, numbers) or self._place(step, numbers)
         ready = self.current is not None and pot is not self.current and heats.is_pan(self.current, self.lines)
         if ready and step.does == "cook" and not step.method:
             step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
+        self._moved(before, pot, step)
         self._put(pot, numbers, step)
         self._water(pot, step)
         if step.does in ("add", "top") and step.method:
@@ -127,14 +132,6 @@ class Stove(Baths):
     def _goes_in(self, number: int) -> bool:
         """Whether a line is among "everything": what is served beside or fried in is not."""
         return self.lines[number].purpose not in _APART
-
-    def _called(self, step: Step) -> Pot | None:
-        """The pot that a step speaks of by what it makes: "pour over the sauce"."""
-        said = set(words(step.text))
-        for pot in reversed(self.pots):
-            if pot.parent is None and pot.label and pot is not self.current and set(pot.label.split()) <= said:
-                return pot
-        return None
 
     def _place(self, step: Step, numbers: Sequence[int]) -> Pot:
         """The pot that a step works in."""
@@ -266,51 +263,6 @@ class Stove(Baths):
 
     # What happens there
 
-    def _put(self, pot: Pot, numbers: Sequence[int], step: Step) -> None:
-        """Lines that are new go in; those of other pots bring their pots with them."""
-        inside = set(pot.numbers())
-        if step.does not in HEATING or step.pronoun or not numbers:
-            called = self._called(step) if step.does in ("add", "mix", "top", "cook") else None
-            if called is not None and called is not pot and called.parent is None and not self._holds(called, pot):
-                self._join(pot, called, step)
-        for number in numbers:
-            if number in inside:
-                continue
-            self._take_back(number, step)
-            other = self._pot_of(number)
-            if other is None:
-                pot.events.append(Event("line", step, number))
-                self.home[number] = pot
-            elif other is not pot and not self._part_only(number, step):
-                self._join(pot, other, step)
-                inside.update(other.numbers())
-
-    def _take_back(self, number: int, step: Step) -> None:
-        """The oil of a bath is in the bath, though a spoon of it was used before."""
-        home = self.home.get(number)
-        bath = step.does == "heat" and heats.is_hot_oil(step) and self.lines[number].is_any("oil")
-        if home is not None and (bath or self.lines[number].purpose == "for deep-frying"):
-            home.events = [e for e in home.events if not (e.what == "line" and e.number == number)]
-            del self.home[number]
-
-    @staticmethod
-    def _holds(outer: Pot, inner: Pot) -> bool:
-        while inner.parent is not None:
-            inner = inner.parent
-            if inner is outer:
-                return True
-        return False
-
-    def _part_only(self, number: int, step: Step) -> bool:
-        """Whether a little more of a line that is elsewhere is meant: "the rest of the butter"."""
-        return number in dict(step.shares) and not self.lines[number].is_any("meat", "poultry", "fish", "potato")
-
-    def _join(self, pot: Pot, other: Pot, step: Step) -> None:
-        if other.parent is not None or other is pot:
-            return
-        other.parent = pot
-        pot.events.append(Event("pot", step, pot=other))
-
     def _aside(self, step: Step, numbers: Sequence[int]) -> None:
         """What is taken out, rests or is served: the pot it is in is done, for what comes next has its own."""
         if step.does == "serve":
@@ -354,12 +306,17 @@ class Stove(Baths):
             pot.events.append(Event("strain", step))
             self.current = pot
             return
+        if step.does == "marinate" and "brine" in words(step.text):
+            self._cooled(pot)
         if steeps:
             self._put(pot, numbers, step)
+        if step.does == "soak":
+            self.soaked |= {*pot.numbers()}
         self._water(pot, step)
         if step.does in ("drain", "strain") and _is_wet(pot) and not step.paper:
             pot.events.append(Event("drain", step))
             pot.done = True
+            pot.label = pot.label or ("mash" if "mash" in words(step.text) else "")  # "drain and mash"
             self.current = pot
             return
         method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover", "flame") else ""

@@ -49,6 +49,9 @@ _HUNDREDS = re.compile(
     re.IGNORECASE,
 )
 _AND_A_HALF = re.compile(r"\b(hours?|minutes?|hrs?)\s+and\s+a\s+(half|quarter)\b", re.IGNORECASE)
+_ANOTHER = re.compile(r"\b(?:another|one more|a further|a final|the last) (hour|minute)\b", re.IGNORECASE)
+_NO_UNIT = re.compile(r"\b(?<=for )(\d{1,2}) more(?=\s*(?:[.,;]|$))", re.IGNORECASE)  # "fry for 3 more"
+_HOUR_AND = re.compile(r"\b(\d{1,2}\s?(?:hours?|hrs?|h))\s(\d{1,2})\b(?!\s?(?:min|/|[°.,]\d|g\b|ml\b))", re.IGNORECASE)
 _GOES_ON = re.compile(
     r"(?:,|and|plus|then|a|another|further|more|for|uncovered|covered|or so|about|\s)*", re.IGNORECASE
 )
@@ -58,6 +61,9 @@ _LONGER = re.compile(r"\b(?:another|further|more|then|plus)\b", re.IGNORECASE)
 def minutes(text: str) -> float | None:
     """The time of a step [min]: the middle of a range, several times added up, twice what is said of each side."""
     text = _AND_A_HALF.sub(lambda one: f"{one[1]} {'30' if one[2].lower() == 'half' else '15'} minutes", text)
+    text = _ANOTHER.sub(r"1 \1", text)
+    text = _NO_UNIT.sub(r"\1 minutes", text)
+    text = _HOUR_AND.sub(r"\1 \2 minutes", text)
     if re.search(r"\bovernight\b", text, re.IGNORECASE):
         return 480.0
     total, found = 0.0, False

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from nutrilab.method.heats import is_bath
 from nutrilab.method.leaving import coating_of, is_fat
-from nutrilab.method.pots import FRYING, LIQUID, Event, is_liquid
+from nutrilab.method.pots import FRYING, LIQUID, WET, Event, is_liquid
 from nutrilab.method.stages import Segment, minutes_of
 from nutrilab.method.values import AsRead, Fact, Named, Step
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
@@ -20,6 +20,7 @@ SALTED = (
 )
 FRIED = (*FRYING, "deep-fried")
 DRAINED_ANYWAY = ("pasta", "potato", "vegetable", "egg", "rice-noodle")  # boiled alone, in water that nobody lists
+SOAKED = 2.0  # g of soaked pulses from a gram of dry ones (common practice, no source)
 DISSOLVED = 0.62  # [ml] that a gram of sugar takes in water (from memory: partial specific volume of sucrose)
 SYRUP = 0.2  # share of the water from which sugar makes a syrup of it (common practice, no source)
 JAM = 0.25  # share of sugar from which what sets is a jam (common practice, no source)
@@ -43,6 +44,7 @@ class Writer:
     names: set[str]
     thrown: Mapping[int, Step] = field(default_factory=dict)
     rinsed: Mapping[int, Step] = field(default_factory=dict)
+    soaked: Collection[int] = ()
 
     def write(self, one: Segment, name: str) -> str:
         """Write a segment and those before it; returns the name of its stage."""
@@ -50,14 +52,24 @@ class Writer:
         numbers = sorted(one.lines, key=lambda n: (self.lines[n].origin, n))
         entries: list[Line | Part] = [Part(f"all of {other}", other, 1.0) for other in taken]
         entries += self._entries(numbers)
-        if one.water:
-            entries.append(Line(f"{one.water:.0f} ml water"))
+        if water := one.water + self._soaked(one):
+            entries.append(Line(f"{water:.0f} ml water"))
         cooking, facts = cooking_of(one, self.lines, self.thrown, self.rinsed)
         self.stages.append(Stage(name, tuple(entries), cooking))
         foods = tuple(dict.fromkeys(self._called(n, entries) for n in numbers))
         steps = dict.fromkeys(event.step for event in one.events if event.step is not None)
         self.read.append(AsRead(name, (*taken, *foods), facts, tuple(steps)))
         return name
+
+    def _soaked(self, one: Segment) -> float:
+        """Water that dry pulses took up before [g], where no yield from dry to boiled counts it: falafel."""
+        wet = one.water or any(is_liquid(self.lines[n]) for n in one.lines)
+        if one.method in WET and (one.drained or not wet):
+            return 0.0
+        return sum((SOAKED - 1) * self.lines[n].grams for n in one.lines if self._dry_pulse(n))
+
+    def _dry_pulse(self, number: int) -> bool:
+        return number in self.soaked and self.lines[number].is_any("pulses")
 
     def _entries(self, numbers: Sequence[int]) -> list[Line]:
         """The lines, each once: parts of one that came together again are one."""
@@ -255,10 +267,10 @@ def _set(one: Segment, lines: Mapping[int, Named]) -> tuple[tuple[float, float, 
 
 def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -> tuple[Step | None, tuple[str, ...]]:
     """The step by which a marinade stays behind, and the lines it is made of."""
-    soaked = next((event for event in one.events if event.step and event.step.does == "marinate"), None)
+    soaked = next((event for event in one.events if event.step and _marinates(event.step)), None)
     if soaked is None or soaked.step is None:
         return None, ()
-    after = steps[steps.index(soaked.step) :]
+    after = steps[steps.index(soaked.step) :]  # what is shaken off was a marinade, whatever it was called before
     away = next((s for s in after if s.does in ("discard", "drain", "remove", "pour off") and _of_marinade(s)), None)
     there = _with_marinade(one, soaked)
     if away is None and _left_behind(one, soaked.step, after[1:], [n for n in there if not lines[n].is_any(*SOLID)]):
@@ -291,6 +303,10 @@ def _with_marinade(one: Segment, soaked: Event) -> list[int]:
     """Lines that were in when it was marinated, those that went in by that step among them."""
     at = max(n for n, event in enumerate(one.events) if event is soaked or event.step is soaked.step)
     return [event.number for event in one.events[: at + 1] if event.what == "line"]
+
+
+def _marinates(step: Step) -> bool:
+    return step.does == "marinate" or (step.does == "discard" and _of_marinade(step))
 
 
 def _of_marinade(step: Step) -> bool:

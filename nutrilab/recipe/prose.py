@@ -21,6 +21,7 @@ SECTIONS: tuple[Section, ...] = ("ingredients", "method", "notes")
 LONGEST_HEADING = 60  # characters
 LONGEST_MAKING = 7  # words
 LOOKED_AT = 60  # words of a line; a sentence has shown by then what it is
+LONGEST_PARAGRAPH = 2000  # characters; it has shown by then what it is
 FEW = 4  # words from which on a line with a full stop is a sentence
 MANY = 9  # words from which on a line needs none
 _NUMBERED = re.compile(
@@ -36,6 +37,7 @@ _ONE = rf"(?:\d[\d.,/⁄ {_FRACTIONS}]{{0,12}}|[{_FRACTIONS}])"
 _AMOUNT = re.compile(rf"(?:(?:about|approx\.?|approximately|around|c\.)\s)?{_ONE}(?:\s?(?:-|–|—|to|or|x|×)\s?{_ONE})?")
 _BRACKET = re.compile(r"\s\([^()]*\)$")
 _BREAK = re.compile(r"[|•·;]")
+_SENTENCES = re.compile(r"(?<=[.!?])\s+")
 
 
 @cache
@@ -183,7 +185,7 @@ def step(line: str, in_method: bool = False) -> bool:
     text = bare(line)
     number = _NUMBERED.match(text)
     rest = text[number.end() :] if number else text
-    if number and number[0][:1] in "sS":
+    if (number and number[0][:1] in "sS") or (not amount_at_head(rest) and _paragraph(rest)):
         return True
     if not number and (plain := _BARE_NUMBER.match(text)):
         words = _words(text[plain.end() :])
@@ -195,6 +197,13 @@ def step(line: str, in_method: bool = False) -> bool:
     if not number and not sentence:
         return len(words) >= MANY and words[0] in _begins("step")
     return _imperative(words) or ((_opens(words) or (number is not None and sentence)) and _has_verb(words))
+
+
+def _paragraph(text: str) -> bool:
+    """Whether several sentences stand in one line, two of which say what to do: no ingredient is written so."""
+    sentences = [_words(one) for one in _SENTENCES.split(text[:LONGEST_PARAGRAPH])]
+    telling = [one for one in sentences if _imperative(one) or (_opens(one) and _has_verb(one))]
+    return len(telling) > 1 and sum(map(len, sentences)) > MANY
 
 
 def may_be_step(line: str) -> bool:

@@ -1,0 +1,91 @@
+"""What comes together: lines and pots that go into a pot, and what goes along from one pan to the next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from nutrilab.method import heats
+from nutrilab.method.baths import Baths
+from nutrilab.method.pots import COATED, Event, Pot
+from nutrilab.method.steps import HEATING
+from nutrilab.method.values import Step
+from nutrilab.text import words
+
+_MOVES = frozenset(("put", "tip", "transfer", "place", "scrape", "move"))
+_MIXTURE = frozenset("mixture patty cake burger ball fritter dough batter fishcake cutlet rissole croquette".split())
+
+
+class Joined(Baths):
+    """Pots with what is put into them."""
+
+    def _called(self, step: Step) -> Pot | None:
+        """The pot that a step speaks of by what it makes: "pour over the sauce"."""
+        said = set(words(step.text))
+        for pot in reversed(self.pots):
+            if pot.parent is None and pot.label and pot is not self.current and set(pot.label.split()) <= said:
+                return pot
+        return None
+
+    def _put(self, pot: Pot, numbers: Sequence[int], step: Step) -> None:
+        """Lines that are new go in; those of other pots bring their pots with them."""
+        inside = set(pot.numbers())
+        if step.does not in HEATING or step.pronoun or not numbers:
+            called = self._called(step) if step.does in ("add", "mix", "top", "cook") else None
+            if called is not None and called is not pot and called.parent is None and not self._holds(called, pot):
+                self._join(pot, called, step)
+        for number in numbers:
+            if number in inside:
+                continue
+            self._take_back(number, step)
+            other = self._pot_of(number)
+            if other is None:
+                pot.events.append(Event("line", step, number))
+                self.home[number] = pot
+            elif other is not pot and not self._part_only(number, step):
+                self._join(pot, other, step)
+                inside.update(other.numbers())
+
+    def _take_back(self, number: int, step: Step) -> None:
+        """The oil of a bath is in the bath, though a spoon of it was used before."""
+        home = self.home.get(number)
+        bath = step.does == "heat" and heats.is_hot_oil(step) and self.lines[number].is_any("oil")
+        if home is not None and (bath or self.lines[number].purpose == "for deep-frying"):
+            home.events = [e for e in home.events if not (e.what == "line" and e.number == number)]
+            del self.home[number]
+
+    @staticmethod
+    def _holds(outer: Pot, inner: Pot) -> bool:
+        while inner.parent is not None:
+            inner = inner.parent
+            if inner is outer:
+                return True
+        return False
+
+    def _part_only(self, number: int, step: Step) -> bool:
+        """Whether a little more of a line that is elsewhere is meant: "the rest of the butter"."""
+        return number in dict(step.shares) and not self.lines[number].is_any("meat", "poultry", "fish", "potato")
+
+    def _join(self, pot: Pot, other: Pot, step: Step) -> None:
+        if other.parent is not None or other is pot:
+            return
+        other.parent = pot
+        pot.events.append(Event("pot", step, pot=other))
+
+    def _moved(self, before: Pot | None, pot: Pot, step: Step) -> None:
+        """What was at hand goes along into another pan: "put it in a pan with the carrots", "add the mixture"."""
+        if before is None or step.does not in ("add", "top"):
+            return
+        said = words(step.text)
+        if step.pronoun and pot is not before and not pot.events and _MOVES & {*said[:1]} and before.numbers():
+            self._join(pot, self._outermost(before), step)
+        fat = pot.numbers() and all(self.lines[n].is_any("oil", "butter") for n in pot.numbers())
+        if fat and pot is before and _MIXTURE & {*said}:
+            ready = (p for p in reversed(self.pots) if p.parent is None and p is not pot and p.numbers())
+            if (mixed := next((p for p in ready if not p.methods()), None)) is not None:
+                self._join(pot, mixed, step)
+
+    def _cooled(self, pot: Pot) -> None:
+        """A brine that was boiled for its salt to dissolve is cold when food goes in: nothing was cooked."""
+        if not any(self.lines[n].is_any(*COATED) for n in pot.numbers()):
+            pot.events = [event for event in pot.events if event.what != "heat"]
+            pot.done = False

@@ -5,7 +5,6 @@ Needs the CIQUAL workbook of ../shared/reference.
 
 from __future__ import annotations
 
-import sys
 import tempfile
 from dataclasses import dataclass
 from functools import cache
@@ -18,6 +17,7 @@ from nutrilab.nutrition import KEYS
 from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.tracing import brings
+from tests.derive.pages import Place
 
 HERE = Path(__file__).parents[2]
 DEMOS = sorted(p for p in (HERE / "demo_recipes").iterdir() if p.suffix in (".yaml", ".txt"))
@@ -106,12 +106,8 @@ def page() -> str:
 
 
 def written() -> str:
-    return PAGE.read_text(encoding="utf-8").split(START)[1].split(END)[0]
+    return Place(PAGE, START, END).written()
 
 
 if __name__ == "__main__":
-    if "--write" in sys.argv:
-        before, rest = PAGE.read_text(encoding="utf-8").split(START)
-        PAGE.write_text(before + START + page() + END + rest.split(END)[1], encoding="utf-8")
-    else:
-        print(page())
+    Place(PAGE, START, END).main(page)

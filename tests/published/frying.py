@@ -11,7 +11,6 @@ of its way; the middle counts. "seen": the uptake in data/uptake.csv was reckone
 from __future__ import annotations
 
 import csv
-import sys
 import tempfile
 from dataclasses import dataclass
 from functools import cache
@@ -23,6 +22,7 @@ from nutrilab.foods import FoodTable, embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.recipe import read_recipe
 from nutrilab.results import DishResult
+from tests.derive.pages import Place
 
 ROOT = Path(__file__).parents[2]
 REFERENCE = ROOT.parent / "shared" / "reference"
@@ -168,12 +168,8 @@ def page() -> str:
 
 def written() -> str:
     """The table as it stands in the page."""
-    return PAGE.read_text(encoding="utf-8").split(START)[1].split(END)[0]
+    return Place(PAGE, START, END).written()
 
 
 if __name__ == "__main__":
-    if "--write" in sys.argv:
-        before, rest = PAGE.read_text(encoding="utf-8").split(START)
-        PAGE.write_text(before + START + page() + END + rest.split(END)[1], encoding="utf-8")
-    else:
-        print(page())
+    Place(PAGE, START, END).main(page)

@@ -14,7 +14,6 @@ one half, and the table is of the other. The rules, too, were made on the first 
 from __future__ import annotations
 
 import re
-import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -31,6 +30,7 @@ from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
 from nutrilab.recipe import Cooking, Method
 from tests.derive import dish_moisture
+from tests.derive.pages import Place
 
 ROOT = Path(__file__).parents[2]
 WORKBOOK = ROOT.parent / "shared" / "reference" / "fndds-2015-2016-ingredients.xlsx"
@@ -282,12 +282,8 @@ def _energy() -> str:
 
 def written() -> str:
     """The table as it stands in the page."""
-    return PAGE.read_text(encoding="utf-8").split(START)[1].split(END)[0]
+    return Place(PAGE, START, END).written()
 
 
 if __name__ == "__main__":
-    if "--write" in sys.argv:
-        before, rest = PAGE.read_text(encoding="utf-8").split(START)
-        PAGE.write_text(before + START + page() + END + rest.split(END)[1], encoding="utf-8")
-    else:
-        print(page())
+    Place(PAGE, START, END).main(page)

@@ -14,7 +14,6 @@ published of themselves hidden; carbohydrate against the ends of CHOCDF, fibre i
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
@@ -25,6 +24,7 @@ from typing import NamedTuple
 
 from nutrilab.variation import ANY, variation
 from nutrilab.variation.scale import scales
+from tests.derive.pages import Place
 from tests.derive.variation import FEWEST, NINE, One, every, known, reach_for
 
 PAGE = Path(__file__).parents[2] / "docs" / "checked-against.md"
@@ -183,12 +183,8 @@ def _row(name: str, way: str, one: Result) -> str:
 
 def written() -> str:
     """The table as it stands in the page."""
-    return PAGE.read_text(encoding="utf-8").split(START)[1].split(END)[0]
+    return Place(PAGE, START, END).written()
 
 
 if __name__ == "__main__":
-    if "--write" in sys.argv:
-        before, rest = PAGE.read_text(encoding="utf-8").split(START)
-        PAGE.write_text(before + START + page() + END + rest.split(END)[1], encoding="utf-8")
-    else:
-        print(page())
+    Place(PAGE, START, END).main(page)

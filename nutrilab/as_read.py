@@ -269,9 +269,10 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
             said = f"the method fries {foods}, and no fat for it stands in the list; is a line missing?"
             found.append(Remark("fried-without-fat", said, row.stage))
     for stage in result.stages:
-        poured = [e.text for e in stage.stage.entries if isinstance(e, Line) and e.line is None and _added(e, result)]
+        poured = [e.text for e in stage.stage.entries if isinstance(e, Line) and e.line is None and _is_water(e)]
         if poured:
-            said = f"the method pours in {named(poured)} that stands in no line: counted"
+            does = "pours in" if any(step.water for step in result.method.steps) else "soaks food, which takes up"
+            said = f"the method {does} {named(poured)} that stands in no line: counted"
             found.append(Remark("water-from-method", said, stage.stage.name))
     found += _missing(result.method)
     if result.method.loose:
@@ -302,11 +303,9 @@ def _missing(read: MethodRead) -> Iterator[Remark]:
         yield Remark("served-with-unlisted", words)
 
 
-def _added(entry: Line, result: DishResult) -> bool:
-    """Whether an entry is water that only the method names."""
-    return entry.text.endswith(" ml water") and any(
-        step.water for step in (result.method.steps if result.method else ())
-    )
+def _is_water(entry: Line) -> bool:
+    """Whether an entry without a line is water that only the method names."""
+    return entry.text.endswith(" ml water")
 
 
 def _has_fat(result: DishResult, row: CookedAsRead) -> bool:

@@ -202,7 +202,7 @@ def _opened(one: Item) -> Item:
 def _liquid(pot: Pot, cooking: Cooking) -> list[Item]:
     if not cooking.drained or cooking.method not in IN_WATER:
         return []
-    poached = ("milk", "wine") if cooking.method == Method.POACHED else ()
+    poached = ("milk", "wine") if cooking.method == Method.POACHED else ("wine",) if cooking.read else ()
     liquid = [i for i in pot.foods if i.is_any("water", "stock", "brine", *poached)]
     salt = [i for i in pot.foods if i.kind == "salt"]
     others = [i for i in pot.foods if i not in liquid and i not in salt]

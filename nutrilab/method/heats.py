@@ -78,10 +78,23 @@ def _stewed(pot: Pot, lines: Lines) -> bool:
     if any(e.step is not None and e.step.does == "marinate" and "brine" in words(e.step.text) for e in pot.events):
         return False  # the brine stays behind
     inside = [lines[n] for n in pot.numbers()]
-    wet = sum(one.grams for one in inside if one.is_any("water", "stock", "wine")) + pot.water
+    wet = sum(lines[n].grams for n in _undrained(pot) if lines[n].is_any("water", "stock", "wine")) + pot.water
     dough = any(one.is_any("flour") and one.grams > DOUGH for one in inside)
     whole = sum(one.grams for one in inside) + pot.water
     return wet > STEW * whole and not dough and _lid_of_food(pot, lines) < LID * whole
+
+
+def _undrained(pot: Pot) -> list[int]:
+    """Lines that went in since the pot, or one that went into it, was drained."""
+    found: list[int] = []
+    for event in pot.events:
+        if event.what == "drain":
+            found = []
+        elif event.what == "line":
+            found.append(event.number)
+        elif event.pot is not None:
+            found += _undrained(event.pot)
+    return found
 
 
 def _lid_of_food(pot: Pot, lines: Lines) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from nutrilab.method import heats
 from nutrilab.method.baths import Baths
-from nutrilab.method.pots import COATED, Event, Pot
+from nutrilab.method.pots import COATED, FRYING, OVEN, WET, Event, Pot
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Step
 from nutrilab.text import words
@@ -41,7 +41,7 @@ class Joined(Baths):
             if other is None:
                 pot.events.append(Event("line", step, number))
                 self.home[number] = pot
-            elif other is not pot and not self._part_only(number, step):
+            elif other is not pot and not self._part_only(number, step) and not self._used_up(number, step):
                 self._join(pot, other, step)
                 inside.update(other.numbers())
 
@@ -83,6 +83,33 @@ class Joined(Baths):
             ready = (p for p in reversed(self.pots) if p.parent is None and p is not pot and p.numbers())
             if (mixed := next((p for p in ready if not p.methods()), None)) is not None:
                 self._join(pot, mixed, step)
+
+    def _used_up(self, number: int, step: Step) -> bool:
+        """Whether fat that a step fries in went into a stew before: more of it is meant, not the stew."""
+        there = self._pot_of(number)
+        if there is None or not self.lines[number].is_any("oil", "butter") or step.method not in FRYING:
+            return False
+        food = any(self.lines[n].is_any(*COATED) for n in there.numbers())
+        return food and there.methods()[-1:] != [] and there.methods()[-1] in (*WET, *OVEN)
+
+    def _under_glaze(self, pot: Pot, step: Step) -> None:
+        """More goes into the oven than salt or a glaze: the meat that lies ready, or that was cooked last.
+
+        "Rub the skin with salt and roast", "mix the honey and mustard, brush over and roast".
+        """
+        inside = pot.numbers()
+        mass = sum(self.lines[n].grams for n in inside)
+        if not inside or any(self.lines[n].is_any(*COATED, "flour", "egg", "bread") for n in inside):
+            return
+        meat = [n for n, one in self.lines.items() if one.is_any("meat", "poultry", "fish") and one.grams > mass]
+        ready = [n for n in meat if n not in self.home and self.lines[n].purpose is None]
+        if len(ready) == 1:
+            pot.events.append(Event("line", step, ready[0]))
+            self.home[ready[0]] = pot
+            return
+        cooked = [p for p in self.pots if p.parent is None and p is not pot and {*meat} & {*p.numbers()}]
+        if cooked and not ready:
+            self._join(pot, cooked[-1], step)
 
     def _cooled(self, pot: Pot) -> None:
         """A brine that was boiled for its salt to dissolve is cold when food goes in: nothing was cooked."""

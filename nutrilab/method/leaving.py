@@ -172,7 +172,7 @@ def coating_of(one: Segment, lines: Mapping[int, Named]) -> tuple[Step | None, t
     batter = _batter_before(one, coats)
     found = []
     for n, event in inside.items():
-        of_batter = _makes_batter(event.step, coats) or (n in batter and lines[n].is_any(*COATING))
+        of_batter = _makes_batter(event.step, coats) or (n in batter and not lines[n].is_any(*COATED, "oil"))
         crumbs = any({"crumb", "breadcrumb", "panko"} & {*name} for name in lines[n].names)
         if of_batter or ((lines[n].is_any(*COATING) or crumbs) and n in named):
             found.append(n)

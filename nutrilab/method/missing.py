@@ -13,6 +13,7 @@ from nutrilab.method.values import Named, Step
 from nutrilab.method.words import verb_at
 from nutrilab.text import words
 
+PART_OF_WORD = 6  # letters from which the end of a listed word names it
 LONGEST = 4  # words of a name
 # What only looks like a food ("the size of a walnut", "like breadcrumbs"), may be left out, or stands for an example.
 _NO_FOOD = re.compile(
@@ -40,6 +41,7 @@ def missing(steps: Iterable[Step], lines: Sequence[Named], names: Iterable[str])
         for name in _names(step):
             if (
                 name[-1] in listed | made
+                or (len(name[-1]) >= PART_OF_WORD and any(word.endswith(name[-1]) for word in listed))  # blackcurrants
                 or _needs_none(name, listed)
                 or book.spoken(name).foods
                 or _other_name(name, listed)
@@ -56,7 +58,7 @@ def _names(step: Step) -> Iterator[tuple[str, ...]]:
         return
     at = 0
     while at < len(said):
-        if (verb := verb_at(said, at)) is not None and (at == 0 or not verb[0].noun):
+        if (verb := verb_at(said, at)) is not None and (at == 0 or not verb[0].noun or _object(said, at + verb[1])):
             at += verb[1]
             continue
         for length in range(min(LONGEST, len(said) - at), 0, -1):
@@ -66,6 +68,11 @@ def _names(step: Step) -> Iterator[tuple[str, ...]]:
                 break
         else:
             at += 1
+
+
+def _object(said: Sequence[str], at: int) -> bool:
+    """Whether "the", "it" or the like comes next: "in one pan, brown the mince"."""
+    return at < len(said) and said[at] in ("the", "it", "them", "your")
 
 
 @cache

@@ -31,7 +31,7 @@ def read(method: Sequence[Line], lines: Sequence[Named], dish: str) -> MethodRea
     by_number = stove.lines
     pots = stove.follow(steps)
     lacks = missing(steps, lines, [dish, *(line.heading for line in lines)])
-    if not any(_heated(pot) for pot in pots):
+    if not any(_heated(pot) for pot in pots) and not stove.leaving.rinsed:
         return MethodRead((), (), steps, missing=lacks)
     top = _together(pots, stove, by_number)
     writer = Writer(by_number, [], [], {stage_key(dish)}, stove.leaving.thrown, stove.leaving.rinsed, stove.soaked)

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from nutrilab.method.pots import COATED, FRYING, OVEN, WATERY, WET, Event, Pot
 from nutrilab.method.values import Named
 
+MELTS = ("wilt", "heat")
+DONE = 30.0  # [min] of boiling from which meat is more than parboiled (common practice, no source)
 WORTH = 0.03  # share of the dish from which what is added when it is done, or before a second heat, stands by itself
 
 
@@ -93,10 +95,18 @@ class Cutter:
             else:
                 now = self._before_heat(now, event) if event.what == "heat" else now
                 now.events.append(event)
+        return self._melted(now)
+
+    def _melted(self, now: Segment) -> Segment:
+        """Fat that is only melted loses nothing: it is as if nothing had been heated."""
+        fat = all(self.lines[n].is_any("oil", "butter") for n in now.lines)
+        if fat and not now.before and not now.water and all(e.step and e.step.does in MELTS for e in now.heats):
+            now.events = [event for event in now.events if event.what != "heat"]
         return now
 
     def _before_more(self, now: Segment, rest: Sequence[Event]) -> Segment:
         """The segment that what goes in now belongs to: this one, or the next."""
+        now = self._melted(now)
         if not now.heats:
             return now
         added = self._mass_of(rest)
@@ -119,7 +129,7 @@ class Cutter:
         """
         if not now.drained:
             return now
-        if event.method in (*OVEN, "deep-fried", *FRYING) and not self._any(now.lines, *WATERY):
+        if event.method in (*OVEN, "deep-fried", *FRYING) and not self._cooked_through(now):
             now.events = [e for e in now.events if e.what not in ("heat", "drain")]
             return now
         return _next(now)
@@ -129,6 +139,11 @@ class Cutter:
         more = [n for e in rest for n in ([e.number] if e.what == "line" else e.pot.numbers() if e.pot else [])]
         joint = any(self.lines[n].is_any("meat", "poultry") for n in now.all_lines())
         return joint and all(self.lines[n].is_any(*COATED, "oil", "butter", "salt") for n in (*now.all_lines(), *more))
+
+    def _cooked_through(self, now: Segment) -> bool:
+        """Whether what was boiled and drained is done by that: what takes up water, and meat after half an hour."""
+        meat = self._any(now.lines, "meat", "poultry") and (now.minutes or 0.0) >= DONE
+        return meat or self._any(now.lines, *WATERY)
 
     def _any(self, numbers: Iterable[int], *kinds: str) -> bool:
         return any(self.lines[n].is_any(*kinds) for n in numbers)
@@ -148,7 +163,7 @@ class Cutter:
     def _take(self, now: Segment, other: Segment, rest: Sequence[Event]) -> None:
         """A pot that goes into another: as something cooked before, or as part of it where it was only browned."""
         later = [event.method for event in rest if event.what == "heat"]
-        parboiled = other.drained and not other.before and not self._any(other.lines, *WATERY)
+        parboiled = other.drained and not other.before and not self._cooked_through(other)
         if parboiled and any(method in (*OVEN, "deep-fried", *FRYING) for method in later):
             other.events = [e for e in other.events if e.what not in ("heat", "drain")]
         heated = any(method not in FRYING for method in later)

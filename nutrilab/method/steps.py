@@ -133,8 +133,8 @@ def _without_verb(base: Step, clause: Clause, foods: tuple[int, ...]) -> Step | 
     if place and time is not None:
         lid = {"yes": True, "no": False}.get(known.settings(clause.tokens).get("covered", ""))
         return replace(base, does="cook", method=_AT[words(place[1])], minutes=time, pronoun=True, covered=lid)
-    if foods and clause.tokens[-1] in ("in", "on"):
-        return replace(base, does="add", foods=foods)
+    if foods and (clause.tokens[-1] in ("in", "on") or time is not None):
+        return replace(base, does="add", foods=foods, minutes=time)
     return base if _worth_listing(clause) else None
 
 

@@ -13,7 +13,7 @@ from dataclasses import replace
 from nutrilab.method import heats
 from nutrilab.method.joined import Joined
 from nutrilab.method.leaving import Leaving, is_fat
-from nutrilab.method.pots import FRYING, OVEN, WET, Event, Pot
+from nutrilab.method.pots import COATED, FRYING, OVEN, WATERY, WET, Event, Pot
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
 from nutrilab.text import words
@@ -82,6 +82,8 @@ class Stove(Joined):
             step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
         self._moved(before, pot, step)
         self._put(pot, numbers, step)
+        if not numbers and step.method in OVEN and step.does == "cook":
+            self._under_glaze(pot, step)
         self._water(pot, step)
         if step.does in ("add", "top") and step.method:
             pot.place = step.method
@@ -150,7 +152,7 @@ class Stove(Joined):
             return self._new(step)
         if step.does in ("add", "top") and current is not None and not step.elsewhere:
             return self._labelled(step, current)
-        there = [pot for n in numbers if (pot := self._pot_of(n)) is not None]
+        there = [pot for n in numbers if (pot := self._pot_of(n)) is not None and not self._used_up(n, step)]
         if there and step.does in HEATING:
             return self._most(there, numbers)
         fresh = [n for n in numbers if self._pot_of(n) is None]
@@ -191,12 +193,25 @@ class Stove(Joined):
 
     def _after(self, step: Step, current: Pot, known: bool, fresh: int) -> Pot:
         """The pot at hand, or a new one where food is heated or mixed that does not go on with it."""
+        if fresh and not known and self._by_itself(step, current):
+            return self._new(step)
         if step.does in HEATING and (current.done or not self._same_pan(current, step)):
             return current if self._boiling_water(current, step) else self._new(step)
         busy = current.done or current.methods() or heats.is_pan(current, self.lines)
         if step.does == "mix" and not known and fresh > 1 and busy:
             return self._called(step) or self._new(step)
         return current
+
+    def _by_itself(self, step: Step, current: Pot) -> bool:
+        """Whether food that is heated has a pan of its own, for what is at hand is food that waits: what was marinated
+        before the noodles are boiled, what is dressed before the crumbs are toasted.
+        """
+        if step.does not in ("cook", "brown", "toast") or step.pronoun or step.all_foods:
+            return False
+        waits = any(self.lines[n].is_any(*COATED, *WATERY) for n in current.numbers())
+        marinated = any(e.step is not None and e.step.does == "marinate" for e in current.events)
+        cold = not any(event.what == "heat" for event in current.events)
+        return waits and cold and (step.does == "toast" or (step.method in WET and marinated))
 
     def _into_oil(self, pot: Pot, method: str, step: Step) -> str:
         """Food that is fried goes into the pan of oil that stands ready; returns the method, deep-fried in a bath."""

@@ -22,6 +22,7 @@ LONGEST_HEADING = 60  # characters
 LONGEST_MAKING = 7  # words
 LOOKED_AT = 60  # words of a line; a sentence has shown by then what it is
 LONGEST_PARAGRAPH = 2000  # characters; it has shown by then what it is
+VERBS, SPEECH = 4, 14  # verbs of the kitchen, and words, from which on a line that begins with neither is a step
 FEW = 4  # words from which on a line with a full stop is a sentence
 MANY = 9  # words from which on a line needs none
 _NUMBERED = re.compile(
@@ -200,10 +201,12 @@ def step(line: str, in_method: bool = False) -> bool:
 
 
 def _paragraph(text: str) -> bool:
-    """Whether several sentences stand in one line, two of which say what to do: no ingredient is written so."""
+    """Whether a line says what to do in several sentences, or with several verbs: no ingredient is written so."""
     sentences = [_words(one) for one in _SENTENCES.split(text[:LONGEST_PARAGRAPH])]
     telling = [one for one in sentences if _imperative(one) or (_opens(one) and _has_verb(one))]
-    return len(telling) > 1 and sum(map(len, sentences)) > MANY
+    told = _words(text)
+    verbs = sum(word in _begins("step") for word in told)
+    return (len(telling) > 1 and len(told) > MANY) or (verbs >= VERBS and len(told) > SPEECH)
 
 
 def may_be_step(line: str) -> bool:

@@ -289,3 +289,34 @@ def test_strain_and_discard_is_one_thing(tmp_path: Path) -> None:
         "for 3 hours. Strain and discard the solids.",
     )
     assert "Strain" not in said(result, "thrown-away-part")
+
+
+@pytest.mark.parametrize("spirit", ["2 tbsp brandy", "30 ml rum", "2 tbsp dry sherry"])
+def test_spirits_stirred_in_off_the_heat_are_not_boiled(tmp_path: Path, spirit: str) -> None:
+    name = spirit.split()[-1]
+    lines = f"Beef in cream\nServes 4\n800 g beef\n300 ml beef stock\n100 ml double cream\n{spirit}\nMethod\n"
+    late = cooked(
+        tmp_path, f"{lines}Simmer the beef in the stock for 60 minutes. Off the heat, stir in the cream and {name}."
+    )
+    early = cooked(tmp_path, f"{lines}Simmer the beef in the stock with the {name} for 60 minutes. Stir in the cream.")
+    energy = [result.whole.per_portion["energy_kcal"] or 0.0 for result in (late, early)]
+    assert energy[0] > energy[1] + 4
+
+
+@pytest.mark.parametrize("dish", ["cover and bake", "bake uncovered"])
+def test_hours_in_the_oven_lose_more_than_minutes(tmp_path: Path, dish: str) -> None:
+    lines = "Casserole\nServes 4\n1 kg stewing beef\n2 onions\n400 g tin tomatoes\n300 ml stock\nMethod\n"
+    short, long = (
+        cooked(tmp_path, f"{lines}Put everything in a dish, {dish} for {time}.").cooked_mass
+        for time in ("20 minutes", "3 hours")
+    )
+    assert long < 0.93 * short
+
+
+def test_what_is_heated_for_minutes_is_cooked(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Custard\nServes 4\n500 ml milk\n4 eggs\n60 g sugar\nMethod\nHeat the milk, eggs and sugar gently for 10 minutes, "
+        "stirring.",
+    )
+    assert methods(result) == {"simmered"}

@@ -32,6 +32,7 @@ class WeightFrom(StrEnum):
 
 
 _WET = tuple(method for method in IN_WATER if method not in (Method.STEAMED, Method.MICROWAVED))
+_TIMED = (*_WET, Method.BAKED, Method.ROASTED)
 DRY = (Method.BAKED, Method.ROASTED, Method.GRILLED, Method.TOASTED)
 MOSTLY = 0.7  # share of the food that must be the meat that drips; else what lies beside it soaks the fat up
 WET = 0.2  # share of the food from which liquid that stays in the pot tells its weight
@@ -299,7 +300,7 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
 def _times(dish: DishMoisture, cooking: Cooking) -> float:
     """What the minutes that a method says make of the loss of such a dish: more for hours, less for a few."""
     usual = yields.usual_minutes(dish.kind)
-    if not cooking.read or cooking.minutes is None or usual is None or cooking.method not in _WET:
+    if not cooking.read or cooking.minutes is None or usual is None or cooking.method not in _TIMED:
         return 1.0
     return min(MOST_TIME, max(LEAST_TIME, sqrt(cooking.minutes / usual)))
 

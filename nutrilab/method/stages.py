@@ -113,10 +113,11 @@ class Cutter:
         if now.drained or now.strained:
             return _next(now) if added > 0 else now
         later = [event.method for event in rest if event.what == "heat"]
-        if added < WORTH * self.mass:
+        spirits = any(e.what == "line" and self._any([e.number], "wine") for e in rest)
+        if added < WORTH * self.mass and not (spirits and not later):
             return now
         if not later:
-            return _next(now)
+            return _next(now)  # what is stirred in off the heat; a spoon of sherry keeps its alcohol
         if now.method in later and now.method in OVEN and self._roast(now, rest):
             return now  # one roast that others are put beside; each loses once
         dry = now.method in (*OVEN, "deep-fried", "steamed", "microwaved")

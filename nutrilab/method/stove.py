@@ -74,6 +74,8 @@ class Stove(Joined):
 
     def _cook(self, step: Step, numbers: Sequence[int]) -> None:
         """Food goes into a pot, and the pot may be heated."""
+        if step.does == "heat" and step.minutes and any(not self.lines[n].is_any("oil") for n in numbers):
+            step = replace(step, does="cook")  # "heat the milk and eggs gently for 10 minutes"
         numbers, again = self._again(step, numbers)
         before = self.current
         pot = self._new(step) if again else self._poured(step, numbers) or self._place(step, numbers)

@@ -316,7 +316,45 @@ def test_hours_in_the_oven_lose_more_than_minutes(tmp_path: Path, dish: str) -> 
 def test_what_is_heated_for_minutes_is_cooked(tmp_path: Path) -> None:
     result = cooked(
         tmp_path,
-        "Custard\nServes 4\n500 ml milk\n4 eggs\n60 g sugar\nMethod\nHeat the milk, eggs and sugar gently for 10 minutes, "
-        "stirring.",
+        "Custard\nServes 4\n500 ml milk\n4 eggs\n60 g sugar\nMethod\nHeat the milk, eggs and sugar for 10 minutes.",
     )
     assert methods(result) == {"simmered"}
+
+
+@pytest.mark.parametrize("fry", ["Fry at 170C for 12 minutes, in batches.", "Deep-fry for 12 minutes."])
+def test_buttermilk_that_meat_is_soaked_in_stays_behind(tmp_path: Path, fry: str) -> None:
+    result = cooked(
+        tmp_path,
+        "Chicken\nServes 4\n1 kg chicken thighs\n500 ml buttermilk\n2 tsp salt\n250 g plain flour\n1 litre "
+        "vegetable oil\n"
+        f"Method\nSoak the chicken in the buttermilk and salt overnight. Lift out and dredge in the flour. {fry}",
+    )
+    assert methods(result) == {"deep-fried"}
+    assert grams(result, "sugars") < 10  # 24 g in the buttermilk
+    left = [text for s in result.stages for text in (s.stage.cooking.marinade if s.stage.cooking else ())]
+    assert left == ["500 ml buttermilk", "2 tsp salt"]
+    assert any("buttermilk" in entry for entry in result.allergens.contains["milk"])
+
+
+@pytest.mark.parametrize("line", ["300 ml boiling vegetable stock", "300 ml boiling water"])
+def test_couscous_under_boiling_stock_is_cooked(tmp_path: Path, line: str) -> None:
+    result = cooked(
+        tmp_path,
+        f"Couscous\nServes 4\n250 g couscous\n{line}\n1 cucumber\nMethod\nPour the {line.split()[-1]} over the "
+        "couscous, "
+        "cover and leave for 5 minutes. Add the diced cucumber.",
+    )
+    assert methods(result) == {"boiled"}
+    assert "no-moisture-loss" not in codes(result)
+
+
+def test_headings_on_the_line_of_their_steps(tmp_path: Path) -> None:
+    result = cooked(
+        tmp_path,
+        "Clams\nServes 4\nFor the clams\n1 kg clams\n200 ml white wine\n3 tbsp olive oil\nFor the pasta\n350 g "
+        "spaghetti\n"
+        "Method\nClams: heat the oil, add the clams and wine, cover for 4 minutes.\nPasta: boil in salted water "
+        "till just "
+        "done, drain, toss with the clams.",
+    )
+    assert result.cooked_mass > 1000

@@ -42,6 +42,8 @@ def method_of(step: Step, pot: Pot, lines: Lines) -> str:
         return "" if pot.methods() else "pan-fried"
     if step.does == "boil up":
         return "simmered" if pot.methods() or pot.numbers() else "boiled"
+    if step.method in FRYING and _at_fryer_heat(step) and any(one.grams >= BATH for one in _oils(lines)):
+        return "deep-fried"  # "fry at 180C for 5 minutes"
     if step.method:
         return "braised" if step.method in ("baked", "roasted") and _stewed(pot, lines) else step.method
     return _as_before(step, pot, lines)
@@ -111,7 +113,9 @@ def _lid_of_food(pot: Pot, lines: Lines) -> float:
 
 def _steeped(step: Step, pot: Pot, lines: Lines) -> bool:
     """Whether dry grain is covered with boiling water or stock and cooks in that: couscous, bulgur."""
-    if step.does in HEATING or not {"boiling", "boiled"} & {*words(step.text)}:
+    poured = [lines[n].text for n in pot.numbers() if lines[n].is_any("water", "stock")]  # "300 ml boiling stock"
+    said = {*words(step.text)}.union(*map(words, poured))
+    if step.does in HEATING or not {"boiling", "boiled"} & said or not any(e.what == "line" for e in pot.events):
         return False
     inside = [lines[n] for n in pot.numbers() if not lines[n].is_any("water", "stock", "salt", "oil")]
     return bool(inside) and all(one.is_any(*WATERY) for one in inside)
@@ -151,8 +155,15 @@ def is_deep(pot: Pot, lines: Lines) -> bool:
 
 def is_hot_oil(step: Step) -> bool:
     """Whether a step makes a bath of oil: "heat the oil to 180C", "half fill a pan with oil"."""
-    heated = step.degrees is not None and DEEP_HEAT[0] <= step.degrees <= DEEP_HEAT[1]
-    return step.deep or (step.does == "heat" and heated)
+    return step.deep or (step.does == "heat" and _at_fryer_heat(step))
+
+
+def _at_fryer_heat(step: Step) -> bool:
+    return step.degrees is not None and DEEP_HEAT[0] <= step.degrees <= DEEP_HEAT[1]
+
+
+def _oils(lines: Lines) -> list[Named]:
+    return [one for one in lines.values() if one.is_any("oil")]
 
 
 def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool = False) -> bool:

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from nutrilab.method.pots import COATED, FRYING, OVEN, WATERY, WET, Event, Pot
-from nutrilab.method.values import Named
+from nutrilab.method.values import Named, Step
+from nutrilab.text import words
 
 MELTS = ("wilt", "heat")
 DONE = 30.0  # [min] of boiling from which meat is more than parboiled (common practice, no source)
@@ -100,7 +101,7 @@ class Cutter:
     def _melted(self, now: Segment) -> Segment:
         """Fat that is only melted loses nothing: it is as if nothing had been heated."""
         fat = all(self.lines[n].is_any("oil", "butter") for n in now.lines)
-        if fat and not now.before and not now.water and all(e.step and e.step.does in MELTS for e in now.heats):
+        if fat and not now.before and not now.water and all(e.step and _melts(e.step) for e in now.heats):
             now.events = [event for event in now.events if event.what != "heat"]
         return now
 
@@ -129,7 +130,8 @@ class Cutter:
         parboiled.
         """
         if not now.drained:
-            return now
+            fried = event.method in (*FRYING, "deep-fried") and now.heats
+            return _next(now) if fried and now.heats[-1].method in WET else now
         if event.method in (*OVEN, "deep-fried", *FRYING) and not self._cooked_through(now):
             now.events = [e for e in now.events if e.what not in ("heat", "drain")]
             return now
@@ -174,6 +176,10 @@ class Cutter:
             now.water += other.water
         else:
             now.before.append(other)
+
+
+def _melts(step: Step) -> bool:
+    return step.does in MELTS or "melt" in words(step.text)
 
 
 def _next(now: Segment) -> Segment:

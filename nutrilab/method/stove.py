@@ -56,6 +56,8 @@ class Stove(Joined):
         step = self.shares.resolved(step, self.home)
         if "brine" in words(step.text) and step.does in ("add", "top", "rest") and not step.label:
             step = replace(step, does="marinate")  # "sink the ham in the brine", "leave in the brine"
+        if step.does == "soak" and self._in_a_marinade(step):
+            step = replace(step, does="marinate")
         numbers = self._numbers(step)
         if step.foods and not step.pronoun and step.does != "serve":
             self.last = step.foods
@@ -74,7 +76,8 @@ class Stove(Joined):
 
     def _cook(self, step: Step, numbers: Sequence[int]) -> None:
         """Food goes into a pot, and the pot may be heated."""
-        if step.does == "heat" and step.minutes and any(not self.lines[n].is_any("oil") for n in numbers):
+        oils = [self.lines[n].is_any("oil") for n in numbers]
+        if step.does == "heat" and step.minutes and oils and not any(oils):
             step = replace(step, does="cook")  # "heat the milk and eggs gently for 10 minutes"
         numbers, again = self._again(step, numbers)
         before = self.current
@@ -95,6 +98,12 @@ class Stove(Joined):
         pot.events.append(Event("heat" if method else "note", step, method=method))
         self.current = pot
         pot.label = pot.label or _MAKES.get(next(iter(words(step.text)), ""), "")
+
+    def _in_a_marinade(self, step: Step) -> bool:
+        """Whether meat or fish is soaked in more than water: "soak the chicken in the buttermilk"."""
+        foods = [self.lines[n] for n in step.foods]
+        flesh = [one for one in foods if one.is_any("meat", "poultry", "fish")]
+        return bool(flesh) and any(not one.is_any("water", *COATED) for one in foods)
 
     def _water(self, pot: Pot, step: Step) -> None:
         """Water that a step pours in, where no line is water."""

@@ -20,6 +20,7 @@ SALTED = (
 )
 FRIED = (*FRYING, "deep-fried")
 DRAINED_ANYWAY = ("pasta", "potato", "vegetable", "egg", "rice-noodle")  # boiled alone, in water that nobody lists
+BATH = 150.0  # [g] of oil that food is fried in, not marinated (as cooking.media has it)
 SOAKED = 2.0  # g of soaked pulses from a gram of dry ones (common practice, no source)
 DISSOLVED = 0.62  # [ml] that a gram of sugar takes in water (from memory: partial specific volume of sucrose)
 SYRUP = 0.2  # share of the water from which sugar makes a syrup of it (common practice, no source)
@@ -273,11 +274,14 @@ def _marinade(one: Segment, steps: Sequence[Step], lines: Mapping[int, Named]) -
     after = steps[steps.index(soaked.step) :]  # what is shaken off was a marinade, whatever it was called before
     away = next((s for s in after if s.does in ("discard", "drain", "remove", "pour off") and _of_marinade(s)), None)
     there = _with_marinade(one, soaked)
-    if away is None and _left_behind(one, soaked.step, after[1:], [n for n in there if not lines[n].is_any(*SOLID)]):
+    if away is None and _left_behind(
+        one, soaked.step, [s for s in after if s is not soaked.step], [n for n in there if not lines[n].is_any(*SOLID)]
+    ):
         away = soaked.step
     if away is None:
         return None, ()
-    left = tuple(lines[n].text for n in there if not lines[n].is_any(*SOLID))
+    bath = {n for n in there if lines[n].is_any("oil") and one.method in FRIED and lines[n].grams >= BATH}
+    left = tuple(lines[n].text for n in there if not lines[n].is_any(*SOLID) and n not in bath)
     return away, left
 
 

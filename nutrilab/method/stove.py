@@ -345,7 +345,10 @@ class Stove(Joined):
             pot.label = pot.label or ("mash" if "mash" in words(step.text) else "")  # "drain and mash"
             self.current = pot
             return
-        method = heats.method_of(step, pot, self.lines) if step.does in ("soak", "cover", "flame") else ""
+        hot = any(e.what == "heat" or (e.step is not None and e.step.does == "heat") for e in pot.events)
+        lid = step.does == "cover" and step.minutes and hot  # "cover for 4 minutes" on a pan that was heated
+        step = replace(step, does="cook", covered=True) if lid else step
+        method = heats.method_of(step, pot, self.lines) if lid or step.does in ("soak", "cover", "flame") else ""
         pot.events.append(Event("heat" if method else "note", step, method=method))
 
 

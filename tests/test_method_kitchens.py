@@ -358,3 +358,12 @@ def test_headings_on_the_line_of_their_steps(tmp_path: Path) -> None:
         "done, drain, toss with the clams.",
     )
     assert result.cooked_mass > 1000
+
+
+@pytest.mark.parametrize(
+    ("rest", "told"),
+    [("Lift out and flake.", True), ("Lift out. Boil the milk down and pour it over the cod.", False)],
+)
+def test_milk_that_fish_is_lifted_out_of_is_told(tmp_path: Path, rest: str, told: bool) -> None:
+    lines = "Cod\nServes 2\n300 g cod\n300 ml milk\nMethod\nPoach the cod in the milk for 8 minutes."
+    assert ("Lift out" in said(cooked(tmp_path, f"{lines} {rest}"), "thrown-away-part")) is told

@@ -44,6 +44,7 @@ class Leaving:
     lifted: set[int] = field(default_factory=set)
     loose: list[Step] = field(default_factory=list)
     ahead: frozenset[int] = frozenset()
+    words_ahead: frozenset[str] = frozenset()
     kept_back: list[Step] = field(default_factory=list)
     rinsed: dict[int, Step] = field(default_factory=dict)
 
@@ -140,6 +141,12 @@ class Leaving:
         if _LEFT & {*words(step.text)}:
             self.loose.append(step)  # "lift out of the pickling liquid"
         self.thrown |= {n: step for n in numbers if n not in self.ahead and self._gives_taste(n)}
+
+    def out_of(self, step: Step, pot: Pot) -> None:
+        """Food lifted out of milk or stock that no later step speaks of: it counts as eaten, and that is said."""
+        left = [n for n in pot.numbers() if self.lines[n].is_any(*LIQUID) and n not in self.ahead]
+        if left and step not in self.loose and self.words_ahead.isdisjoint((*_OF_LIQUID, *_STRAINED)):
+            self.loose.append(step)
 
     def _gives_taste(self, number: int) -> bool:
         """Whether it is a bay leaf, a vanilla pod or the like: nobody eats it."""

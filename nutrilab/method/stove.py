@@ -47,6 +47,7 @@ class Stove(Joined):
         for at, step in enumerate(steps):
             later = (n for one in steps[at + 1 :] if one.does != "discard" for n in one.foods)
             self.leaving.ahead = frozenset(later)
+            self.leaving.words_ahead = frozenset(word for one in steps[at + 1 :] for word in words(one.text))
             self._do(step)
         return [pot for pot in self.pots if pot.parent is None and pot.events]
 
@@ -301,6 +302,8 @@ class Stove(Joined):
         said = set(words(step.text))
         if step.does == "remove":
             self.leaving.lift(step, numbers)
+            if pot is not None and pot.methods()[-1:] == ["poached"]:
+                self.leaving.out_of(step, pot)
         if pot is None or step.does != "remove":
             return
         if said & {"marinade", "brine", "water"}:
@@ -345,8 +348,12 @@ class Stove(Joined):
             pot.label = pot.label or ("mash" if "mash" in words(step.text) else "")  # "drain and mash"
             self.current = pot
             return
+        self._lid(pot, step)
+
+    def _lid(self, pot: Pot, step: Step) -> None:
+        """What is covered, soaked or flamed may cook by that: "cover for 4 minutes" on a pan that was heated."""
         hot = any(e.what == "heat" or (e.step is not None and e.step.does == "heat") for e in pot.events)
-        lid = step.does == "cover" and step.minutes and hot  # "cover for 4 minutes" on a pan that was heated
+        lid = step.does == "cover" and step.minutes and hot
         step = replace(step, does="cook", covered=True) if lid else step
         method = heats.method_of(step, pot, self.lines) if lid or step.does in ("soak", "cover", "flame") else ""
         pot.events.append(Event("heat" if method else "note", step, method=method))

@@ -542,3 +542,22 @@ def test_chips_fried_twice_and_fish_in_batter_share_one_bath(tmp_path: Path) -> 
         assert "sunflower oil" in names
         assert ("floury potatoes" in names) != ("cod fillets" in names)
     assert "no-frying-oil" not in {remark.code for remark in result.remarks}
+
+
+@pytest.mark.parametrize(
+    "rice",
+    [
+        "Meanwhile, rinse the rice, put it in a pan with 600 ml water, bring to the boil, cover and cook for 12 minutes.",
+        "Wash the rice and tip it into a pan of salted water. Boil for 11 minutes and drain.",
+    ],
+)
+def test_rice_that_is_put_into_a_pan_takes_nothing_else_along(tmp_path: Path, rice: str) -> None:
+    result = cooked(
+        tmp_path,
+        "Ropewalk curry\nServes 4\n2 tbsp oil\n2 onions\n800 g chicken thigh fillets\n400 g tin chopped tomatoes\n"
+        f"300 g basmati rice\nMethod\nFry the onions in the oil. Add the chicken and the tomatoes and simmer for 40 "
+        f"minutes. {rice} Serve the curry with the rice.\n",
+    )
+    alone = [s for s in result.stages if s.records and all(r.foods[0].name == "basmati rice" for r in s.records)]
+    assert len(alone) == 1
+    assert alone[0].result.cooked.mass > 650

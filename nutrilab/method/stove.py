@@ -86,7 +86,8 @@ class Stove(Joined):
         ready = self.current is not None and pot is not self.current and heats.is_pan(self.current, self.lines)
         if ready and step.does == "cook" and not step.method:
             step = replace(step, method="pan-fried")  # "heat the oil in a pan and cook the cakes"
-        self._moved(before, pot, step)
+        if not (numbers and not step.foods):  # "rinse the rice, put it in a pan": it is the rice
+            self._moved(before, pot, step)
         self._put(pot, numbers, step)
         if not numbers and step.method in OVEN and step.does == "cook":
             self._under_glaze(pot, step)

@@ -547,7 +547,7 @@ def test_chips_fried_twice_and_fish_in_batter_share_one_bath(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     "rice",
     [
-        "Meanwhile, rinse the rice, put it in a pan with 600 ml water, bring to the boil, cover and cook for 12 minutes.",
+        "Meanwhile, rinse the rice, put it in a pan with 600 ml water, bring to the boil, cover and cook for 12 min.",
         "Wash the rice and tip it into a pan of salted water. Boil for 11 minutes and drain.",
     ],
 )
@@ -558,6 +558,9 @@ def test_rice_that_is_put_into_a_pan_takes_nothing_else_along(tmp_path: Path, ri
         f"300 g basmati rice\nMethod\nFry the onions in the oil. Add the chicken and the tomatoes and simmer for 40 "
         f"minutes. {rice} Serve the curry with the rice.\n",
     )
-    alone = [s for s in result.stages if s.records and all(r.foods[0].name == "basmati rice" for r in s.records)]
+    names = [{food.name for record in stage.records for food in record.foods} for stage in result.stages]
+    alone = [stage for stage, inside in zip(result.stages, names, strict=True) if "basmati rice" in inside]
     assert len(alone) == 1
+    assert not any("chicken" in name for name in names[result.stages.index(alone[0])])
+    assert alone[0].stage.cooking is not None
     assert alone[0].result.cooked.mass > 650

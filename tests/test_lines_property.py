@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from nutrilab.lines import Amount, Reading, parse_line
@@ -59,6 +59,7 @@ def check_amount(amount: Amount) -> None:
     assert amount.quantity_max is None or amount.quantity < amount.quantity_max < math.inf
 
 
+@example("0 STOCK:TO.", "us")  # a step of the method: neither food nor amount
 @given(texts, st.sampled_from(["us", "metric"]))
 @settings(max_examples=600, deadline=None)
 def test_every_text_gives_a_record_that_keeps_its_promises(text: str, cup: str) -> None:

@@ -82,8 +82,8 @@ def _read(text: str, plain: str, cup: str, depth: int) -> Reading:
     if _is_heading(plain) or (text.startswith("##") and not _HAS_NUMBER.search(plain)):
         return Reading(text, name=plain.strip(" :"), heading=True)
     if text.rstrip().endswith((".", "!")) and _is_sentence(text):
-        remarks = (Remark("no-food", "This reads as a sentence of the method or a note: no food was counted for it."),)
-        return Reading(text, preparation=plain, remarks=remarks)
+        no_food = Remark("no-food", "This reads as a sentence of the method or a note: no food was counted for it.")
+        return Reading(text, preparation=plain, remarks=(no_food, Remark(NO_AMOUNT, _MESSAGES[NO_AMOUNT])))
     draft, body = begin(parted(plain), cup)
     pieces = segments(body)
     if draft.reading.quantity is None and not draft.reading.vague:

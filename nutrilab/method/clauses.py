@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from nutrilab.method.speech import MARKS, Token, as_written
-from nutrilab.method.words import Verb, verb_at
+from nutrilab.method.words import Verb, role, verb_at
 from nutrilab.recipe import Line
 from nutrilab.text import words
 
@@ -20,18 +20,10 @@ _SHORT = re.compile(
     r"(i|you|we|they|he|she|it|that|this|these|those|there|here|what|let|who)['’](m|ve|re|ll|s|d)", re.IGNORECASE
 )
 _ABBREVIATIONS = re.compile(r"\b((?i:mins?|hrs?|approx|tbsp|tsp|oz|lb|c|f|no))\.(?=\s+[a-z\d(])")
-_JOINTS = frozenset(("and", "then", "or", "but", "now", "next", "finally", "first", "after", "meanwhile", "to"))
-_ADVERBS = frozenset(
-    "gently slowly carefully quickly gradually briefly lightly thoroughly well finely roughly immediately just also "
-    "again simply generously evenly coarsely thinly once now next finally then first lastly meanwhile please you can "
-    "could should will ll need to want i we ve are re m am is going gonna have got start keep it still in".split()
-)
-_ARTICLES = frozenset(("the", "a", "an", "it", "them", "this", "each", "your", "both", "until"))
-_OBJECTS = frozenset(
-    "the a an it them with in into over for until on to this that your all both everything some any half each every "
-    "remaining as at under through off out together uncovered covered gently well any my our these those by overnight "
-    "slowly".split()
-)
+_JOINTS = role("joint")
+_ADVERBS = role("before a verb")
+_ARTICLES = role("article")
+_OBJECTS = role("behind a verb")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from nutrilab.method.pots import FRYING, LIQUID, OVEN, WATERY, WET, Pot
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
+from nutrilab.method.words import role
 from nutrilab.text import words
 
 DEEP_HEAT = (120.0, 200.0)  # [°C] of oil for deep frying, and for chips the first time (common practice, no source)
@@ -20,11 +21,8 @@ BATH, IN_BATH = (
 MOSTLY = 0.8  # share of the rest that must be food that can lie in fat
 A_MEAL = 200.0  # [g] of food below which oil is what is made: chilli oil, a dressing (common practice, no source)
 IN_FAT = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "potato", "roots", "mushroom")
-_MIXED = frozenset(
-    "whisk whisking beat beating blend blending stir stirring toss tossed drizzle drizzling rub dress brush brushing "
-    "knead blitz process whizz pulse emulsify incorporate mix fold dressing mayonnaise aioli pesto dough".split()
-)
-_SIDES = frozenset(("side", "underside", "underneath"))  # what has sides to turn lies in a pan
+_MIXED = role("mixes oil")
+_SIDES = role("side")  # what has sides to turn lies in a pan
 Lines = Mapping[int, Named]
 
 

@@ -9,10 +9,11 @@ from nutrilab.method.baths import Baths
 from nutrilab.method.pots import COATED, FRYING, OVEN, WET, Event, Pot
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Step
+from nutrilab.method.words import role
 from nutrilab.text import words
 
-_MOVES = frozenset(("put", "tip", "transfer", "place", "scrape", "move"))
-_MIXTURE = frozenset("mixture patty cake burger ball fritter dough batter fishcake cutlet rissole croquette".split())
+_MOVES = role("moves")
+_MIXTURE = role("mixture")
 
 
 class Joined(Baths):

@@ -9,27 +9,24 @@ from nutrilab.method import words as known
 from nutrilab.method.pots import COATED, FRYING, LIQUID, OVEN, Pot
 from nutrilab.method.stages import Segment
 from nutrilab.method.values import Named, Step
+from nutrilab.method.words import role
 from nutrilab.text import words
 
 MEAL = ("meat", "poultry", "fish", "shellfish", "sausage", "potato", "pasta", "rice", "grain", "pulses", "tofu", "egg")
 STAYS = (*LIQUID, "oil", "salt", "flour", "cheese")  # goes through a sieve with the liquid
-SWEET = frozenset(
-    ("sugar", "honey", "syrup", "treacle", "vinegar", "juice", "salt", "cream", "paste", "puree", "sauce")
-)
-_OF_LIQUID = frozenset(("liquid", "juice", "water", "liquor", "cooking", "soaking"))
-_SOLIDS = frozenset(("solid", "sieve", "colander", "rest", "everything", "flavouring", "left", "remain", "pulp"))
-_LEFT = frozenset(("liquid", "liquor", "pickle", "syrup"))
-_SCUM = frozenset(("scum", "foam", "froth", "impurity"))
-_STRAINED = frozenset("stock liquid broth sauce soup syrup gravy juice infusion milk custard jelly wine".split())
-_PUREED = frozenset(("push", "press", "rub", "force", "work"))
-_COATS = frozenset(("coat", "dust", "dredge", "dip", "dunk", "pane"))
-_CRUMBS = frozenset(("crumb", "breadcrumb", "panko"))
-_STIRRED = frozenset(
-    "mix stir combine add blitz whizz fold knead mash beat blend work pulse top scatter sprinkle".split()
-)
-_ROLLS = frozenset(("roll", "toss", "turn", "press", "shake"))
-_LIKE = frozenset(("like", "resemble", "rub", "texture", "consistency"))  # "rub in until it looks like breadcrumbs"
-_BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table"))
+SWEET = role("dissolves")
+_OF_LIQUID = role("cooking liquid")
+_SOLIDS = role("solids")
+_LEFT = role("left behind")
+_SCUM = role("scum")
+_STRAINED = role("strained")
+_PUREED = role("pureed")
+_COATS = role("coats")
+_CRUMBS = role("crumbs")
+_STIRRED = role("stirred in")
+_ROLLS = role("rolls")
+_LIKE = role("likeness")  # "rub in until it looks like breadcrumbs"
+_BOARD = role("surface")
 COATING = ("flour", "egg", "milk", "water", "wine", "bread")
 
 

@@ -10,7 +10,7 @@ from nutrilab.lexicon import is_name, stated
 from nutrilab.method import words as known
 from nutrilab.method.naming import Lines
 from nutrilab.method.values import Named, Step
-from nutrilab.method.words import verb_at
+from nutrilab.method.words import role, verb_at
 from nutrilab.text import words
 
 PART_OF_WORD = 6  # letters from which the end of a listed word names it
@@ -23,9 +23,7 @@ _NO_FOOD = re.compile(
 )
 _BRACKETS = re.compile(r"\([^)]{0,200}\)")
 _DOES = ("add", "mix", "top", "cook", "brown", "wilt", "toast", "marinate", "flame", "serve", "boil up", "reduce")
-_GREASING = frozenset(
-    ("grease", "greased", "butter", "oil", "oiled", "buttered", "line", "lined", "dust", "flour", "floured")
-)
+_GREASING = role("greasing")
 
 
 def missing(steps: Iterable[Step], lines: Sequence[Named], names: Iterable[str]) -> tuple[tuple[str, Step], ...]:

@@ -8,9 +8,10 @@ from itertools import pairwise
 
 from nutrilab.method import words as known
 from nutrilab.method.values import Named
+from nutrilab.method.words import role
 from nutrilab.text import words
 
-_STOP = frozenset(("until", "till", "like", "unless", "if"))  # what follows is no food that is put in
+_STOP = role("no food follows")  # what follows is no food that is put in
 _PARTS = {
     "half": 0.5, "third": 1 / 3, "quarter": 0.25, "most": 0.75, "some": 0.5, "rest": 0.5, "remaining": 0.5,
     "remainder": 0.5, "other": 0.5, "½": 0.5, "⅓": 1 / 3, "⅔": 2 / 3, "¼": 0.25, "¾": 0.75,
@@ -22,11 +23,9 @@ _GRAMS = {
     "handful": 30.0, "pinch": 1.0, "cup": 240.0,
 }  # fmt: skip
 _COUNTS = {"a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "half": 0.5, "couple": 2.0, "few": 3.0}
-_AFTER_THING = frozenset(
-    "in into on for to off up down out over with and through under again away there now gently slowly , ;".split()
-)
-_KEPT = frozenset(("reserved", "saved"))
-_ENDS_PART = frozenset((",", ";", "with", "in", "and", "to", "into", "from"))
+_AFTER_THING = role("ends a name")
+_KEPT = role("kept")
+_ENDS_PART = role("ends a part")
 MOST = 0.95  # share from which a part of a line is all but the whole of it
 SPOONED = 0.1  # share of a line of no known weight that a spoon of it is (common practice, no source)
 _PART_SPAN = 5  # words between "half" and the food it is half of

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from nutrilab.method.values import Named, Step
+from nutrilab.method.words import role
 
 What = Literal["line", "pot", "heat", "drain", "strain", "note"]
 FRYING = ("pan-fried", "stir-fried")
@@ -15,7 +16,7 @@ WATERY = ("pasta", "rice", "grain", "pulses", "rice-noodle")
 LIQUID = ("water", "stock", "milk", "wine", "brine", "tomato-product")
 COATED = ("meat", "poultry", "fish", "shellfish", "sausage", "offal", "tofu", "potato", "vegetable", "cheese", "fruit")
 
-_POURED = frozenset(("juice", "vinegar", "cordial", "lemonade", "cola", "coffee", "tea"))
+_POURED = role("poured")
 
 
 def is_liquid(one: Named) -> bool:

@@ -11,16 +11,14 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.method.words import Verb, settings, verb_at
+from nutrilab.method.words import Verb, role, settings, verb_at
 from nutrilab.text import words
 
 MARKS = frozenset(",;:()–—")
 LONGEST = 8  # words of the longest lead
 THING = 5  # words of what stands between "let" and its verb, or before "is going in"
 WHAT = 10  # words of "what I'm going to do next is"
-_SEEN = frozenset(
-    "a an the my your our how what where it nice lovely perfect beautiful done good looking pretty".split()
-)
+_SEEN = role("seen")
 _PUT = ("in", "into", "on", "onto", "under", "over", "back", "to", "through", "down", "underneath")
 _LASTING = ("cook", "brown", "boil up", "reduce", "soak", "marinate")  # what food does by itself once it is left to
 _HAS = ("got", "have", "has", "s", "is", "are", "re")

@@ -11,6 +11,7 @@ from nutrilab.method.clauses import Clause, clauses
 from nutrilab.method.naming import Lines
 from nutrilab.method.times import degrees, minutes
 from nutrilab.method.values import Named, Step
+from nutrilab.method.words import role
 from nutrilab.recipe import Line
 from nutrilab.text import words
 
@@ -32,7 +33,7 @@ _LABEL = re.compile(
 )
 _OVEN = re.compile(r"\b(?:in|into|to|on|onto) (?:the|a|an) (?:[\w-]+ ){0,4}oven\b", re.IGNORECASE)
 _GRILL = re.compile(r"\b(?:under|beneath) (?:the|a|an) (?:[\w-]+ ){0,3}(?:grill|broiler)\b", re.IGNORECASE)
-_THROWN = frozenset(("chuck", "throw", "toss", "bin", "pour", "tip", "sling", "fling"))
+_THROWN = role("thrown")
 _AT = {
     ("oven",): "baked", ("grill",): "grilled", ("barbecue",): "grilled", ("bbq",): "grilled", ("hob",): "simmered",
     ("microwave",): "microwaved", ("slow", "cooker"): "stewed", ("pressure", "cooker"): "stewed",
@@ -49,10 +50,10 @@ _SALT = re.compile(
     r"\bsalt\b[^.;]{0,40}\bwater\b|\bwater\b[^.;]{0,40}(?<!no )(?<!without )\bsalt\b|\bsalt it\b", re.IGNORECASE
 )
 _IN_FAT = re.compile(r"\bin (?:the |hot |some )*(?:oil|fat|dripping|lard|fryer|frier)\b", re.IGNORECASE)
-_BOARD = frozenset(("surface", "worktop", "board", "counter", "tin", "tray", "table", "mould", "dish"))
+_BOARD = role("surface") | role("form of tin")
 _TOGETHER = ("mix", "marinate", "top", "add")
 _BEFORE = (*HEATING, "drain", "remove", "mix", "add")  # verbs whose food may stand before: "rice in, stir"
-_FAT = ("fat", "oil", "grease", "dripping")
+_FAT = role("fat")
 _GOES_ON = ("with", "through", "into", "in", "together", "over", "on")  # "mash with the butter": what is at hand, and
 
 

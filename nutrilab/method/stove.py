@@ -16,13 +16,14 @@ from nutrilab.method.leaving import Leaving, is_fat
 from nutrilab.method.pots import COATED, FRYING, OVEN, WATERY, WET, Event, Pot
 from nutrilab.method.steps import HEATING
 from nutrilab.method.values import Named, Step
+from nutrilab.method.words import role
 from nutrilab.text import words
 
 _INTO = re.compile(
     r"\b(?:in|to|into) the (?:\w+ )?(?:pan|pot|casserole|sauce|stew|soup|curry|mixture|rest)\b", re.IGNORECASE
 )
 _APART_ON = re.compile(r"(?:put|place|lay|arrange|set|pop|spread) .{1,60} (?:on|onto|in|into) an? ", re.IGNORECASE)
-_PANS = frozenset(("pan", "wok", "skillet", "griddle", "pot", "saucepan"))
+_PANS = role("pan")
 _HOT = {"heat", "simmering", "bubbling"}  # "leave over a low heat for 10 minutes"
 _MAKES = {"mash": "mash", "puree": "puree"}  # what food is called once that is done to it
 _APART = ("to serve", "to garnish", "for frying", "for deep-frying", "for greasing")

@@ -57,6 +57,13 @@ def names(of: str) -> dict[tuple[str, ...], frozenset[str]]:
     return found
 
 
+@cache
+def role(name: str) -> frozenset[str]:
+    """The single words that play one role in a step (data/method/roles.csv). Raises KeyError for no role."""
+    found = {row["role"]: frozenset(row["words"].split("|")) for row in rows("method/roles.csv")}
+    return found[name]
+
+
 _PLAIN = {"into": "in", "onto": "on", "inside": "in"}  # "into the wok" is in the wok
 _LONGEST_VERB, _LONGEST_PLACE, _LONGEST_REDUCTION = 6, 8, 6  # words of the longest phrase of each table
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
+from nutrilab.messages import say
 from nutrilab.nutrition import squares
 from nutrilab.plain import brief
 from nutrilab.results import CookedStage, DishResult
@@ -125,5 +126,5 @@ def in_words(result: DishResult) -> tuple[str, ...]:
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
             told = "; ".join(f"{one.advice} ({100 * one.share:.0f}% of the doubt)" for one in worth)
-            said.append(f"To be surer of the {title}: {told}.")
+            said.append(say("sheet.weigh-first", figure=title, advice=told))
     return tuple(said)

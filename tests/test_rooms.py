@@ -21,6 +21,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.plain",),
     ("nutrilab.remarks",),
     ("nutrilab.datafiles",),
+    ("nutrilab.messages",),  # what is said
     ("nutrilab.files",),
     ("nutrilab.yaml_reader",),
     ("nutrilab.law",),  # what loaders count by too

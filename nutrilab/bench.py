@@ -16,6 +16,7 @@ from nutrilab.lines.query import Query
 from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
+from nutrilab.messages import listed, say
 from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
@@ -135,7 +136,7 @@ class Bench:
         if near is None:
             return link
         said, own = quoted(name), quoted(near.name)
-        message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
+        message = say("own.product-near", name=said, product=own)
         return replace(link, remarks=(*link.remarks, Remark(Code.OWN_PRODUCT_NEAR, message)))
 
     def _with_lent(self, link: Link, query: Query) -> Link:
@@ -148,7 +149,13 @@ class Bench:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        words_ = say(
+            "own.borrowed",
+            food=brief(query.name),
+            figures=listed(said, most=8),
+            other=twin.food.name,
+            table=twin.food.source,
+        )
         return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
 
     def _product(self, name: str) -> Product | None:
@@ -253,12 +260,12 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), "your own product")
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), say("own.product"))
 
 
 def _no_food(link: Link, name: str) -> Link:
     """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
-    words_ = f"{brief(name)} is no food by your decision: it has no weight here; what its words say of allergens stands"
+    words_ = say("own.decided-no-food", food=brief(name))
     return replace(link, remarks=(Remark(Code.DECIDED_NO_FOOD, words_),))
 
 

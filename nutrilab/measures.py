@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nutrilab.lines import Reading
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import brief
 from nutrilab.plausible import limit
 from nutrilab.remarks import Code, Remark
@@ -52,7 +53,7 @@ def _possible(weight: Weight) -> bool:
 
 
 def _absurd(asked: Asked) -> Weight:
-    words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
+    words_ = say("weight.absurd", food=brief(asked.name))
     return Weight(None, None, None, Ground.NONE, (Remark(Code.AMOUNT_ABSURD, words_),))
 
 
@@ -64,9 +65,10 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
     if not found:
         return weight
     state, factor, _ = found
-    message = (
-        f"{brief(asked.name)} is weighed {state} and the table's food is not; "
-        f"{factor.grams:.2g} g of the table's food stands for 1 g"
+    message = say(
+        "weight.cooked-for-raw" if state == "cooked" else "weight.dry-for-cooked",
+        food=brief(asked.name),
+        weight=as_grams(100 * factor.grams),
     )
     remarks = (*weight.remarks, Remark(Code.STATE_DIFFERS, message))
     return replace(weight, state=state, table_factor=factor.grams, remarks=remarks)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from nutrilab.messages import say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
@@ -121,12 +122,10 @@ def _by_length(asked: Asked) -> Weight | None:
 
 def _said_of(asked: Asked, found: Found, ground: Ground) -> tuple[Remark, ...]:
     if ground == Ground.PRACTICE:
-        message = f"one {asked.unit} of {brief(asked.name)} is counted as {in_grams(found.span)}"
+        message = say("weight.one-of", unit=asked.unit, food=brief(asked.name), weight=in_grams(found.span))
         return (Remark(Code.COMMON_PRACTICE_AMOUNT, message),)
     if ground == Ground.PACK:
-        message = (
-            f"the size of the {asked.unit} of {brief(asked.name)} is not written; {in_grams(found.span)} was taken"
-        )
+        message = say("weight.pack-size", unit=asked.unit, food=brief(asked.name), weight=in_grams(found.span))
         return (Remark(Code.PACK_SIZE_ASSUMED, message),)
     return ()
 

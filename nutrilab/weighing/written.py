@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nutrilab.lines import Reading
+from nutrilab.messages import as_percent, say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.weighing import as_bought
@@ -87,8 +88,7 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
 def _refuse_remark(asked: Asked, share: float) -> Remark:
     return Remark(
         Code.REFUSE_TAKEN_OFF,
-        f"{share:.0%} was taken off the weight of {brief(asked.name)} for bone, shell, skin or stone; "
-        "write the prepared weight if it is that",
+        say("weight.refuse", share=as_percent(share), food=brief(asked.name)),
     )
 
 
@@ -113,7 +113,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     kept = span.times(row.share.grams, row.share.low, row.share.high)
     if not spoken or not tin:
         kept = Span(kept.grams, kept.low, span.high)
-    message = f"{brief(asked.name)} counted drained, {row.share.grams:.0%} of the weight on the pack"
+    message = say("weight.drained", food=brief(asked.name), share=as_percent(row.share.grams))
     return result(kept, Ground.DRAINED, Remark(Code.DRAINED_WEIGHT, message))
 
 

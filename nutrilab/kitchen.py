@@ -16,6 +16,7 @@ from nutrilab.foods import Food, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
+from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
@@ -90,9 +91,9 @@ class Kitchen(Bench):
             return count
         if recipe.portion_weight is None:
             name = recipe.path.name if recipe.path else ""
-            raise InputError(f"it does not say how many portions; {how_to_say(name)}", recipe.path)
+            raise InputError(say("portions.none", hint=how_to_say(name)), recipe.path)
         if recipe.portion_weight > cooked:
-            message = f"a portion of {recipe.portion_weight:.0f} g is heavier than the whole dish of {cooked:.0f} g"
+            message = say("portions.heavier-than-dish", portion=as_grams(recipe.portion_weight), dish=as_grams(cooked))
             raise InputError(message, recipe.path)
         return cooked / recipe.portion_weight
 
@@ -214,11 +215,11 @@ def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
     """Share of a stage that a part takes. Raises InputError when it is more than was made."""
     if part.share is not None:
         return part.share
-    mass = source.result.cooked.mass
-    if part.grams is None or part.grams > mass * (1 + 1e-9):
-        message = f"{part.grams:.0f} g of {quoted(part.stage)} are used, but only {mass:.0f} g were made"
+    mass, grams = source.result.cooked.mass, part.grams or 0.0  # a part has a share or a weight
+    if grams > mass * (1 + 1e-9):
+        message = say("recipe.more-used-than-made", used=as_grams(grams), stage=quoted(part.stage), made=as_grams(mass))
         raise InputError(message, recipe.path, part.line)
-    return part.grams / mass
+    return grams / mass
 
 
 def _check_taken(recipe: Recipe, made: Made) -> None:
@@ -230,7 +231,7 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 place = _place(recipe, entry)
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
-                    raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
+                    raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
 
 
 def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> list[Put]:

@@ -17,7 +17,7 @@ def messages() -> dict[str, str]:
     return {row["key"]: row["text"] for row in rows(FILE)}
 
 
-def say(key: str, **fields: object) -> str:
+def say(key: str, /, **fields: object) -> str:
     """The sentence of a key with its fields filled in; a figure comes as text, already with its unit.
 
     Raises KeyError: no such key, or a field of the sentence that is not given.

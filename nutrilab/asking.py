@@ -10,6 +10,7 @@ from nutrilab.decisions import NONE
 from nutrilab.foods import Food
 from nutrilab.kitchen import Kitchen, LineRecord
 from nutrilab.law.energy import salt
+from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
@@ -64,15 +65,15 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen) -> str | tupl
         return NONE
     if text.isdecimal():
         if not 1 <= int(text) <= len(choices):
-            raise InputError(f"there is no {brief(text)} in the list")
+            raise InputError(say("ask.not-in-list", number=brief(text)))
         return choices[int(text) - 1].food_id
     if _FOOD_ID.fullmatch(text):
         if not kitchen.has_food(text):
-            raise InputError(f"no food has the id {quoted(text)}")
+            raise InputError(say("ask.no-such-id", food=quoted(text)))
         return text
     found = _choices((candidate.food_id for candidate in kitchen.search(text, SHOWN)), kitchen)
     if not found:
-        raise InputError(f"nothing in the food tables is near {quoted(text)}")
+        raise InputError(say("cli.nothing-near", words=quoted(text)))
     return found
 
 

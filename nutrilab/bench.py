@@ -250,9 +250,13 @@ def _decided_products(decisions: Mapping[str, str], products: Products | None) -
     for name, food_id in decisions.items():
         if food_id.startswith("own:"):
             if food_id not in there:
-                there_are = named(there) or "none"
-                message = f"your decision for {quoted(name)} points to {brief(food_id)}, which is no own product"
-                raise fault(decisions, name, f"{message}; there are: {there_are}")
+                message = say(
+                    "own.decision-no-product",
+                    name=quoted(name),
+                    food=brief(food_id),
+                    names=named(there) or say("list.nothing"),
+                )
+                raise fault(decisions, name, message)
             found[name] = there[food_id]
     return found
 

@@ -19,6 +19,7 @@ from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tab
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
 from nutrilab.files import check_lines, content, text_of
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
@@ -29,10 +30,9 @@ if TYPE_CHECKING:
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
 LARGEST_INPUT = 10_000_000  # bytes
-PROMPT = "  which (a number, a food id, other words to search for, none if it is no food, or skip)"
 USAGE = (  # what click says of options, and how a cook is told
-    (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "is no number"),
-    (re.compile(r"is not in the range x>0"), "must be above 0"),
+    (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "cli.no-number"),
+    (re.compile(r"is not in the range x>0"), "cli.above-0"),
 )
 _LONG = re.compile(r"'([^']*)'")
 _LINE_END = re.compile(r"\r\n|\r|\n")
@@ -63,11 +63,15 @@ def _usage(error: click.ClickException) -> str:
     """A mistake on the command line as one sentence with the cure."""
     text = _LONG.sub(lambda found: f"'{brief(found[1])}'", " ".join(error.format_message().split()).rstrip("."))
     for said, plainly in USAGE:
-        text = said.sub(plainly, text)
+        if said.search(text):
+            text = said.sub(say(plainly), text)
     context = getattr(error, "ctx", None)
     if context is None:
         return text
-    return f"{text}{'' if text.endswith('?') else ';'} see {context.command_path} --help"
+    command = context.command_path
+    if text.endswith("?"):
+        return say("cli.asks-see-help", problem=text, command=command)
+    return say("cli.see-help", problem=text, command=command)
 
 
 @click.group(cls=Sentences, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -159,7 +163,7 @@ def allergens(
     recipes = recipes_among(recipes)
     read = given(recipes, since)
     if since is not None and form not in (None, "text"):
-        raise InputError("--since says what changed in words; leave --format out")
+        raise InputError(say("cli.since-in-words"))
     to = output_of(output, form, CHARTS if since is None else ("text",), read)
     results = cook(recipes, names)
     read |= taken(results)
@@ -226,7 +230,7 @@ def lines(file: Path, form: str, cups: str, ask: bool, explain: str | None, name
 def _explain(text: str, cups: str, names: str | None, plain_form: bool) -> None:
     """One line in words: no file, no records, no questions beside it."""
     if not plain_form:
-        raise InputError("--explain takes one line in quotes and answers in words; leave FILE, --format and --ask out")
+        raise InputError(say("cli.explain-one-line"))
     from nutrilab.explaining import explain
     from nutrilab.folder import Folder
     from nutrilab.sheets import terminal
@@ -242,9 +246,9 @@ def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
     from nutrilab.asking import questions
 
     if str(file) == "-":
-        raise InputError("--ask needs the lines in a file, because the answers come from standard input")
+        raise InputError(say("cli.ask-a-file"))
     for question in questions((opened.line(text) for text in texts), opened):
-        click.echo(f'\n"{plain(question.name)}" in: {plain(question.text)}', err=True)
+        click.echo(f"\n{say('ask.in', name=plain(question.name), line=plain(question.text))}", err=True)
         food_id = _settled(question.choices, opened)
         if food_id is not None:
             decisions.add(folder, question.name, food_id)
@@ -256,7 +260,7 @@ def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
 
     _offer(choices)
     while True:
-        said = click.prompt(PROMPT, default="skip", show_default=False, err=True)
+        said = click.prompt(f"  {say('ask.which')}", default="skip", show_default=False, err=True)
         if said.strip().lower() == "skip":
             return None
         try:
@@ -277,9 +281,9 @@ def _offer(choices: tuple[Choice, ...]) -> None:
 
 def _told(choice: Choice) -> str:
     """A food with what decides between it and others."""
-    kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-    salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-    return f"{choice.food_name} ({kcal}, {salt} per 100 g)"
+    kcal = say("ask.no-kcal") if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+    salt = say("ask.no-salt") if choice.salt is None else say("ask.salt", salt=as_grams(choice.salt))
+    return say("ask.choice", food=choice.food_name, kcal=kcal, salt=salt)
 
 
 def _input_lines(file: Path) -> list[str]:
@@ -295,9 +299,9 @@ def _input_lines(file: Path) -> list[str]:
         with stream:
             data = stream.read(LARGEST_INPUT + 1)
     except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", name) from None
+        raise InputError(say("file.not-readable", problem=error.strerror), name) from None
     if len(data) > LARGEST_INPUT:
-        raise InputError("this is more than 10 MB of lines; give it in parts", name)
+        raise InputError(say("cli.too-many-lines"), name)
     text = text_of(data, name)
     found = _LINE_END.split(text)
     check_lines(found, name)
@@ -325,17 +329,17 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
     if food_id:
         table = next((t for t in there if food_id in t), None)
         if table is None:
-            raise InputError(f"no food has the id {quoted(food_id)}; search for its name without --id")
+            raise InputError(say("cli.no-such-id", food=quoted(food_id)))
         click.echo(terminal.food(table.food(food_id), *screen()), nl=False)
         return
     if not query:
-        raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
+        raise InputError(say("cli.search-what"))
     from nutrilab.asking import choice_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)
     if not found:
-        raise InputError(f"nothing in the food tables is near {quoted(' '.join(query))}")
+        raise InputError(say("cli.nothing-near", words=quoted(" ".join(query))))
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
         click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from nutrilab.messages import say
 from nutrilab.plain import plain
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.writing import KITCHEN
@@ -32,7 +33,7 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(1)
         except OSError as error:  # a folder or disk that fails where nobody looked for it
-            words = f"{error.strerror or error}; look at the file, its folder and the disk"
+            words = say("file.disk", problem=error.strerror or error)
             stop([str(InputError(words, error.filename or "this machine"))])
 
     return run

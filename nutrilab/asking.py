@@ -10,7 +10,6 @@ from nutrilab.decisions import NONE
 from nutrilab.foods import Food
 from nutrilab.kitchen import Kitchen, LineRecord
 from nutrilab.law.energy import salt
-from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
@@ -65,15 +64,15 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen) -> str | tupl
         return NONE
     if text.isdecimal():
         if not 1 <= int(text) <= len(choices):
-            raise InputError(say("ask.not-in-list", number=brief(text)))
+            raise InputError(f"there is no {brief(text)} in the list")
         return choices[int(text) - 1].food_id
     if _FOOD_ID.fullmatch(text):
         if not kitchen.has_food(text):
-            raise InputError(say("ask.no-such-id", food=quoted(text)))
+            raise InputError(f"no food has the id {quoted(text)}")
         return text
     found = _choices((candidate.food_id for candidate in kitchen.search(text, SHOWN)), kitchen)
     if not found:
-        raise InputError(say("cli.nothing-near", words=quoted(text)))
+        raise InputError(f"nothing in the food tables is near {quoted(text)}")
     return found
 
 

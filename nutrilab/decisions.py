@@ -9,7 +9,6 @@ from typing import Any, Final
 
 from data_loaders import disk
 from nutrilab.files import content, text_of, there
-from nutrilab.messages import say
 from nutrilab.plain import quoted
 from nutrilab.remarks import InputError
 from nutrilab.text import words
@@ -18,6 +17,7 @@ NAME = "decisions.yaml"
 NONE: Final = "none"  # the name stands for no food
 LARGEST = 1_000_000  # bytes
 HEAD = "# What a name in these recipes stands for, decided once: a food id of a food table, or none.\n"
+ONE_LINE = 'a decision is one line, "name: food id", such as "double cream: sr:01053"'
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,13 +75,13 @@ def _pairs(node: Any, path: Path) -> Decisions:
     from nutrilab.yaml_reader import line_of
 
     if not isinstance(node, yaml.MappingNode):
-        raise InputError(_one_line(), path, line_of(node))
+        raise InputError(ONE_LINE, path, line_of(node))
     found: dict[str, str] = {}
     lines: dict[str, int] = {}
     known: set[tuple[str, ...]] = set()
     for key, value in node.value:
         if not (isinstance(key, yaml.ScalarNode) and isinstance(value, yaml.ScalarNode)):
-            raise InputError(_one_line(), path, line_of(key))
+            raise InputError(ONE_LINE, path, line_of(key))
         name = _name(key.value, known, path, line_of(key))
         lines[name] = line_of(key)
         found[name] = _food(value.value, name, path, line_of(value))
@@ -93,9 +93,9 @@ def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int) -> str:
     name = text.strip()
     key = words(name)
     if not key:
-        raise InputError(say("decision.no-name", how=_one_line()), path, line)
+        raise InputError(f"no name stands here; {ONE_LINE}", path, line)
     if key in known:
-        raise InputError(say("decision.twice", name=quoted(name)), path, line)
+        raise InputError(f"{quoted(name)} is decided twice", path, line)
     known.add(key)
     return name
 
@@ -103,12 +103,8 @@ def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int) -> str:
 def _food(text: str, name: str, path: Path, line: int) -> str:
     food_id = text.strip()
     if not food_id:
-        raise InputError(say("decision.no-food", name=quoted(name), food=EXAMPLE), path, line)
+        raise InputError(f"{quoted(name)} has no food id; write one, such as sr:01053, or none", path, line)
     return NONE if food_id.lower() == NONE else food_id
-
-
-def _one_line() -> str:
-    return say("decision.one-line", food=EXAMPLE)
 
 
 def add(folder: Path, name: str, food_id: str) -> Path:
@@ -123,9 +119,9 @@ def add(folder: Path, name: str, food_id: str) -> Path:
             if words(name) not in map(words, known):
                 disk.put(path, _with(path, known, name, food_id), durable=True)
     except TimeoutError:
-        raise InputError(say("decision.another"), path) from None
+        raise InputError("another nutrilab is writing it; try again when that has ended", path) from None
     except OSError as error:
-        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
+        raise InputError(f"it cannot be written ({error.strerror})", path) from None
     return path
 
 
@@ -141,6 +137,6 @@ def _with(path: Path, known: Mapping[str, str], name: str, food_id: str) -> byte
     except InputError:
         found = Decisions()
     if len(found) != len(known) + 1 or found.get(name.strip()) != food_id:
-        message = say("decision.not-added", line=line.strip())
+        message = f"no line can be added under what stands here; write it in yourself: {line.strip()}"
         raise InputError(message, path)
     return new

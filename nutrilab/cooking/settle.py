@@ -88,7 +88,7 @@ def _adjust(work: Work, grams: float) -> None:
     """Mass [g] that scales found and lines did not, or the other way round; nothing else is known of it."""
     work.batch = replace(work.batch, mass=work.batch.mass + grams)
     words = say("cooking.scales-differ", weight=as_grams(abs(grams)))
-    work.step("scales and lines differ", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
+    work.step("scales and lines", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
 
 
 def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: WeightFrom) -> None:

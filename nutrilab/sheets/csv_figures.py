@@ -85,7 +85,7 @@ def _weights(result: DishResult) -> Iterator[Row]:
         "kind": "weight",
         "name": "cooked weight of the dish",
         "unit": "g",
-        "grams": result.whole.mass,
+        "grams": result.cooked_mass,
         "grams from": ground,
     }
     yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": f"{result.portions:g} portions"}

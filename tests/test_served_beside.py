@@ -58,7 +58,7 @@ def test_every_output_says_the_same(tmp_path: Path) -> None:
         assert SAID in page
     assert f"portion ({served.portion_weight:.0f} g)" in label(served)
     assert SAID in " ".join(on_screen(served).split())
-    rows = list(csv.DictReader(io.StringIO(as_csv([served]).lstrip("\ufeff"), newline="")))
+    rows = list(csv.DictReader(io.StringIO(as_csv([served])[1:], newline="")))
     assert [float(r["per 100 g"]) for r in rows if r["kind"] == "figure"] == [plain.per_100g[key] for key in FIGURES]
     pot = next(row for row in rows if row["name"] == "cooked weight of the dish")
     assert float(pot["grams"]) == served.cooked_mass

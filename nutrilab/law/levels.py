@@ -87,8 +87,8 @@ def band(
     """Low, medium or high [2]: by the amount per 100 g [g], and high if a large portion holds too much.
 
     Of a drink per_100 is per 100 ml and portion_weight its volume [ml], else [g]. per_portion: what a portion holds
-    [g], where that is more than its weight's share of per_100, because more is served with it. Unrounded values count: "0.30 g" of
-    salt that is 0.304 g is medium. None for a component without bands or a value that is not known.
+    [g], where that is more than its weight's share of per_100, because more is served with it. Unrounded values count:
+    "0.30 g" of salt that is 0.304 g is medium. None for a component without bands or a value that is not known.
     Raises ValueError for NaN, an infinite value and a value below zero.
     """
     rule = limits(component, drink)

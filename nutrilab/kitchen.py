@@ -12,10 +12,12 @@ from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
+from nutrilab.decisions import fault
 from nutrilab.foods import Food, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
+from nutrilab.messages import say
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
@@ -67,7 +69,7 @@ class Kitchen(Bench):
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
-        found = [*result.recipe.remarks, *self._of_packs(stages)]
+        found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
         for stage in stages:
             found += stage.result.remarks
             for number, record in stage.lines:
@@ -79,6 +81,14 @@ class Kitchen(Bench):
         foods = (food for stage in stages for record in stage.records for food in record.foods)
         used = {food.product.food_id: food.product for food in foods if food.product is not None}
         return self.products.remarks(used.values()) if self.products else ()
+
+    def _of_decisions(self, stages: Sequence[CookedStage]) -> Iterator[Remark]:
+        """Decisions that no line matches though one is so like them that a slip of the pen is likely."""
+        for name, meant in self.unmatched(record for stage in stages for record in stage.records):
+            if meant is not None:
+                place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
+                file = f"{place.file.name}, line {place.line}: " if isinstance(place.file, Path) else ""
+                yield Remark("decision-near", f"{file}{place.message}")
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         count = recipe.portions if asked is None else asked

@@ -8,34 +8,28 @@ import io
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
+from nutrilab.cli_lines import lines, told
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
-from nutrilab.files import check_lines, content, text_of
-from nutrilab.messages import as_grams, say
+from nutrilab.messages import say
 from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
-if TYPE_CHECKING:
-    from nutrilab.asking import Choice
-    from nutrilab.kitchen import Kitchen
-
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
-LARGEST_INPUT = 10_000_000  # bytes
 USAGE = (  # what click says of options, and how a cook is told
     (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "cli.no-number"),
     (re.compile(r"is not in the range x>0"), "cli.above-0"),
 )
 _LONG = re.compile(r"'([^']*)'")
-_LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 class Sentences(click.Group):
@@ -101,6 +95,9 @@ def _write_every_letter() -> None:
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
+@click.option(
+    "--long", "long_", is_flag=True, help="CSV with a row for every figure, line and allergen, not a row a dish."
+)
 @tables_option
 @sentences
 def analyse(
@@ -110,6 +107,7 @@ def analyse(
     output: str | None,
     balance: bool,
     vitamins: bool,
+    long_: bool,
     names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
@@ -119,6 +117,7 @@ def analyse(
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
+      nutrilab analyse demo_recipes/ -o dishes.csv
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
@@ -128,6 +127,8 @@ def analyse(
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
+    if long_ and to.form != "csv":
+        raise InputError("--long is for a CSV; say --format csv too, or a name that ends in .csv with -o")
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
@@ -135,7 +136,7 @@ def analyse(
         write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins))
+    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_))
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 
@@ -178,137 +179,6 @@ def allergens(
 
 
 @main.command()
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
-@click.option("--format", "form", type=click.Choice(["text", "jsonl"]), default="text", show_default=True)
-@click.option(
-    "--cups",
-    type=click.Choice(["us", "metric"]),
-    default="us",
-    show_default=True,
-    help="What a cup holds: 236.6 ml or 250 ml.",
-)
-@click.option("--ask", is_flag=True, help="Ask what each doubtful name stands for; decisions.yaml keeps the answers.")
-@click.option("--explain", metavar="LINE", help="Say in words what is made of one line, and which row says so.")
-@tables_option
-@sentences
-def lines(file: Path, form: str, cups: str, ask: bool, explain: str | None, names: str | None) -> None:
-    """Read ingredient lines from FILE or standard input: grams, food, allergens of each.
-
-    Decisions beside FILE (decisions.yaml) are kept to; with standard input, those of this folder.
-
-    \b
-    Example:
-      echo "2 x 400g tins chopped tomatoes" | nutrilab lines
-      nutrilab lines shopping.txt --format jsonl
-      nutrilab lines shopping.txt --ask
-      nutrilab lines --explain "2 bangers"
-    """
-    if explain is not None:
-        _explain(explain, cups, names, plain_form=form == "text" and not ask and str(file) == "-")
-        return
-    from nutrilab.folder import Folder
-
-    texts = _input_lines(file)
-    folder = Path() if str(file) == "-" else file.parent
-    opened = Folder(folder, names, alternatives=ask or form == "jsonl")
-    if ask:
-        _ask(file, folder, opened.kitchen(), texts)
-        opened = Folder(folder, names, alternatives=form == "jsonl")
-    records = (opened.line(text, cups) for text in texts)
-    if form == "text":
-        from nutrilab.sheets import terminal
-
-        click.echo(terminal.lines(records, *screen()), nl=False)
-        return
-    from nutrilab.records import line_record
-    from nutrilab.sheets.safe import json_text
-
-    for record in records:
-        sys.stdout.write(json_text(line_record(record), indent=None) + "\n")
-
-
-def _explain(text: str, cups: str, names: str | None, plain_form: bool) -> None:
-    """One line in words: no file, no records, no questions beside it."""
-    if not plain_form:
-        raise InputError(say("cli.explain-one-line"))
-    from nutrilab.explaining import explain
-    from nutrilab.folder import Folder
-    from nutrilab.sheets import terminal
-
-    check_lines([text], "--explain")
-    record = Folder(Path(), names, alternatives=False).line(text, cups)
-    click.echo(terminal.explained(text, explain(record), *screen()), nl=False)
-
-
-def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
-    """Ask one question a doubtful name and keep each answer at once."""
-    from nutrilab import decisions
-    from nutrilab.asking import questions
-
-    if str(file) == "-":
-        raise InputError(say("cli.ask-a-file"))
-    for question in questions((opened.line(text) for text in texts), opened):
-        click.echo(f"\n{say('ask.in', name=plain(question.name), line=plain(question.text))}", err=True)
-        food_id = _settled(question.choices, opened)
-        if food_id is not None:
-            decisions.add(folder, question.name, food_id)
-
-
-def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
-    """The food id, or "none", that the cook settles on, asked again after every search; None to skip the name."""
-    from nutrilab.asking import answer
-
-    _offer(choices)
-    while True:
-        said = click.prompt(f"  {say('ask.which')}", default="skip", show_default=False, err=True)
-        if said.strip().lower() == "skip":
-            return None
-        try:
-            found = answer(said, choices, opened)
-        except InputError as error:
-            click.echo(f"  {error}", err=True)
-            continue
-        if isinstance(found, str):
-            return found
-        choices = found
-        _offer(choices)
-
-
-def _offer(choices: tuple[Choice, ...]) -> None:
-    for number, choice in enumerate(choices, 1):
-        click.echo(f"  {number}  {plain(f'{_told(choice)} {choice.food_id}')}", err=True)
-
-
-def _told(choice: Choice) -> str:
-    """A food with what decides between it and others."""
-    kcal = say("ask.no-kcal") if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-    salt = say("ask.no-salt") if choice.salt is None else say("ask.salt", salt=as_grams(choice.salt))
-    return say("ask.choice", food=choice.food_name, kcal=kcal, salt=salt)
-
-
-def _input_lines(file: Path) -> list[str]:
-    """The lines of a file or standard input, blank ones left out, all checked before the first is used.
-
-    Raises InputError.
-    """
-    name = "standard input" if str(file) == "-" else str(file)
-    try:
-        if str(file) != "-" and (file.is_dir() or not file.exists()):
-            content(file, LARGEST_INPUT)  # which says what it is instead; a pipe is as good as a file
-        stream = sys.stdin.buffer if str(file) == "-" else file.open("rb")
-        with stream:
-            data = stream.read(LARGEST_INPUT + 1)
-    except OSError as error:
-        raise InputError(say("file.not-readable", problem=error.strerror), name) from None
-    if len(data) > LARGEST_INPUT:
-        raise InputError(say("cli.too-many-lines"), name)
-    text = text_of(data, name)
-    found = _LINE_END.split(text)
-    check_lines(found, name)
-    return [line.strip() for line in found if line.strip()]
-
-
-@main.command()
 @click.argument("query", nargs=-1)
 @click.option("--id", "food_id", help="Show one food's whole record, such as sr:01001.")
 @click.option("--limit", type=click.IntRange(1, 100), default=10, show_default=True)
@@ -342,9 +212,10 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         raise InputError(say("cli.nothing-near", words=quoted(" ".join(query))))
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))
+        click.echo(plain(f"{candidate.food_id}  {told(choice_of(table.food(candidate.food_id)))}"))
 
 
 main.add_command(draft)
+main.add_command(lines)
 main.add_command(swap)
 main.add_command(tables)

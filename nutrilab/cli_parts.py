@@ -56,8 +56,11 @@ tables_option = click.option(
 def cook(
     recipes: tuple[Path, ...], names: str | None, portions: float | None = None, alternatives: bool = False
 ) -> list[DishResult]:
-    """All dishes, or one sentence for each recipe that cannot be used."""
-    from nutrilab.folder import Folder
+    """All dishes, or one sentence for each recipe that cannot be used.
+
+    Of a folder whose recipes are all read it is said, on standard error, which of its decisions none of them matches.
+    """
+    from nutrilab.folder import Folder, recipes_in
     from nutrilab.recipe import read_recipe
 
     folders: dict[Path, Folder] = {}
@@ -75,6 +78,11 @@ def cook(
     # Packs that a recipe beside them names are no recipe, though a pattern or a folder takes them in.
     if left := [said for path, said in problems.items() if path not in packs]:
         stop(left)
+    for place, folder in folders.items():
+        there = {one.recipe.path: one for one in results if one.recipe.path and one.recipe.path.parent == place}
+        if folder.decisions.names and {*recipes_in(place)} <= {*there, *packs}:
+            for sentence in folder.unmatched(there.values()):
+                click.echo(plain(sentence), err=True)
     return results
 
 

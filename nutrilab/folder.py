@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from numbers import Real
@@ -16,16 +16,17 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
 
 from nutrilab import decisions as decided
 from nutrilab import marks, settings, store
-from nutrilab.decisions import Decisions
+from nutrilab.decisions import Decisions, fault
 from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
 from nutrilab.messages import say
 from nutrilab.plain import file_name, named, quoted
-from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, read_recipe
+from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.settings import Settings
+from nutrilab.tracing import all_stages
 from nutrilab.writing import KITCHEN
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
+LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
@@ -85,7 +87,7 @@ class Folder:
     def __repr__(self) -> str:
         where = "without a folder" if self.path is None else file_name(self.path)
         own = self.kitchen().products
-        counts = f"{len(self.decisions)} decisions, {len(own.all) if own else 0} own products"
+        counts = f"{len(self.decisions.names)} decisions, {len(own.all) if own else 0} own products"
         return f"<kitchen {where}: {', '.join(self.settings.tables)}; {counts}>"
 
     @cached_property
@@ -245,11 +247,38 @@ class Folder:
         lines = scaling.scaled(found.recipe, times) if times else ()
         return WhatIf(before, after, found.done, found.notes, guests, lines)
 
+    def unmatched(self, dishes: Iterable[DishResult], others: bool = False) -> tuple[str, ...]:
+        """A sentence for each decision that no line of some dishes matches, with its file and line.
+
+        others: whether the other recipes of this folder are looked at as well before anything is said of one.
+        """
+        dishes = list(dishes)
+        records = [record for dish in dishes for stage in all_stages(dish) for record in stage.records]
+        kitchen = next(iter(self._kitchens.values()), None) or self.kitchen()
+        left = kitchen.unmatched(records)
+        if left and others:
+            records += self._of_others({dish.recipe.path for dish in dishes}, kitchen)
+            left = kitchen.unmatched(records)
+        return tuple(str(fault(self.decisions, name, _unmatched(name, near))) for name, near in left)
+
+    def _of_others(self, known: set[Path | None], kitchen: Kitchen) -> Iterator[LineRecord]:
+        """The lines of the recipes of this folder, but for some; of what cannot be read none."""
+        for path in recipes_in(self.path)[:LOOKED_AT] if self.path is not None else ():
+            if path not in known:
+                with suppress(NutrilabError):
+                    yield from (kitchen.line(line.text) for line in lines_of(read_recipe(path)))
+
     def recipes(self) -> tuple[Path, ...]:
         """The files of recipes that lie in this folder itself, by name. Raises InputError: no folder, none in it."""
         if self.path is None:
             raise InputError(say("python.no-folder"))
         return recipes_in(self.path)
+
+
+def _unmatched(name: str, near: str | None) -> str:
+    if near is None:
+        return say("decisions.unmatched", name=quoted(name))
+    return say("decisions.unmatched-near", name=quoted(name), near=quoted(near))
 
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:

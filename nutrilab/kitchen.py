@@ -12,6 +12,7 @@ from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
+from nutrilab.decisions import fault
 from nutrilab.foods import Food, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
@@ -53,7 +54,7 @@ class Kitchen(Bench):
             batch = batch + extra.result.cooked
         steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
         told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
-        whole = nutrition.totals(batch, count)
+        whole = nutrition.totals(batch, count, last.result.cooked)
         result = _less_unweighed(
             DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
         )
@@ -68,7 +69,7 @@ class Kitchen(Bench):
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
-        found = [*result.recipe.remarks, *self._of_packs(stages)]
+        found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
         for stage in stages:
             found += stage.result.remarks
             for number, record in stage.lines:
@@ -80,6 +81,14 @@ class Kitchen(Bench):
         foods = (food for stage in stages for record in stage.records for food in record.foods)
         used = {food.product.food_id: food.product for food in foods if food.product is not None}
         return self.products.remarks(used.values()) if self.products else ()
+
+    def _of_decisions(self, stages: Sequence[CookedStage]) -> Iterator[Remark]:
+        """Decisions that no line matches though one is so like them that a slip of the pen is likely."""
+        for name, meant in self.unmatched(record for stage in stages for record in stage.records):
+            if meant is not None:
+                place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
+                file = f"{place.file.name}, line {place.line}: " if isinstance(place.file, Path) else ""
+                yield Remark("decision-near", f"{file}{place.message}")
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         count = recipe.portions if asked is None else asked
@@ -196,7 +205,7 @@ def _less_unweighed(result: DishResult) -> DishResult:
     """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
     left_out, weighed = tracing.unweighed(result)
     batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
-    whole = nutrition.totals(batch, result.portions)
+    whole = nutrition.totals(batch, result.portions, result.pot)
     return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
 
 

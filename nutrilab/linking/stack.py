@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from nutrilab.decisions import NONE, fault
+from nutrilab.decisions import NONE, fault, key_of
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines.query import Query, cuts, read, table_words
@@ -24,11 +24,6 @@ from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
 MOST_KIND_WORDS = 3
-
-
-def decision_key(name: str) -> str:
-    """A name as decisions are looked up: its singular words."""
-    return " ".join(words(name))
 
 
 class Linker:
@@ -46,7 +41,7 @@ class Linker:
             bridge if table is bridge.table else TableLinker(table, bridge, alternatives) for table in self.tables
         )
         self.lists = bridge.lists
-        self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
+        self._decisions = {key_of(name): food for name, food in (decisions or {}).items()}
         for name, food_id in (decisions or {}).items():
             if food_id != NONE and self._holder(food_id) is None:
                 message = say("own.decision-nowhere", name=quoted(name), food=brief(food_id))
@@ -61,14 +56,15 @@ class Linker:
             meant = self._inverted(query) or query
             known = self._settled.get(meant)
             if known is None:
-                known = self._decided(meant) or self._best(meant)
+                turned = self.turned(query)
+                known = self._decided(meant, " ".join(turned) if turned else meant.name) or self._best(meant)
                 _remember(self._settled, meant, known)
             _remember(self._remembered, query.written, known)
         return known
 
-    def _decided(self, query: Query) -> Link | None:
-        """The cook's own decision."""
-        food_id = self._decisions.get(decision_key(query.name))
+    def _decided(self, query: Query, name: str) -> Link | None:
+        """The cook's own decision; name: in the order in which its words mean one thing ("coconut milk")."""
+        food_id = self._decisions.get(key_of(name))
         if food_id is None:
             return None
         holder = self._holder(food_id)

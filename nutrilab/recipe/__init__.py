@@ -23,6 +23,8 @@ __all__ = [
     "Recipe",
     "Stage",
     "Was",
+    "lines_of",
+    "looks_like_page",
     "read_recipe",
     "stage_key",
 ]
@@ -34,6 +36,12 @@ YAML_NAMES = (".yaml", ".yml")
 PAGE_NAMES = (".html", ".htm", ".xhtml", ".json", ".jsonld")
 ARCHIVE_NAMES = (".mht", ".mhtml")
 CAPTION_NAMES = (".srt", ".vtt")
+
+
+def lines_of(recipe: Recipe) -> tuple[Line, ...]:
+    """The ingredient lines of a recipe in its own order, what is served with it last; stages of others are none."""
+    entries = (entry for stage in recipe.stages for entry in stage.entries if isinstance(entry, Line))
+    return (*entries, *recipe.serve_with)
 
 
 def read_recipe(path: str | os.PathLike[str]) -> Recipe:
@@ -73,7 +81,7 @@ def _one(path: Path) -> Recipe:
         from nutrilab.recipe import yaml_file
 
         recipe = yaml_file.read(text, str(path))
-    elif _looks_like_page(text):
+    elif looks_like_page(text):
         return _page(path, data)
     else:
         from nutrilab.recipe import text_file
@@ -83,7 +91,7 @@ def _one(path: Path) -> Recipe:
     return tie(replace(recipe, path=path), str(path))
 
 
-def _looks_like_page(text: str) -> bool:
+def looks_like_page(text: str) -> bool:
     """Whether a file whose name does not say so is a page, or JSON with typed objects."""
     start = text[:200].lstrip().lower()
     return start.startswith(("<!doctype html", "<html", "<?xml")) or (start[:1] in ("{", "[") and 'type"' in text)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
-import io
 from collections.abc import Sequence
 
 from rich.table import Table
 
 from nutrilab.allergens import ALLERGENS
 from nutrilab.results import DishResult
-from nutrilab.sheets.safe import cell
+from nutrilab.sheets.safe import csv_text
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
@@ -49,12 +47,7 @@ def as_text(results: Sequence[DishResult], width: int | None = None, colour: boo
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
-    sink = io.StringIO()
-    writer = csv.writer(sink, lineterminator="\n")
-    writer.writerow(["dish", *ALLERGENS, "complete"])
-    for one in results:
-        told = one.allergens
-        writer.writerow([cell(one.recipe.dish), *map(told.cell, ALLERGENS), "yes" if told.complete else "NO"])
-    for line in _foot(results, "contains: the words or a pack say so"):
-        writer.writerow([cell(line)])
-    return sink.getvalue()
+    told = ((one.recipe.dish, one.allergens) for one in results)
+    rows = ((dish, *map(found.cell, ALLERGENS), "yes" if found.complete else "NO") for dish, found in told)
+    foot = ((line,) for line in _foot(results, "contains: the words or a pack say so"))
+    return csv_text([("dish", *ALLERGENS, "complete"), *rows, *foot])

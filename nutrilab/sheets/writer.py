@@ -21,12 +21,13 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How the terminal shows it: width [characters], colour, whether with balance, with vitamins."""
+    """How it is shown: width [characters], colour, whether with balance, with vitamins; long: a CSV of all figures."""
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
+    long: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -44,9 +45,9 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         records = [signed(dish_record(result)) for result in results]
         return json_text(records[0] if len(records) == 1 else records) + "\n"
     if form == "csv":
-        from nutrilab.sheets.csv_figures import as_csv
+        from nutrilab.sheets import csv_dishes, csv_figures
 
-        return as_csv(results)
+        return csv_figures.as_csv(results) if view.long else csv_dishes.as_csv(results)
     if form == "caption":
         from nutrilab.sheets.captions import caption
 

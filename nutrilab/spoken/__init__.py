@@ -102,7 +102,7 @@ def _is_article(amount: Amount) -> bool:
 def _is_counted(entry: Entry, kitchen: Bench) -> bool:
     """Whether cooks count the food by number."""
     grounds = {food.weight.ground for food in kitchen.line(entry.text).foods}
-    return bool(grounds & {Ground.PIECE, Ground.EGG, Ground.OWN_MEASURE})
+    return bool(grounds & {Ground.PIECE, Ground.EGG, Ground.OWN_MEASURE, Ground.DECIDED})
 
 
 def _as_recipe(entries: Sequence[Entry], kitchen: Bench) -> tuple[Recipe, dict[str, LineRecord]]:

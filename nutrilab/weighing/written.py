@@ -22,22 +22,22 @@ def written(asked: Asked) -> Weight | None:
     if count is not None and metric_beside(line, "mass"):
         assert line.other is not None
         total = span_of(line.other).times(grams(line.other.unit))
-        return _as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground=Ground.WEIGHED)
+        return as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground=Ground.WEIGHED)
     if count is not None and dimension(line.unit) == "mass":
         factor = grams(asked.unit)
-        return _as_used(
+        return as_used(
             asked, count.times(factor), WEIGHED, counted=False, one=count.grams * factor, ground=Ground.WEIGHED
         )
     if line.pack and dimension(line.pack.unit) == "mass":
         number = count or ONE
         one = span_of(line.pack).times(grams(line.pack.unit))
-        return _as_used(asked, times(number, one), PACKED, counted=True, one=one.grams, ground=_packed_ground(asked))
+        return as_used(asked, times(number, one), PACKED, counted=True, one=one.grams, ground=_packed_ground(asked))
     other = line.other
     if other and dimension(other.unit) == "mass" and (dimension(line.unit) is None or other.unit in ("g", "kg")):
         total = span_of(other).times(grams(other.unit))
         number = count or ONE
         pieces_of = max(number.grams, 1.0)
-        return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
+        return as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
     return None
 
 
@@ -64,7 +64,7 @@ _POURED_OFF = frozenset(("tin", "jar"))  # their liquid is poured off unless the
 _MAY_DRAIN = frozenset(("tin", "jar", "pack", "carton", "tetra pak", "tub", "bottle", "pouch", "bag"))
 
 
-def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
+def as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
     """A written weight less liquid, bones, shells or skins; ``one``: the weight of one pack or piece [g]."""
     wide = span.within(share) if span.low == span.high else Span(span.grams, span.low, span.high)
     if drained := drain(asked, wide, one):

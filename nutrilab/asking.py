@@ -107,11 +107,11 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen, name: str = "
         return NONE
     if text.isdecimal():
         if not 1 <= int(text) <= len(choices):
-            raise InputError(f"there is no {brief(text)} in the list")
+            raise InputError(say("ask.not-in-list", number=brief(text)))
         return choices[int(text) - 1].written
     if is_id(text):
         if not kitchen.has_food(text):
-            raise InputError(f"no food has the id {quoted(text)}")
+            raise InputError(say("ask.no-such-id", food=quoted(text)))
         return text
     if _is_weight(text):
         raise InputError(say("ask.food-not-weight", text=quoted(text)))
@@ -119,7 +119,7 @@ def answer(said: str, choices: Sequence[Choice], kitchen: Kitchen, name: str = "
     own = (choice_of(spoken.food, text),) if spoken and spoken.food else ()
     found = _first((*own, *_choices((candidate.food_id for candidate in kitchen.search(text, SHOWN)), kitchen)))
     if not found:
-        raise InputError(f"nothing in the food tables is near {quoted(text)}")
+        raise InputError(say("cli.nothing-near", words=quoted(text)))
     return found
 
 

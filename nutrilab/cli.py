@@ -128,7 +128,7 @@ def analyse(
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
     if long_ and to.form != "csv":
-        raise InputError("--long is for a CSV; say --format csv too, or a name that ends in .csv with -o")
+        raise InputError(say("cli.long-csv"))
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)

@@ -13,7 +13,7 @@ import click
 
 from nutrilab.cli_parts import screen, sentences, tables_option
 from nutrilab.files import check_lines, content, text_of
-from nutrilab.messages import say
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import plain, quoted
 from nutrilab.remarks import InputError, NutrilabError
 
@@ -103,7 +103,7 @@ def _write(records: Iterable[LineRecord], form: str) -> None:
 def _explain(text: str, cups: str, names: str | None, plain_form: bool) -> None:
     """One line in words: no file, no records, no questions beside it."""
     if not plain_form:
-        raise InputError("--explain takes one line in quotes and answers in words; leave FILE, --format and --ask out")
+        raise InputError(say("cli.explain-one-line"))
     from nutrilab.explaining import explain
     from nutrilab.folder import Folder
     from nutrilab.sheets import terminal
@@ -137,7 +137,7 @@ def _texts(file: Path, recipe: Recipe | None, cups: str | None) -> list[_Text]:
 
 def _say_read(recipe: Recipe, count: int) -> None:
     """What of a recipe was taken for ingredients, and what its reader says of lines that were not."""
-    lines_ = "1 line of ingredients" if count == 1 else f"{count} lines of ingredients"
+    lines_ = say("ask.one-line") if count == 1 else say("ask.lines", number=count)
     where = f"{recipe.path}: " if recipe.path else ""
     click.echo(plain(where + say("ask.read", dish=quoted(recipe.dish), lines=lines_)), err=True)
     for remark in recipe.remarks:
@@ -157,9 +157,9 @@ def _input_lines(file: Path) -> list[str]:
         with stream:
             data = stream.read(LARGEST_INPUT + 1)
     except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", name) from None
+        raise InputError(say("file.not-readable", problem=error.strerror), name) from None
     if len(data) > LARGEST_INPUT:
-        raise InputError("this is more than 10 MB of lines; give it in parts", name)
+        raise InputError(say("cli.too-many-lines"), name)
     text = text_of(data, name)
     found = _LINE_END.split(text)
     check_lines(found, name)
@@ -213,7 +213,7 @@ def _cooked(opened: Folder, recipe: Recipe) -> DishResult | None:
 
 def _put(question: Question, moves: bool) -> None:
     """A question in words: the name, its line, why it is worth an answer, and what may be meant."""
-    click.echo(f"\n{quoted(question.name)} in: {plain(question.text)}", err=True)
+    click.echo(f"\n{say('ask.in', name=quoted(question.name), line=plain(question.text))}", err=True)
     if moves:
         from nutrilab.sheets.sentences import percent
 
@@ -270,6 +270,6 @@ def _offer(choices: tuple[Choice, ...]) -> None:
 
 def told(choice: Choice) -> str:
     """A food with what decides between it and others."""
-    kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-    salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-    return f"{choice.food_name} ({kcal}, {salt} per 100 g)"
+    kcal = say("ask.no-kcal") if choice.kcal is None else f"{choice.kcal:.0f} kcal"
+    salt = say("ask.no-salt") if choice.salt is None else say("ask.salt", salt=as_grams(choice.salt))
+    return say("ask.choice", food=choice.food_name, kcal=kcal, salt=salt)

@@ -14,12 +14,10 @@ from nutrilab.foods import FoodTable
 from nutrilab.lines import Reading, parse_line
 from nutrilab.lines.query import read, scan, telling
 from nutrilab.linking import Link, Linker
-from nutrilab.linking.linker import LEFT_OVER
-from nutrilab.linking.stack import YOURS
 from nutrilab.messages import say
 from nutrilab.plain import brief, named, nearest, quoted
 from nutrilab.products import Product, Products
-from nutrilab.remarks import InputError
+from nutrilab.remarks import Code, InputError
 from nutrilab.text import words
 from nutrilab.weighing.asked import OwnPiece
 
@@ -80,7 +78,9 @@ def settle(decisions: Mapping[str, str], products: Products | None, tables: Sequ
         else:
             linker = linker or Linker(tables, alternatives=False)
             link, said = _by_words(name, value, given, linker)
-            spoken[key_of(name)] = Spoken(said, replace(link, why=f"{YOURS}: {brief(said)}", decided=True, place=""))
+            spoken[key_of(name)] = Spoken(
+                said, replace(link, why=say("own.decision-as", words=brief(said)), decided=True, place="")
+            )
     pieces = {_piece(name): grams for name, grams in given.weights.items()}
     foods = Decisions(ids, given.file, given.lines)
     return Decided(given, foods, {key_of(told): one for told, one in reversed(own.items())}, spoken, pieces)
@@ -93,9 +93,13 @@ def _own_products(decisions: Decisions, products: Products | None) -> dict[str, 
     for name, food_id in decisions.items():
         if food_id.startswith("own:"):
             if food_id not in there:
-                there_are = named(there) or "none"
-                message = f"your decision for {quoted(name)} points to {brief(food_id)}, which is no own product"
-                raise fault(decisions, name, f"{message}; there are: {there_are}")
+                message = say(
+                    "own.decision-no-product",
+                    name=quoted(name),
+                    food=brief(food_id),
+                    names=named(there) or say("list.nothing"),
+                )
+                raise fault(decisions, name, message)
             found[name] = there[food_id]
     return found
 
@@ -111,7 +115,7 @@ def _by_words(name: str, value: str, given: Decisions, linker: Linker) -> tuple[
     line, food = parse_line(said), None
     if len(line.names) == 1 and not (line.choice or line.added):
         link = linker.link(line.query(line.names[0]))
-        if link.understood and not any(remark.code == LEFT_OVER for remark in link.remarks):
+        if link.understood and not any(remark.code == Code.WORDS_LEFT_OVER for remark in link.remarks):
             return link, said
         food = link.food
     near = say("decisions.nearest", food=food.name, food_id=food.food_id) if food else ""

@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from data_loaders import disk
 from nutrilab.files import content, text_of, there
+from nutrilab.messages import say
 from nutrilab.plain import quoted
 from nutrilab.recipe import amounts
 from nutrilab.remarks import InputError
@@ -27,7 +28,8 @@ HEAD = (
     "# What a name in these recipes stands for, decided once: a food id of a food table, none, the weight of one as\n"
     "# bought (180 g), or an ingredient in plain words.\n"
 )
-ONE_LINE = 'a decision is one line, such as "double cream: sr:01053", "onion: 180 g" or "stock: home-made stock"'
+EXAMPLE = "sr:01053"  # a food id, to show what one looks like
+WORDS = '{food: "home-made stock, no salt"}'
 BOTH = "onion: {food: sr:11282, weight: 180 g}"
 HEAVIEST = 100_000.0  # [g] of one piece
 _OURS = frozenset("my our the".split())  # before a name they say nothing: "my onions"
@@ -89,13 +91,17 @@ def fault(decisions: Mapping[str, str], name: str, message: str) -> InputError:
     return InputError(message)
 
 
+def _one_line() -> str:
+    return say("decisions.one-line", food=EXAMPLE)
+
+
 def weight_of(text: str) -> float | None:
     """ "180 g" -> 180.0 [g]; None for what is no weight. Raises ValueError for one that no piece has."""
     if not _WEIGHT.fullmatch(text.strip()):
         return None
     grams = amounts.weight(text)
     if grams > HEAVIEST:
-        raise ValueError(f"{quoted(text)} is more than one of anything weighs")
+        raise ValueError(say("decisions.too-heavy", weight=quoted(text)))
     return grams
 
 
@@ -122,14 +128,14 @@ def _pairs(node: Any, path: Path) -> Decisions:
     from nutrilab.yaml_reader import line_of
 
     if not isinstance(node, yaml.MappingNode):
-        raise InputError(ONE_LINE, path, line_of(node))
+        raise InputError(_one_line(), path, line_of(node))
     foods: dict[str, str] = {}
     weights: dict[str, float] = {}
     lines: dict[str, int] = {}
     known: set[tuple[str, ...]] = set()
     for key, value in node.value:
         if not isinstance(key, yaml.ScalarNode) or isinstance(value, yaml.SequenceNode):
-            raise InputError(ONE_LINE, path, line_of(key))
+            raise InputError(_one_line(), path, line_of(key))
         name = _name(key.value, known, path, line_of(key))
         lines[name] = line_of(key)
         food, grams = _scalar(value, name, path) if isinstance(value, yaml.ScalarNode) else _both(value, name, path)
@@ -145,9 +151,9 @@ def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int) -> str:
     name = text.strip()
     key = key_of(name)
     if not key:
-        raise InputError(f"no name stands here; {ONE_LINE}", path, line)
+        raise InputError(say("decisions.no-name", how=_one_line()), path, line)
     if key in known:
-        raise InputError(f"{quoted(name)} is decided twice; a food and a weight go on one line: {BOTH}", path, line)
+        raise InputError(say("decisions.twice", name=quoted(name), example=BOTH), path, line)
     known.add(key)
     return name
 
@@ -156,7 +162,7 @@ def _scalar(node: Any, name: str, path: Path) -> tuple[str | None, float | None]
     """The food or the weight that stands beside a name. Raises InputError."""
     text, line = node.value.strip(), int(node.start_mark.line) + 1
     if not text:
-        raise InputError(f"{quoted(name)} has nothing beside it; {ONE_LINE}", path, line)
+        raise InputError(say("decisions.nothing-beside", name=quoted(name), how=_one_line()), path, line)
     try:
         grams = weight_of(text)
     except ValueError as error:
@@ -171,20 +177,20 @@ def _both(node: Any, name: str, path: Path) -> tuple[str | None, float | None]:
     block = KeyedBlock(node, path, _KEYS, "a decision", meant=_meant)
     text, grams = block.text("food"), block.read("weight", amounts.weight)
     if text is None and grams is None:
-        raise InputError(f"{quoted(name)} has nothing beside it; {ONE_LINE}", path, block.start)
+        raise InputError(say("decisions.nothing-beside", name=quoted(name), how=_one_line()), path, block.start)
     if text is not None and _WEIGHT.fullmatch(text):
-        raise block.fault(f'{quoted(text)} is a weight, and no food; write it behind "weight:"', "food")
+        raise block.fault(say("decisions.weight-no-food", text=quoted(text)), "food")
     if grams is not None and grams > HEAVIEST:
-        raise block.fault(f"{grams:.0f} g is more than one of anything weighs", "weight")
+        raise block.fault(say("decisions.too-heavy", weight=f"{grams:.0f} g"), "weight")
     food = None if text is None else _food(text)
     if food == NONE and grams is not None:
-        raise InputError(f"{quoted(name)} is no food and has a weight; one of the two must go", path, block.start)
+        raise InputError(say("decisions.no-food-weight", name=quoted(name)), path, block.start)
     return food, grams
 
 
 def _meant(_: str, value: str | None) -> str | None:
     """What to say of words behind a comma in braces."""
-    return None if value else 'in braces words with a comma stand in quotes: {food: "home-made stock, no salt"}'
+    return None if value else say("decisions.quotes", example=WORDS)
 
 
 def _food(text: str) -> str:
@@ -204,9 +210,9 @@ def add(folder: Path, name: str, value: str) -> Path:
             if (data := _with(path, known, name.strip(), value)) is not None:
                 disk.put(path, data, durable=True)
     except TimeoutError:
-        raise InputError("another nutrilab is writing it; try again when that has ended", path) from None
+        raise InputError(say("decisions.another"), path) from None
     except OSError as error:
-        raise InputError(f"it cannot be written ({error.strerror})", path) from None
+        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
     return path
 
 
@@ -237,7 +243,7 @@ def _with(path: Path, known: Decisions, name: str, value: str) -> bytes | None:
     others = [(one, found.get(one), found.weights.get(one)) for one in found.names if one != name]
     kept = [(one, known.get(one), known.weights.get(one)) for one in known.names if one != name]
     if others != kept or (found.get(name), found.weights.get(name)) != wanted:
-        message = f"no line can be added under what stands here; write it in yourself: {line.strip()}"
+        message = say("decisions.not-added", line=line.strip())
         raise InputError(message, path)
     return new
 

@@ -24,7 +24,7 @@ from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
 
@@ -87,8 +87,10 @@ class Kitchen(Bench):
         for name, meant in self.unmatched(record for stage in stages for record in stage.records):
             if meant is not None:
                 place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
-                file = f"{place.file.name}, line {place.line}: " if isinstance(place.file, Path) else ""
-                yield Remark("decision-near", f"{file}{place.message}")
+                words = place.message
+                if isinstance(place.file, Path):
+                    words = say("decisions.at-line", file=place.file.name, line=place.line, problem=words)
+                yield Remark(Code.DECISION_NEAR, words)
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         count = recipe.portions if asked is None else asked

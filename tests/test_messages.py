@@ -80,7 +80,8 @@ def filled(row: dict[str, str]) -> str:
 
 @pytest.mark.parametrize("row", table(), ids=lambda row: row["key"])
 def test_each_sentence_is_one_that_a_cook_can_follow(row: dict[str, str]) -> None:
-    assert re.fullmatch(r"[a-z]+(?:\.[a-z0-9_-]+)+", row["key"]) and row["when"], row
+    assert re.fullmatch(r"[a-z]+(?:\.[a-z0-9_-]+)+", row["key"]), row
+    assert row["when"], row
     assert set(examples(row)) == set(FIELD.findall(row["text"])), "each field has an example, and no other"
     text = filled(row)
     assert 0 < len(text) < LONGEST, (len(text), text)
@@ -90,13 +91,14 @@ def test_each_sentence_is_one_that_a_cook_can_follow(row: dict[str, str]) -> Non
     assert text.count('"') % 2 == 0, text
     stands = FIELD.sub("", row["text"])
     if not row["key"].startswith(OF_FILES):
-        assert not WORD.search(stands) and not CODED.search(stands), text
+        assert not WORD.search(stands), text
+        assert not CODED.search(stands), text
     assert not ID.search(stands), text
 
 
 AFTER_A_PLACE = (
-    "line.", "weight.", "link.", "cooking.", "method.", "plausible.", "own.", "recipe.", "portions.", "amount.", "yaml.",
-    "page.", "file.", "folder.", "swap.", "write.", "load.",
+    "line.", "weight.", "link.", "cooking.", "method.", "plausible.", "own.", "recipe.", "portions.", "amount.",
+    "yaml.", "page.", "file.", "folder.", "swap.", "write.", "load.",
 )  # fmt: skip
 
 
@@ -236,9 +238,10 @@ def _names_of(tree: ast.AST) -> dict[str, list[str]]:
     """Text that is bound to a name: `words = f"..."`, by the name."""
     found: dict[str, list[str]] = {}
     for node in ast.walk(tree):
-        if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
-            if (text := _literal(node.value)) is not None:
-                found.setdefault(node.targets[0].id, []).append(text)
+        if not (isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name)):
+            continue
+        if (text := _literal(node.value)) is not None:
+            found.setdefault(node.targets[0].id, []).append(text)
     return found
 
 
@@ -320,6 +323,11 @@ def said_of(record: dict[str, object]) -> Iterator[dict[str, str]]:
                     yield from said_of(one)
 
 
+def fit(text: str) -> bool:
+    """Whether a sentence is short enough and has no word of ours."""
+    return len(text) < LONGEST and not WORD.search(text) and not ID.search(text)
+
+
 def faults(warnings: list[dict[str, str]], written: str = "") -> Iterator[str]:
     """What is wrong with some warnings: a word of ours that is not written there, an id, too long, an unknown code."""
     for one in {(w["code"], w["message"]) for w in warnings}:
@@ -339,11 +347,10 @@ def test_what_is_said_of_the_demos(path: Path) -> None:
     assert not list(faults(list(said_of(record))))
     for stage in record["stages"]:
         for step in stage["steps"]:
-            assert len(step["words"]) < LONGEST and not WORD.search(step["words"]) and not ID.search(step["words"])
+            assert fit(step["words"]), step["words"]
     for figure in record["doubt"].values():
         for one in figure:
-            advice = one.get("advice") or ""
-            assert len(advice) < LONGEST and not WORD.search(advice) and not ID.search(advice)
+            assert fit(one.get("advice") or ""), one
 
 
 def test_what_is_said_of_odd_recipes(tmp_path: Path) -> None:
@@ -361,7 +368,8 @@ def test_what_is_said_of_odd_recipes(tmp_path: Path) -> None:
             count += len(found)
         except NutrilabError as error:
             refused.append(error.message)
-    assert cooked > 20 and count > 50
+    assert cooked > 20
+    assert count > 50
     assert not said
     assert not [message for message in refused if len(message) >= LONGEST or WORD.search(message)]
 

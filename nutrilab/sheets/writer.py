@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
@@ -53,7 +54,7 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
 
         return "\n".join(caption(result) for result in results)
     if len(results) > 1:
-        raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
+        raise InputError(say("output.file-each", form=form))
     return one(results[0], form, view.vitamins)
 
 

@@ -253,7 +253,7 @@ def test_a_weight_that_cannot_hold_its_macronutrients_is_refused(tmp_path: Path,
     packs = tmp_path / "products.yaml"
     packs.write_text("- {name: Quay fudge, fat: 15 g, carbohydrate: 78 g, protein: 2 g, contains: [milk]}\n", "utf-8")
     kitchen = Kitchen([embedded()], products=load(packs))
-    with pytest.raises(InputError, match="475 g of fat, carbohydrate, fibre and protein would be in"):
+    with pytest.raises(InputError, match="475 g of fat, carbohydrate, fibre and protein cannot be in"):
         cooked(kitchen, tmp_path, "500 g Quay fudge", cooking=f"method: baked, weight after: {after}")
     near = cooked(kitchen, tmp_path, "500 g Quay fudge", cooking="method: baked, weight after: 470 g")
     assert (near.remarks[0].code, near.whole.mass) == ("scales-and-lines", pytest.approx(475))

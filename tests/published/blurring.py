@@ -28,9 +28,9 @@ from typing import NamedTuple
 from nutrilab.foods import Food
 
 SCALES = 15.0  # g; below it a cook takes a spoon (common practice, no source)
-# Relative standard deviation of a measure: median over the rows of SR28's WEIGHT.txt that publish a Std_Dev, per kind;
-# tests/published/test_calibration.py reckons them again where the file is here.
-SPREAD = {"volume": 0.061, "piece": 0.10, "slice": 0.19}
+# Relative standard deviation of a measure: median over the rows of SR28's WEIGHT.txt that publish a Std_Dev, of foods that
+# are counted, spooned or sliced; tests/published/test_calibration.py reckons them again where the file is here.
+SPREAD = {"volume": 0.059, "piece": 0.095, "slice": 0.115}
 
 # Classes that a name of SR28 begins with, and no cook says.
 CLASSES = frozenset((
@@ -70,7 +70,7 @@ COOKED = re.compile(
 SAID_SO = ("roasted", "baked", "fried", "pan-fried", "hard-boiled", "scrambled", "mashed", "toasted", "poached")
 BEHIND = (
     "sauce", "puree", "paste", "juice", "broth", "stock", "liver", "fat", "peel", "powder", "mix",
-    "substitute", "tops", "skin",
+    "substitute", "tops", "skin", "liquid",
 )  # fmt: skip
 RENAMED = {"dry powder": "powder", "dry mix": "mix", "separable fat": "fat", "tops only": "tops", "skin only": "skin"}
 BEFORE = ("ground", "corned beef", "cured", "light meat", "dark meat")  # said before a meat; its cuts follow it
@@ -162,6 +162,16 @@ TEASPOONS = {"cup": 48.0, "tbsp": 3.0, "tablespoon": 3.0, "tsp": 1.0, "teaspoon"
 _VOLUME = re.compile(r"(cup|tbsp|tablespoon|tsp|teaspoon|fl oz)\b(?!.*(serving|shell|NLEA|frozen|yield|packet))[ ,]*([a-z]*)")
 _PREPARED = ("chopped", "sliced", "diced", "shredded", "grated", "mashed", "cubes", "crumbled", "sifted", "ground", "melted")
 _PIECE = re.compile(r"(?:[A-Z][a-z]+ )?(small|medium|large)\b|(clove|stalk|leaf|sprig|slice)s?\b|([a-z]+)\b")
+
+
+def kind_of(measure: str) -> str | None:
+    """The kind of measure that some words of SR28 are; None for packs, servings, weights and lengths."""
+    if _VOLUME.match(measure):
+        return "volume"
+    match = _PIECE.match(measure)
+    if match is None or not (match[1] or match[2]):
+        return None
+    return "slice" if match[2] == "slice" else "piece"
 
 
 def volumes(food: Food) -> list[Measure]:

@@ -7,8 +7,8 @@ Source: USDA ARS, Food and Nutrient Database for Dietary Studies 2015-2016, "FND
 figure is that of the whole dish: the published value times the cooked mass, which is all that went in times the moisture
 change.
 
-**Which dishes.** Those of three or more ingredients of which each is a row of SR28 or a dish of such rows; not those that are an
-average over what people eat (NFS, "NS as to") and not infant formula, which nobody cooks.
+**Which dishes.** Those of three or more ingredients, and of three or more lines as the cook writes them, of which each is a row of
+SR28 or a dish of such rows; not those that are an average over what people eat (NFS, "NS as to") and not infant formula, which nobody cooks.
 
 **What the cook writes.** Each ingredient as in tests/published/blurring.py, drawn by `SEED`; a dish published for one or for 100 g
 is written so many times over that it is a dish for a table, `TABLE` [g] or more. The cook says how it was cooked where FNDDS
@@ -40,6 +40,7 @@ from typing import NamedTuple
 from nutrilab.cooking import yields
 from nutrilab.foods import Food, embedded
 from nutrilab.kitchen import Kitchen
+from nutrilab.lines import parse_line
 from nutrilab.nutrition import declared_values
 from nutrilab.products import Product, Products
 from nutrilab.recipe import Cooking, Line, Method, Recipe, Stage
@@ -54,9 +55,11 @@ START, END = (
     "<!-- calibration: end -->\n",
 )
 SEED = 16
+LEAST = 3  # ingredients, and lines as the cook writes them: five minces with salt are no dish
 TABLE = 800.0  # g: four helpings (common practice, no source)
 SAMPLE = 1000  # dishes of the whole table that are looked at
 NOT_COOKED = re.compile(r"\bNFS\b|\bNS as to\b|[Ii]nfant formula|[Bb]aby ?food|as ingredient in")
+TEASPOON = 4.929  # ml, US
 BATH = 0.3  # share of fat from which it is a bath
 # figure -> name, component as FNDDS has it, last digit it prints, what of ours one of theirs is
 FIGURES = {
@@ -81,6 +84,7 @@ class Put(NamedTuple):
     grams: float
     name: str
     line: str
+    mixed: bool  # whether it is several foods that the cook has one name for
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +138,7 @@ def codes(source: str) -> list[int]:
     """The dishes looked at: all of the extract, a sample of the whole table."""
     found = [
         code for code, told in test_fndds.published(source).items()
-        if len(told.ingredients) >= 3 and not NOT_COOKED.search(names(source)[code]) and test_fndds.dish(source, code)
+        if len(told.ingredients) >= LEAST and not NOT_COOKED.search(names(source)[code]) and test_fndds.dish(source, code)
     ]  # fmt: skip
     return found if len(found) <= SAMPLE else sorted(Random(SEED).sample(found, SAMPLE))
 
@@ -179,7 +183,8 @@ def _of_kind(name: str) -> str:
 @cache
 def written(source: str) -> tuple[Written, ...]:
     """The dishes as a cook writes them."""
-    return tuple(_written(source, code) for code in codes(source))
+    every = (_written(source, code) for code in codes(source))
+    return tuple(dish for dish in every if len(dish.puts) >= LEAST)
 
 
 def _written(source: str, code: int) -> Written:
@@ -211,7 +216,8 @@ def _puts(foods: Sequence[tuple[Food, float]], code: int) -> tuple[Put, ...]:
         some = [(food, grams, one) for (food, grams), one, other in zip(foods, plain, said, strict=True) if other == name]
         food, _, one = max(some, key=lambda part: part[1])
         grams = sum(part[1] for part in some)
-        found.append(Put(food, grams, name, blurring.line(food, grams, name, one.head, draw)))
+        mixed = len({part[0].food_id for part in some}) > 1
+        found.append(Put(food, grams, name, blurring.line(food, grams, name, one.head, draw), mixed))
     return tuple(found)
 
 
@@ -220,24 +226,35 @@ def _kitchen() -> Kitchen:
     return Kitchen([embedded()])
 
 
-def cook(dish: Written, foods: bool, amounts: bool) -> DishResult:
-    """The dish by nutrilab, with what is blurred."""
-    lines = [put.line if amounts else f"{put.grams:.6g} g {put.name}{blurring.ready(put.food)}" for put in dish.puts]
+def cook(dish: Written, foods: bool, amounts: bool) -> DishResult | None:
+    """The dish by nutrilab, with what is blurred; None where no decision by name can tell its foods apart."""
+    lines = [put.line if amounts else f"{put.grams:.2f} g {put.name}{blurring.ready(put.food)}" for put in dish.puts]
+    kitchen = _kitchen() if foods else _deciding(dish, lines)
+    if kitchen is None:
+        return None
     stage = Stage("dish", tuple(Line(text) for text in lines), dish.cooking)
-    recipe = Recipe(moisture.turned(dish.name), (stage,), portions=1.0)
-    return (_kitchen() if foods else _deciding(dish)).dish(recipe)
+    return kitchen.dish(Recipe(moisture.turned(dish.name), (stage,), portions=1.0))
 
 
-def _deciding(dish: Written) -> Kitchen:
+def _deciding(dish: Written, lines: Sequence[str]) -> Kitchen | None:
     """A kitchen whose cook decided what each name of the dish stands for; a dish of FNDDS is a pack of their own."""
     decisions, packs = {}, []
-    for put in dish.puts:
+    for put, text in zip(dish.puts, lines, strict=True):
+        name = " and ".join(parse_line(text).names)
         if put.food.food_id.startswith("sr:"):
-            decisions[put.name] = put.food.food_id
+            decisions[name] = put.food.food_id
         else:
             spoon = blurring.volumes(put.food)
-            packs.append(Product(put.name, values=put.food.values, density=spoon[0].grams / 4.929 if spoon else None))
-    return Kitchen([embedded()], decisions, products=Products(packs) if packs else None)
+            packs.append(Product(name, values=put.food.values, density=spoon[0].grams / TEASPOON if spoon else None))
+    own = Products(packs) if packs else None
+    kitchen = Kitchen([embedded()], decisions, products=own)
+    if any(put.mixed for put in dish.puts):
+        return None
+    for put, text in zip(dish.puts, lines, strict=True):
+        ids = [food.link.food.food_id for food in kitchen.line(text).foods if food.link.food is not None]
+        if ids != [put.food.food_id] and not (put.food.food_id.startswith("fndds:") and ids and ids[0].startswith("own:")):
+            return None
+    return kitchen
 
 
 @cache
@@ -245,7 +262,8 @@ def checked(source: str, blur: str) -> tuple[Checked, ...]:
     """The dishes through nutrilab, also those that it does not call complete."""
     found = []
     for dish in written(source):
-        result = cook(dish, *BLURS[blur])
+        if (result := cook(dish, *BLURS[blur])) is None:
+            continue
         figures = {}
         for key in (*FIGURES, REGULATION):
             ours = "energy_kcal" if key == REGULATION else key

@@ -1,27 +1,28 @@
 """Whether the range of a portion holds the published figure of a dish that a cook wrote down by heart.
 
-    python -m tests.published.calibration [--write | --misses | --whole]
+    python -m tests.published.calibration [--write | --whole]
 
-Source: USDA ARS, Food and Nutrient Database for Dietary Studies 2015-2016, "FNDDS Ingredients" and "FNDDS Nutrient Values"
-(2018): grams and SR28 rows of every ingredient, the moisture change, and values per 100 g of the dish as it is eaten. The true
-figure is that of the whole dish: the published value times the cooked mass, which is all that went in times the moisture
-change.
+Source: USDA ARS, Food and Nutrient Database for Dietary Studies 2015-2016, "FNDDS Ingredients" and "FNDDS Nutrient
+Values" (2018): grams and SR28 rows of every ingredient, the moisture change, and values per 100 g of the dish as it
+is eaten. The true figure is that of the whole dish: the published value times the cooked mass, which is all that went
+in times the moisture change.
 
-**Which dishes.** Those of three or more ingredients, and of three or more lines as the cook writes them, of which each is a row of
-SR28 or a dish of such rows; not those that are an average over what people eat (NFS, "NS as to") and not infant formula, which nobody cooks.
+**Which dishes.** Those of three or more ingredients, and of three or more lines as the cook writes them, of which
+each is a row of SR28 or a dish of such rows; not those that are an average over what people eat (NFS, "NS as to") and
+not infant formula, which nobody cooks.
 
-**What the cook writes.** Each ingredient as in tests/published/blurring.py, drawn by `SEED`; a dish published for one or for 100 g
-is written so many times over that it is a dish for a table, `TABLE` [g] or more. The cook says how it was cooked where FNDDS
-says it (its name, its retention codes) or the kind of dish does, and nothing of what it weighed. A dish without a moisture
-change is put together of food that is cooked already: no method. A few spoons of fat are no bath: what FNDDS calls fried in
-them is fried in a pan.
+**What the cook writes.** Each ingredient as in tests/published/blurring.py, drawn by `SEED`; a dish published for one
+or for 100 g is written so many times over that it is a dish for a table, `TABLE` [g] or more. The cook says how it
+was cooked where FNDDS says it (its name, its retention codes) or the kind of dish does, and nothing of what it
+weighed. A dish without a moisture change is put together of food that is cooked already: no method. A few spoons of
+fat are no bath: what FNDDS calls fried in them is fried in a pan.
 
-**What is compared.** nutrilab reads these lines as it reads any recipe, for one portion. Dishes that it does not call complete
-are left out and counted. Inside is what lies in the range, give or take half of the last digit that FNDDS prints. Width is
-(high - low) / value. "Foods blurred": exact grams under the same words. "Amounts blurred": the same amounts, but what each word
-stands for is decided, as a cook decides it in decisions.yaml. "Nothing blurred": both exact, so what is left is the cooking and
-the energy factors: FNDDS has USDA's own factors by food, nutrilab the Regulation's. "kcal, by the Regulation" is held against
-the exact ingredients by the Regulation's factors.
+**What is compared.** nutrilab reads these lines as it reads any recipe, for one portion. Dishes that it does not call
+complete are left out and counted. Inside is what lies in the range, give or take half of the last digit that FNDDS
+prints. Width is (high - low) / value. "Foods blurred": exact grams under the same words. "Amounts blurred": the same
+amounts, but what each word stands for is decided, as a cook decides it in decisions.yaml. "Nothing blurred": both
+exact, so what is left is the cooking and the energy factors: FNDDS has USDA's own factors by food, nutrilab the
+Regulation's. "kcal, by the Regulation" is held against the exact ingredients by the Regulation's factors.
 """
 
 from __future__ import annotations
@@ -136,10 +137,8 @@ def names(source: str) -> dict[int, str]:
 
 def codes(source: str) -> list[int]:
     """The dishes looked at: all of the extract, a sample of the whole table."""
-    found = [
-        code for code, told in test_fndds.published(source).items()
-        if len(told.ingredients) >= LEAST and not NOT_COOKED.search(names(source)[code]) and test_fndds.dish(source, code)
-    ]  # fmt: skip
+    large = [code for code, told in test_fndds.published(source).items() if len(told.ingredients) >= LEAST]
+    found = [code for code in large if not NOT_COOKED.search(names(source)[code]) and test_fndds.dish(source, code)]
     return found if len(found) <= SAMPLE else sorted(Random(SEED).sample(found, SAMPLE))
 
 
@@ -213,7 +212,9 @@ def _puts(foods: Sequence[tuple[Food, float]], code: int) -> tuple[Put, ...]:
     said = [one.told(count) for one, count in zip(plain, counts, strict=True)]
     found = []
     for name in dict.fromkeys(said):
-        some = [(food, grams, one) for (food, grams), one, other in zip(foods, plain, said, strict=True) if other == name]
+        some = [
+            (food, grams, one) for (food, grams), one, other in zip(foods, plain, said, strict=True) if other == name
+        ]
         food, _, one = max(some, key=lambda part: part[1])
         grams = sum(part[1] for part in some)
         mixed = len({part[0].food_id for part in some}) > 1
@@ -252,7 +253,9 @@ def _deciding(dish: Written, lines: Sequence[str]) -> Kitchen | None:
         return None
     for put, text in zip(dish.puts, lines, strict=True):
         ids = [food.link.food.food_id for food in kitchen.line(text).foods if food.link.food is not None]
-        if ids != [put.food.food_id] and not (put.food.food_id.startswith("fndds:") and ids and ids[0].startswith("own:")):
+        if ids != [put.food.food_id] and not (
+            put.food.food_id.startswith("fndds:") and ids and ids[0].startswith("own:")
+        ):
             return None
     return kitchen
 

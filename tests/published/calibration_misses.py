@@ -1,9 +1,9 @@
 """What lies outside its range in the calibration, and why: ``python -m tests.published.calibration_misses [NUMBER]``.
 
-The difference of a figure is parted among its causes, line by line: the amount (our grams against the cook's, of the cook's
-food), the food (our food against the cook's, at our grams), and what is left: cooking, energy factors, and what FNDDS itself
-counts otherwise. The worst come first: by how many times the way from our value to the nearer end of its range the true one
-is away.
+The difference of a figure is parted among its causes, line by line: the amount (our grams against the cook's, of the
+cook's food), the food (our food against the cook's, at our grams), and what is left: cooking, energy factors, and
+what FNDDS itself counts otherwise. The worst come first: by how many times the way from our value to the nearer end
+of its range the true one is away.
 """
 
 from __future__ import annotations

@@ -115,6 +115,7 @@ class Words(NamedTuple):
         """The first ``count`` parts in kitchen order."""
         count = max(count, 1 if self.alone else 2) - 1
         parts = [part for n, part in enumerate(self.parts) if n < count or part in BEHIND]  # a mix is no pudding
+        parts = [part for n, part in enumerate(parts) if not any(part in later for later in parts[n + 1 :])]
         before = [part for part in reversed(parts) if not self._follows(part)]
         behind = [part for part in parts if self._follows(part)]
         words = " ".join((*self.states, *before, self.head, *behind)).split()
@@ -127,8 +128,8 @@ class Words(NamedTuple):
 def plain(name: str, group: str) -> Words:
     """The plain words of a name of SR28 or FNDDS."""
     parts = _parts(name)
-    if any(part.startswith("prepared with") for part in parts):  # the water is in it: powder no more
-        parts = [part for part in parts if part not in ("powder", "condensed", "canned", "dehydrated", "dry mix")]
+    if any(re.match("prepared( with| from|$)", part) for part in parts):  # the water is in it: powder no more
+        parts = [part for part in parts if part not in ("powder", "condensed", "dehydrated", "dry mix")]
     said = [part for part in parts if part in SAID_SO][:1]
     if not said and any(COOKED.fullmatch(part) for part in parts):
         said = ["cooked"]
@@ -138,6 +139,7 @@ def plain(name: str, group: str) -> Words:
     rest = [RENAMED.get(p, p) for p in parts[1:] if not LABEL.fullmatch(p) or p in RENAMED]
     rest = [re.split(r" or | and/or |/", part)[0].removesuffix(" from whole") for part in rest]
     head = HEADS.get(parts[0], parts[0])
+    rest = [part for part in rest if part not in head.split()]
     for whole in ("buttermilk", "half and half"):
         if whole in rest:
             rest.remove(whole)
@@ -182,21 +184,11 @@ TEASPOONS = {"cup": 48.0, "tbsp": 3.0, "tablespoon": 3.0, "tsp": 1.0, "teaspoon"
 _VOLUME = re.compile(
     r"(cup|tbsp|tablespoon|tsp|teaspoon|fl oz)\b(?!.*(serving|shell|NLEA|frozen|yield|packet))[ ,]*([a-z]*)"
 )
+# Forms that food is measured in; cheese is measured before it melts, and leaves of a dried herb are what it is.
 _PREPARED = (
-    "whipped",
-    "packed",
-    "chopped",
-    "sliced",
-    "diced",
-    "shredded",
-    "grated",
-    "mashed",
-    "cubes",
-    "crumbled",
-    "sifted",
-    "ground",
-    "melted",
-)
+    "whipped", "packed", "chopped", "sliced", "diced", "shredded", "grated", "mashed", "cubes", "crumbled", "sifted",
+    "ground", "leaves",
+)  # fmt: skip
 _PIECE = re.compile(r"(?:[A-Z][a-z]+ )?(small|medium|large)\b|(clove|stalk|leaf|sprig|slice)s?\b|([a-z]+)\b")
 
 
@@ -216,7 +208,7 @@ def volumes(food: Food) -> list[Measure]:
     for one in food.measures:
         match = _VOLUME.match(one.words)
         if match and (match[3] in _PREPARED or not match[3]):
-            how = match[3]
+            how = "" if match[3] == "leaves" else match[3]
             found.append(Measure("volume", "", how, one.grams / one.amount / TEASPOONS[match[1]]))
     return found
 
@@ -266,15 +258,8 @@ PIECES = ((2.0, (0.0, 1 / 2)), (1e9, (0.0,)))
 # Of 1,096 lines of recipes in grams (../shared/gold): 20 to 50 g 98 % in fives, 50 to 100 g 94 % in tens or 75, 100 to
 # 250 g 94 % in 25s, above 92 % in 50s.
 GRAMS = (
-    (5.0, 1.0),
-    (50.0, 5.0),
-    (72.0, 10.0),
-    (78.0, 75.0),
-    (100.0, 10.0),
-    (250.0, 25.0),
-    (1000.0, 50.0),
-    (1e9, 100.0),
-)
+    (10.0, 1.0), (50.0, 5.0), (72.0, 10.0), (78.0, 75.0), (100.0, 10.0), (250.0, 25.0), (1000.0, 50.0), (1e9, 100.0),
+)  # fmt: skip
 Steps = Sequence[tuple[float, tuple[float, ...]]]
 
 
@@ -348,5 +333,7 @@ def line(food: Food, grams: float, name: str, head: str, draw: Random) -> str:
     if way.kind != "volume":
         return by_count(number, way.words, name)
     amount = by_volume(number)
-    how = "" if way.how in ("", "ground", *name.split()) else f", {way.how}"
-    return f"{'a pinch of' if amount == 'pinch' else amount} {name}{how}"
+    parts = name.split()
+    if way.how and way.how not in parts:  # before the name: "1 cup walnuts, chopped" is measured whole
+        parts = [*parts, way.how] if way.how == "cubes" else [way.how, *parts]
+    return " ".join(["a pinch of" if amount == "pinch" else amount, *parts])

@@ -11,11 +11,11 @@ in times the moisture change.
 each is a row of SR28 or a dish of such rows; not those that are an average over what people eat (NFS, "NS as to") and
 not infant formula, which nobody cooks.
 
-**What the cook writes.** Each ingredient as in tests/published/blurring.py, drawn by `SEED`; a dish published for one
-or for 100 g is written so many times over that it is a dish for a table, `TABLE` [g] or more. The cook says how it
-was cooked where FNDDS says it (its name, its retention codes) or the kind of dish does, and nothing of what it
-weighed. A dish without a moisture change is put together of food that is cooked already: no method. A few spoons of
-fat are no bath: what FNDDS calls fried in them is fried in a pan.
+**What the cook writes.** Each ingredient as in tests/published/blurring.py, drawn by `SEED`, and every dish by
+`COOKS` cooks; a dish published for one or for 100 g is written so many times over that it is a dish for a table,
+`TABLE` [g] or more. The cook says how it was cooked where FNDDS says it (its name, its retention codes) or the kind
+of dish does, and nothing of what it weighed. A dish without a moisture change is put together of food that is cooked
+already: no method. A few spoons of fat are no bath: what FNDDS calls fried in them is fried in a pan.
 
 **What is compared.** nutrilab reads these lines as it reads any recipe, for one portion. Dishes that it does not call
 complete are left out and counted. Inside is what lies in the range, give or take half of the last digit that FNDDS
@@ -58,7 +58,8 @@ START, END = (
 SEED = 16
 LEAST = 3  # ingredients, and lines as the cook writes them: five minces with salt are no dish
 TABLE = 800.0  # g: four helpings (common practice, no source)
-SAMPLE = 1000  # dishes of the whole table that are looked at
+COOKS = 3  # that write each dish, each by a draw of their own
+SAMPLE = 400  # dishes of the whole table that are looked at
 NOT_COOKED = re.compile(r"\bNFS\b|\bNS as to\b|[Ii]nfant formula|[Bb]aby ?food|as ingredient in")
 TEASPOON = 4.929  # ml, US
 BATH = 0.3  # share of fat from which it is a bath
@@ -93,6 +94,7 @@ class Written:
     """A published dish as a cook wrote it: times over the published one, what went in, how it was cooked."""
 
     code: int
+    cook: int
     name: str
     times: float
     puts: tuple[Put, ...]
@@ -182,15 +184,17 @@ def _of_kind(name: str) -> str:
 @cache
 def written(source: str) -> tuple[Written, ...]:
     """The dishes as a cook writes them."""
-    every = (_written(source, code) for code in codes(source))
+    every = (_written(source, code, one) for code in codes(source) for one in range(COOKS))
     return tuple(dish for dish in every if len(dish.puts) >= LEAST)
 
 
-def _written(source: str, code: int) -> Written:
+def _written(source: str, code: int, cook: int) -> Written:
     told = test_fndds.published(source)[code]
     raw = sum(grams for _, grams, _ in told.ingredients)
     times = float(max(1, ceil(TABLE / raw)))
-    puts = _puts([(ingredient(source, number), times * grams) for number, grams, _ in told.ingredients], code)
+    puts = _puts(
+        [(ingredient(source, number), times * grams) for number, grams, _ in told.ingredients], f"{SEED} {code} {cook}"
+    )
     mass = times * raw * (1 + told.moisture / 100)
     true = {key: told.values[tag] * unit * mass / 100 for key, (_, tag, _, unit) in FIGURES.items()}
     slack = {key: digit * unit * mass / 200 for key, (_, _, digit, unit) in FIGURES.items()}
@@ -198,12 +202,12 @@ def _written(source: str, code: int) -> Written:
     assert exact is not None
     true[REGULATION] = times * (declared_values(exact.cooked)["energy_kcal"] or 0.0)
     slack[REGULATION] = 0.0
-    return Written(code, names(source)[code], times, puts, method(source, code), true, slack)
+    return Written(code, cook, names(source)[code], times, puts, method(source, code), true, slack)
 
 
-def _puts(foods: Sequence[tuple[Food, float]], code: int) -> tuple[Put, ...]:
+def _puts(foods: Sequence[tuple[Food, float]], seed: str) -> tuple[Put, ...]:
     """The lines of a dish: foods of one name are told apart by more of it, or else are one line."""
-    draw = Random(f"{SEED} {code}")
+    draw = Random(seed)
     plain = [blurring.plain(food.name, food.group) for food, _ in foods]
     counts = [draw.choice((1, 2, 3)) for _ in foods]
     for more in range(2, 6):
@@ -279,8 +283,9 @@ def checked(source: str, blur: str) -> tuple[Checked, ...]:
 
 def complete(source: str, blur: str) -> list[Checked]:
     """Those that are complete here and with all blurred, so that all blurs tell of the same dishes."""
-    whole = {one.dish.code for one in checked(source, "foods and amounts") if one.result.complete}
-    return [one for one in checked(source, blur) if one.dish.code in whole and one.result.complete]
+    every = checked(source, "foods and amounts")
+    whole = {(one.dish.code, one.dish.cook) for one in every if one.result.complete}
+    return [one for one in checked(source, blur) if (one.dish.code, one.dish.cook) in whole and one.result.complete]
 
 
 class Result(NamedTuple):
@@ -302,7 +307,7 @@ def result(source: str, blur: str, key: str) -> Result:
 
 def page(source: str = "extract") -> str:
     """The table."""
-    head = ("blurred", "figure", "dishes", "inside the range", "median width", "median of ours / published")
+    head = ("blurred", "figure", "written dishes", "inside the range", "median width", "median of ours / published")
     lines = ["| " + " | ".join(head) + " |", "|---|---|--:|--:|--:|--:|"]
     for blur in BLURS:
         for key, (name, *_) in {**FIGURES, REGULATION: (REGULATION,)}.items():
@@ -311,7 +316,9 @@ def page(source: str = "extract") -> str:
             lines.append(f"| {blur} | {name} | {one.dishes} | {figures} |")
     every = checked(source, "foods and amounts")
     left = sum(not one.result.complete for one in every)
-    return "\n".join(lines) + f"\n\nLeft out as not complete: {left} of {len(every)} dishes.\n"
+    dishes = len({one.dish.code for one in every})
+    told = f"{dishes} dishes, each written by {COOKS} cooks. Left out as not complete: {left} of {len(every)}."
+    return "\n".join(lines) + f"\n\n{told}\n"
 
 
 def put_down() -> str:

@@ -85,7 +85,7 @@ def report(source: str, number: int) -> str:
     for key, (name, *_) in FIGURES.items():
         missed = misses(source, "foods and amounts", key)
         lines += ["", f"{name}: {len(missed)} outside, by {causes(source, 'foods and amounts', key)}"]
-        for one in missed[:number]:
+        for one in list({one.dish.code: one for one in reversed(missed)}.values())[::-1][:number]:
             held = one.figures[key]
             told = f"published {held.true:.4g}, ours {held.value:.4g} ({held.low:.4g} to {held.high:.4g})"
             lines.append(f"  {one.dish.code} {one.dish.name[:70]}: {told}, {times_out(held):.1f} times out")

@@ -12,7 +12,7 @@ from nutrilab.weighing.units import dimension, grams
 
 # How far a weight may be off [share to either side]: what stays on the scales and in the bag, and the round figure that
 # is written for it (common practice, no source).
-WEIGHED, ABOUT, PACKED = 0.04, 0.04, 0.025
+WEIGHED, ABOUT, PACKED = 0.03, 0.03, 0.025
 STEP, MOST = 1.0, 0.15  # [g] kitchen scales tell to one gram; [share] from which a smaller weight is no less exact
 WORTH_TAKING = 0.15  # share of refuse of a counted piece below which cooks weigh it prepared
 

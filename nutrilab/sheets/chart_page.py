@@ -1,4 +1,4 @@
-"""The chart of dishes by the 14 allergens as a page: a dozen dishes a sheet of A4, then what to check for each.
+"""The chart of dishes by the 14 allergens as a page: a table on a screen, a sheet for the wall on paper.
 
 Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut by name, its entries 1 and 8.
 """
@@ -11,12 +11,14 @@ from dataclasses import dataclass, replace
 
 from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.find import ALLERGENS, Findings
+from nutrilab.messages import say
 from nutrilab.results import DishResult, told_of
+from nutrilab.sheets import lettering
+from nutrilab.sheets.chart_room import PAPERS, Fit, Line, Shape, Surround, em, fit
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
-DOZEN = 12  # dishes a sheet
-LONGEST_NAME = 60  # characters of a dish's name in the chart; the whole name stands under what to check
+LONGEST_NAME = 120  # characters of a dish's name in the chart; the whole name stands under what to check
 NAMED = ("gluten", "nuts")  # Annex II, 1 and 8 list the cereals and the nuts by name
 WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
 
@@ -44,30 +46,58 @@ class Row:
     complete: bool
     notes: Mapping[str, tuple[str, ...]]
 
-    @property
-    def long(self) -> bool:
-        """Whether it may need three lines on paper or more."""
-        return not self.complete or len(self.name) > 30 or any(len(cell.note) > 24 for cell in self.cells)
 
-
-def chart_page(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
+def chart_page(
+    results: Sequence[DishResult], today: datetime.date | None = None, paper: str = "a4", checks: bool = False
+) -> str:
     """The chart as one HTML file that needs nothing beside itself. Dishes stand in the order given.
 
-    today: the date on it. On A4 it prints on ceil(dishes / 12) sheets, each with head, date and cautions, and goes
-    on with what to check for each dish.
+    today: the date on it; paper: a key of `PAPERS`, on which it prints in the largest letters that fit, each sheet
+    with head, legend, date and cautions; checks: whether what to check for each dish is printed after it, as it
+    stands below it on a screen.
     """
     rows = [_row(result) for result in results]
+    incomplete = [row.name for row in rows if not row.complete]
+    legend = {kind: say(f"chart.legend-{kind}") for kind in WORDS}
+    cautions = results[0].cautions if results else ()
+    foot = [made(results, today), *([say("chart.not-complete-marked")] if incomplete else []), *cautions]
+    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(NAMED), tuple(legend.values()), (" ".join(foot),))
+    sizes = fit([_line(row) for row in rows], PAPERS[paper], around)
     return render(
         "chart.html.j2",
         allergens=ALLERGENS,
+        named=NAMED,
         words=WORDS,
-        sheets=[rows[start : start + DOZEN] for start in range(0, len(rows), DOZEN)],
-        dozen=DOZEN,
-        incomplete=[row.name for row in rows if not row.complete],
+        legend=legend,
+        fit=sizes,
+        paper=PAPERS[paper],
+        sheets=_divided(rows, sizes),
+        incomplete=incomplete,
         to_check=[row for row in rows if row.notes],
-        made=made(results, today),
-        cautions=results[0].cautions if results else (),
+        checks=checks,
+        made=foot[0],
+        foot=foot,
+        cautions=cautions,
     )
+
+
+def _divided(rows: Sequence[Row], sizes: Fit) -> list[list[tuple[Row, float]]]:
+    """The rows of each sheet, each with its height [mm]."""
+    left = iter(rows)
+    sheets = [[(row, high) for high, row in zip(heights, left, strict=False)] for heights in sizes.sheets]
+    return [sheet for sheet in sheets if sheet]
+
+
+def _line(row: Row) -> Line:
+    """A row as it is fitted on paper."""
+    name = (*em(row.name), *(() if row.complete else (em("NOT") + em("COMPLETE"))))
+    return Line(name, tuple(_shape(cell) for cell in row.cells if cell.kinds))
+
+
+def _shape(cell: Cell) -> Shape:
+    framed = tuple(lettering.width(WORDS[kind], 1, "bold") for kind in cell.kinds if kind != "open")
+    note = cell.note if framed else WORDS["open"]
+    return Shape(framed, em(note, "regular"), cell.allergen in NAMED)
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:

@@ -26,8 +26,6 @@ _SEQUENCE = re.compile("(?:\x1b\\[|\x9b)[0-?]{0,40}[ -/]{0,8}[@-~]")
 _ADDRESS = re.compile(r"^((?:https?|ftp|file):)/(?!/)", re.IGNORECASE)  # a path keeps but one of them
 _TWO_NUMBERS = re.compile(r"[1-9]\d{0,2}[.,]\d{3}", re.ASCII)  # a thousand and more, or three decimals
 _QUOTE = re.compile(r'"([^"]*)"')
-_UNITS = "[kmµμ]?g|[cdm]?l|kJ|kcal|%|°[CF]|[cm]m|oz|lb|fl oz|tsp|tbsp|pt"  # as we write them and cooks do
-_BEFORE_UNIT = re.compile(rf"(?<=[\d¼-¾⅐-⅞]) (?=(?:{_UNITS})(?!\w))")
 
 
 def plain(text: str, limit: int | None = None) -> str:
@@ -40,11 +38,6 @@ def plain(text: str, limit: int | None = None) -> str:
     if limit is not None and len(text) > limit:
         text = text[: max(0, limit - 1)].rstrip() + ELLIPSIS
     return text
-
-
-def unparted(text: str) -> str:
-    """A text whose numbers keep their units beside them when a line is broken: "400 g" with a no-break space."""
-    return _BEFORE_UNIT.sub("\u00a0", text)
 
 
 def _shown(text: str) -> str:

@@ -19,7 +19,8 @@ GAP = 2  # characters between two columns
 LONGEST_WORD = 20  # characters
 POINT = 25.4 / 72  # [mm]
 LEAST = 7.0  # [pt] of any letter on A4; on a larger sheet as much larger
-TIMES = (2.0, 1.6, 1.25)  # a name is at most so many times as large as the words in the cells; the last without marks
+TIMES, TIMES_MARKED = 1.25, 2.0  # a name is at most so many times as large as the words in the cells
+GIVEN = 0.8  # of the largest mark, where the names can use the rest
 MARGIN = 6.0  # [mm] that printers leave white on A4; common practice, no source
 LEADING = 1.12  # height of a line of text, in letters' sizes
 FRAME = 0.9  # both sides of the frame round a word and the white in it, in sizes of the word
@@ -122,9 +123,9 @@ def _longest(name: str) -> int:
     return min(max(map(len, ("check", *name.split()))), LONGEST_WORD)
 
 
-def em(text: str, weight: str = "bold") -> tuple[float, ...]:
+def em(text: str, face: str = "bold") -> tuple[float, ...]:
     """Widths of the words of a text [in its size]."""
-    return tuple(lettering.width(word, 1, weight) for word in text.split())
+    return tuple(lettering.width(word, 1, face) for word in text.split())
 
 
 def lines(words: Iterable[float], room: float, space: float) -> int:
@@ -145,12 +146,9 @@ def fit(rows: Sequence[Line], paper: Paper, around: Surround) -> Fit:
     for number in range(1, max(1, len(rows)) + 1):
         share = max(1, ceil(len(rows) / number))
         sheets = [rows[start : start + share] for start in range(0, max(1, len(rows)), share)]
-        for times in TIMES:
-            best = _best(sheets, paper, around, times)
-            if best is None:
-                break
-            if times == TIMES[-1] or _marks(best, sheets):
-                return _filled(best, sheets, paper)
+        best = _best(sheets, paper, around)
+        if best is not None:
+            return _filled(_enlarged(best, sheets), sheets, paper)
     least = LEAST * POINT * paper.times  # rows of which one alone is too high: its sheet runs over
     return _filled(_Try(paper, around, 60 * paper.times, 1.4, least), [[row] for row in rows], paper)
 
@@ -168,7 +166,11 @@ class _Try:
         self.small = LEAST * POINT * paper.times
         self.gap = 0.6 * paper.times
         self.head = names * (max(em(head)[0] for head in around.heads) + 0.4) + 0.6 * paper.times
-        self._paper, self._around = paper, around
+        self._paper, self._around, self._ratio = paper, around, ratio
+
+    def named(self, names: float) -> _Try:
+        """The same with names of another size [mm]."""
+        return _Try(self._paper, self._around, self.name_column, self._ratio, names)
 
     def body(self, tall: float) -> float:
         """What is left for rows [mm]; tall: a word in its frame, with its mark [mm]."""
@@ -212,23 +214,19 @@ class _Try:
         return all(sum(self.heights(rows, tall, marks > 0)) <= body for rows in sheets)
 
 
-def _best(sheets: Sequence[Sequence[Line]], paper: Paper, around: Surround, times: float) -> _Try | None:
-    """The division with the largest names, then the largest words; None where the least letters do not fit.
-
-    times: a name is at most so many times as large as the words in the cells.
-    """
+def _best(sheets: Sequence[Sequence[Line]], paper: Paper, around: Surround) -> _Try | None:
+    """The division with the largest letters of names and words, as a product; None where the least do not fit."""
     best: _Try | None = None
     least = LEAST * POINT * paper.times
     for name_column in range(36, 104, 4):
         for ratio in (1.2, 1.45, 1.7, 2.0):
-
             of = partial(_Try, paper, around, name_column * paper.times, ratio)
-            low = least if best is None else best.names
-            most = times * of(least).widest
-            if of(least).widest < least or most < low or not of(low).holds(sheets):
+            most = TIMES * of(least).widest
+            low = least if best is None else max(least, best.names * best.words / of(least).widest)
+            if of(least).widest < least or most <= low or not of(low).holds(sheets):
                 continue
             found = of(_largest(partial(_holds, of, sheets), low, most))
-            if best is None or (round(found.names, 2), found.words) > (round(best.names, 2), best.words):
+            if best is None or found.names * found.words > best.names * best.words:
                 best = found
     return best
 
@@ -251,6 +249,18 @@ def _marks(one: _Try, sheets: Sequence[Sequence[Line]]) -> float:
     if not one.holds(sheets, least, THICK / 2):
         return 0.0
     return _largest(lambda size: one.holds(sheets, size, THICK / 2), least, most)
+
+
+def _enlarged(one: _Try, sheets: Sequence[Sequence[Line]]) -> _Try:
+    """With larger names, where the marks leave room for them."""
+    marks = GIVEN * _marks(one, sheets)
+    if marks < LEAST_MARK * one.words:
+        return one
+
+    def holds(names: float) -> bool:
+        return one.named(names).holds(sheets, marks, THICK / 2)
+
+    return one.named(_largest(holds, one.names, TIMES_MARKED * one.words))
 
 
 def _filled(one: _Try, sheets: Sequence[Sequence[Line]], paper: Paper) -> Fit:

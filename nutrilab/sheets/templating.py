@@ -6,8 +6,6 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import MARK
-from nutrilab.messages import say
-from nutrilab.plain import unparted
 from nutrilab.sheets import lettering
 from nutrilab.sheets.safe import plain
 
@@ -40,9 +38,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
-    made.filters["unparted"] = lambda text: unparted(plain(text))
     made.globals["mark"] = MARK
-    made.globals["say"] = say
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
     made.filters["wide"] = _wide
     made.globals["font_faces"] = Markup(lettering.faces())  # data of our own, nothing of a recipe

@@ -19,9 +19,9 @@ DOOR = "nutrilab"  # the package itself holds the version that marks tell, and o
 # Left to right; a room is a folder or a file of the package, in one row those that are one step of the way.
 ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.plain",),
-    ("nutrilab.remarks",),
     ("nutrilab.datafiles",),
     ("nutrilab.messages",),  # what is said
+    ("nutrilab.remarks",),
     ("nutrilab.files",),
     ("nutrilab.yaml_reader",),
     ("nutrilab.law",),  # what loaders count by too

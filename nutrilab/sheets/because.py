@@ -75,9 +75,18 @@ def _why(
         at += [line] if line else []
     said = []
     for reason, names in by_reason.items():
-        listed = ", ".join(f"{name}{_at(result, at)}" for name, at in names.items())
+        listed = ", ".join(_listed(result, names))
         said.append(f"{listed}: {reason}" if reason else listed)
     return "; ".join(said)
+
+
+def _listed(result: DishResult, names: Mapping[str, Iterable[LineFindings]]) -> Iterator[str]:
+    """Each source with its places; those of the same places together: "dijon and mustard (line 3)"."""
+    together: dict[str, list[str]] = {}
+    for name, lines in names.items():
+        together.setdefault(_at(result, lines), []).append(name)
+    for at, some in together.items():
+        yield f"{' and '.join(some)}{at}" if at else ", ".join(some)
 
 
 def _parted(sentence: str, allergen: str) -> tuple[str, str]:

@@ -20,7 +20,7 @@ from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
 from nutrilab.plain import brief, named, quoted
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineRecord
 from nutrilab.text import words
 
@@ -203,7 +203,7 @@ def as_served(weight: Weight, food: Food | None, name: str, purpose: str | None)
         return weight
     dry = weight.grams / of.cooked
     said = f"{brief(name)} to serve is weighed as served: {weight.grams:.0f} g boiled, {dry:.0f} g dry"
-    remarks = (*weight.remarks, Remark("weighed-as-served", said))
+    remarks = (*weight.remarks, Remark(Code.WEIGHED_AS_SERVED, said))
     return replace(weight, state="cooked", table_factor=1 / of.cooked, remarks=remarks)
 
 
@@ -263,31 +263,31 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         hot = cooking.method in (*OVEN, *WET, "steamed") and minutes >= LONG
         if hot and KEPT * row.before <= row.after <= row.before / KEPT:
             said = f"the method cooks it for {minutes:.0f} minutes, and no loss of weight was found; weigh it once"
-            found.append(Remark("long-heat-no-loss", said, row.stage))
+            found.append(Remark(Code.LONG_HEAT_NO_LOSS, said, row.stage))
         if cooking.method in FRIED and not _has_fat(result, row):
             foods = named(row.foods) or "it"
             said = f"the method fries {foods}, and no fat for it stands in the list; is a line missing?"
-            found.append(Remark("fried-without-fat", said, row.stage))
+            found.append(Remark(Code.FRIED_WITHOUT_FAT, said, row.stage))
     for stage in result.stages:
         poured = [e.text for e in stage.stage.entries if isinstance(e, Line) and e.line is None and _is_water(e)]
         if poured:
             does = "pours in" if any(step.water for step in result.method.steps) else "soaks food, which takes up"
             said = f"the method {does} {named(poured)} that stands in no line: counted"
-            found.append(Remark("water-from-method", said, stage.stage.name))
+            found.append(Remark(Code.WATER_FROM_METHOD, said, stage.stage.name))
     found += _missing(result.method)
     if result.method.loose:
         quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
         said = f"thrown away or left behind, and no line of its own, so the figures are not changed by it: {quotes}"
-        found.append(Remark("thrown-away-part", said))
+        found.append(Remark(Code.THROWN_AWAY_PART, said))
     if result.method.kept:
         quotes = ", ".join(quoted(step.text) for step in result.method.kept[:SHOWN])
         said = f"kept back of what was cooked, and counted as eaten; what is left over is for you to take off: {quotes}"
-        found.append(Remark("kept-back", said))
+        found.append(Remark(Code.KEPT_BACK, said))
     unread = [step for step in result.method.unread if step.text]
     if unread:
         quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])
         more = f" and {len(unread) - SHOWN} more" if len(unread) > SHOWN else ""
-        found.append(Remark("step-not-understood", f"not understood in the method: {quotes}{more}"))
+        found.append(Remark(Code.STEP_NOT_UNDERSTOOD, f"not understood in the method: {quotes}{more}"))
     return tuple(found)
 
 
@@ -297,10 +297,10 @@ def _missing(read: MethodRead) -> Iterator[Remark]:
     inside = [name for name, step in read.missing if step.does != "serve"]
     if inside:
         words = f"the method names {named(inside)} and no line of the list does: not counted; is a line missing?"
-        yield Remark("method-names-unlisted", words)
+        yield Remark(Code.METHOD_NAMES_UNLISTED, words)
     if beside:
         words = f"the method serves it with {named(beside)}, which stands in no line: not counted"
-        yield Remark("served-with-unlisted", words)
+        yield Remark(Code.SERVED_WITH_UNLISTED, words)
 
 
 def _is_water(entry: Line) -> bool:

@@ -11,14 +11,14 @@ from nutrilab.allergens.naming import named_by_words
 from nutrilab.decisions import fault, without
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines import NO_AMOUNT, Amount, Reading, parse_line
+from nutrilab.lines import Amount, Reading, parse_line
 from nutrilab.lines.query import Query
 from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.plain import brief, named, quoted
 from nutrilab.products import Product, Products, as_food
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import LineFood, LineRecord
 from nutrilab.text import words
 from nutrilab.wording import Wording
@@ -86,7 +86,9 @@ class Bench:
         """What a line comes to, with its allergens and what is to be said of it."""
         findings = _allergens(self._in_order(parsed), foods)
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
-        remarks = [r for r in parsed.remarks if not (weighed and r.code == NO_AMOUNT)]  # the scales say what they took
+        remarks = [
+            r for r in parsed.remarks if not (weighed and r.code == Code.NO_AMOUNT)
+        ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
             if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
@@ -134,7 +136,7 @@ class Bench:
             return link
         said, own = quoted(name), quoted(near.name)
         message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
-        return replace(link, remarks=(*link.remarks, Remark("own-product-near", message)))
+        return replace(link, remarks=(*link.remarks, Remark(Code.OWN_PRODUCT_NEAR, message)))
 
     def _with_lent(self, link: Link, query: Query) -> Link:
         """The link with what its food lacks borrowed from the lender's food for the same words, and said so."""
@@ -147,7 +149,7 @@ class Bench:
         if not said:
             return link
         words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
-        return replace(link, food=food, remarks=(*link.remarks, Remark("borrowed", words_)))
+        return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
@@ -257,7 +259,7 @@ def _own(product: Product, name: str) -> Link:
 def _no_food(link: Link, name: str) -> Link:
     """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
     words_ = f"{brief(name)} is no food by your decision: it has no weight here; what its words say of allergens stands"
-    return replace(link, remarks=(Remark("decided-no-food", words_),))
+    return replace(link, remarks=(Remark(Code.DECIDED_NO_FOOD, words_),))
 
 
 def _named_as(more: Reading, first: Reading) -> Reading:

@@ -15,7 +15,7 @@ from dataclasses import replace
 from nutrilab.lines import Reading
 from nutrilab.plain import brief
 from nutrilab.plausible import limit
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import says_state, state_factor
 from nutrilab.weighing.asked import Asked, Ground, Weight, ask
@@ -53,7 +53,7 @@ def _possible(weight: Weight) -> bool:
 
 def _absurd(asked: Asked) -> Weight:
     words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
-    return Weight(None, None, None, Ground.NONE, (Remark("amount-absurd", words_),))
+    return Weight(None, None, None, Ground.NONE, (Remark(Code.AMOUNT_ABSURD, words_),))
 
 
 def in_state(asked: Asked, weight: Weight) -> Weight:
@@ -68,5 +68,5 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
         f"{brief(asked.name)} is weighed {state} and the table's food is not; "
         f"{factor.grams:.2g} g of the table's food stands for 1 g"
     )
-    remarks = (*weight.remarks, Remark("state-differs", message))
+    remarks = (*weight.remarks, Remark(Code.STATE_DIFFERS, message))
     return replace(weight, state=state, table_factor=factor.grams, remarks=remarks)

@@ -12,15 +12,21 @@ from functools import cache
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import reconciled, table_carbohydrate
 from nutrilab.plain import quoted
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
 
-CODE = "improbable"
-CONTRADICTION = "table-contradicts-itself"
 # What is said before all else: figures that hardly can be, numbers that may mean two things, scales that show another
 # dish than the lines.
 FIRST = frozenset(
-    (CODE, "amount-absurd", "amount-ambiguous", "much-fat", "impossible-energy", "sum-not-100", "scales-and-lines")
+    (
+        Code.IMPROBABLE,
+        Code.AMOUNT_ABSURD,
+        Code.AMOUNT_AMBIGUOUS,
+        Code.MUCH_FAT,
+        Code.IMPOSSIBLE_ENERGY,
+        Code.SUM_NOT_100,
+        Code.SCALES_AND_LINES,
+    )
 )
 MACRONUTRIENTS = ("FAT", "CHOAVL", "FIBTG", "PROCNT")
 
@@ -46,7 +52,9 @@ def line(text: str, grams: float | None, portions: float | None = None) -> tuple
         much = f"{grams / 1000:.3g} kg"
     else:
         return ()
-    return (Remark(CODE, f"{quoted(text)} counts with {much}; look at its amount, its unit and the portions"),)
+    return (
+        Remark(Code.IMPROBABLE, f"{quoted(text)} counts with {much}; look at its amount, its unit and the portions"),
+    )
 
 
 def frying(grams: float, portions: float) -> tuple[Remark, ...]:
@@ -57,7 +65,7 @@ def frying(grams: float, portions: float) -> tuple[Remark, ...]:
         f"{grams / portions:.0f} g of frying oil a portion would be eaten, and food takes up only 3 to 25 % of its "
         "weight; give the stage its method, or weigh what was left in the pan (frying oil left)"
     )
-    return (Remark(CODE, said),)
+    return (Remark(Code.IMPROBABLE, said),)
 
 
 def too_salty(per_100g: float | None, *names: str) -> bool:
@@ -74,7 +82,7 @@ def salt(per_100g: float | None, *names: str) -> tuple[Remark, ...]:
     if per_100g is None or not too_salty(per_100g, *names):
         return ()
     said = f"100 g hold {per_100g:.0f} g of salt; look at the amount of salt and of stock, and at what was poured away"
-    return (Remark(CODE, said),)
+    return (Remark(Code.IMPROBABLE, said),)
 
 
 def undissolved(salt: float, water: float) -> tuple[Remark, ...]:
@@ -84,7 +92,7 @@ def undissolved(salt: float, water: float) -> tuple[Remark, ...]:
         return ()
     most = limit("salted water")
     said = f"water dissolves {most:.0f} g of salt a litre, here are {strength:.0f} g; look at both amounts"
-    return (Remark(CODE, said),)
+    return (Remark(Code.IMPROBABLE, said),)
 
 
 @cache
@@ -111,7 +119,7 @@ def portion(weight: float, kcal: float | None) -> tuple[Remark, ...]:
             f"a portion has {kcal:.0f} kcal, what an adult needs in two days; look at the number of portions, the "
             "amounts, and whether frying oil was counted whole"
         )
-    return tuple(Remark(CODE, said) for said in found)
+    return tuple(Remark(Code.IMPROBABLE, said) for said in found)
 
 
 def macronutrients(values: Mapping[str, float]) -> float:
@@ -134,7 +142,7 @@ def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]
             found.append(f"{name}: in 100 g its food table has {said}")
     if (total := macronutrients(reconciled(values))) > limit("macronutrients"):
         found.append(f"{name}: by its food table fat, carbohydrate, fibre and protein come to {total:.1f} g in 100 g")
-    return tuple(Remark(CONTRADICTION, said) for said in found)
+    return tuple(Remark(Code.TABLE_CONTRADICTS_ITSELF, said) for said in found)
 
 
 def refuse_salted_water(strength: float) -> None:

@@ -20,9 +20,8 @@ from nutrilab.allergens.words import say
 from nutrilab.foods import Food, HouseholdMeasure
 from nutrilab.law.energy import salt
 from nutrilab.plain import quoted
-from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import too_salty
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
 
 if TYPE_CHECKING:
@@ -61,24 +60,24 @@ class Products:
                     f'{quoted(product.name)} has no "ingredients" and no "contains": '
                     "its allergens are guessed from its name"
                 )
-                found.append(Remark("product-without-allergens", message))
+                found.append(Remark(Code.PRODUCT_WITHOUT_ALLERGENS, message))
             of_salt = salt(product.values["NA"]) if "NA" in product.values else None
             if of_salt is not None and too_salty(of_salt, *product.names):
                 message = f"the pack of {quoted(product.name)} has {of_salt:.0f} g of salt in 100 g; look at it again"
-                found.append(Remark(IMPROBABLE, message))
+                found.append(Remark(Code.IMPROBABLE, message))
             pack = of_pack(product.ingredients or "")
             for word in pack.unknown:
                 message = (
                     f"the pack of {quoted(product.name)} emphasises {quoted(word)}, which no rule knows: "
                     'name it under "contains"'
                 )
-                found.append(Remark("label-emphasis", message))
+                found.append(Remark(Code.LABEL_EMPHASIS, message))
             for words_ in (name for name in pack.unread if name not in pack.unknown):
                 message = (
                     f'the pack of "{product.name}" lists "{words_[:_SHOWN]}", which is no ingredient we know: '
                     'look whether it is an allergen, and name that under "contains"'
                 )
-                found.append(Remark("label-unread", message))
+                found.append(Remark(Code.LABEL_UNREAD, message))
         return tuple(found)
 
     def match(self, name: str) -> Product | None:

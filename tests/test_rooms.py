@@ -19,9 +19,9 @@ DOOR = "nutrilab"  # the package itself holds the version that marks tell, and o
 # Left to right; a room is a folder or a file of the package, in one row those that are one step of the way.
 ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.plain",),
-    ("nutrilab.remarks",),
     ("nutrilab.datafiles",),
     ("nutrilab.messages",),  # what is said
+    ("nutrilab.remarks",),
     ("nutrilab.files",),
     ("nutrilab.yaml_reader",),
     ("nutrilab.law",),  # what loaders count by too
@@ -51,6 +51,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
     ("nutrilab.doubt",),  # what a range is made of
+    ("nutrilab.settling",),  # what to do first
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench

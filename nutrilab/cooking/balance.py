@@ -11,9 +11,8 @@ from typing import Literal
 
 from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import Batch, Flow, solids
-from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import Code, InputError, Remark
 
 Way = Literal["taken up", "lost", "left over"]
 QUANTITIES = {"mass": "g", "water": "g", "fat": "g", "sodium": "mg", "energy": "kcal"}
@@ -106,12 +105,12 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
     fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
     if macro > limit("macronutrients"):
         words = f"fat, carbohydrate, fibre and protein come to {macro:.0f} g in 100 g of this; look at its weights"
-        found.append((IMPROBABLE, words))
+        found.append((Code.IMPROBABLE, words))
     if fat > limit("fat") and not of_fat:
-        found.append(("much-fat", f"{fat:.0f} g of every 100 g of this would be fat; look at its weights"))
+        found.append((Code.MUCH_FAT, f"{fat:.0f} g of every 100 g of this would be fat; look at its weights"))
     if energy > limit("energy"):
         words = f"{energy:.0f} kcal in 100 g is more than pure fat holds (about 900); look at its weights"
-        found.append(("impossible-energy", words))
+        found.append((Code.IMPOSSIBLE_ENERGY, words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
         total = solids(hundred)
         if abs(total - 100) > limit("sum off 100"):
@@ -119,5 +118,5 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
                 f"water, protein, fat, carbohydrate and ash add up to {total:.0f} g in 100 g; "
                 "look at its weights and at what was drained"
             )
-            found.append(("sum-not-100", words))
+            found.append((Code.SUM_NOT_100, words))
     return [Remark(code, words, stage) for code, words in found]

@@ -25,10 +25,9 @@ from nutrilab.cooking.steps import (
 from nutrilab.cooking.weight import Change, WeightFrom
 from nutrilab.cooking.work import Work
 from nutrilab.law.energy import SODIUM_PER_SALT, factors
-from nutrilab.plausible import CODE as IMPROBABLE
 from nutrilab.plausible import limit, macronutrients, refuse_salted_water
 from nutrilab.recipe import Cooking
-from nutrilab.remarks import InputError
+from nutrilab.remarks import Code, InputError
 
 SCALE = 0.05  # share by which scales and lines may differ before it is said
 LINES = 0.02  # share by which a weighing may exceed lines that are estimates themselves
@@ -86,7 +85,7 @@ def _unexplained(work: Work) -> None:
             f"the scales showed {before:.0f} g before cooking, the lines add up to {lines:.0f} g; "
             "is a line missing, a weight wrong, or was the tin on the scales?"
         )
-        work.say("scales-and-lines", words)
+        work.say(Code.SCALES_AND_LINES, words)
 
 
 def _adjust(work: Work, grams: float) -> None:
@@ -133,7 +132,7 @@ def _at_least(work: Work, after: float) -> float:
         return after
     if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
         words = f"it weighs {after:.0f} g, but what is dry in it weighs {dry:.0f} g, which were counted"
-        work.say("scales-and-lines", words)
+        work.say(Code.SCALES_AND_LINES, words)
         return dry
     lost = batch.mass - after
     if told:
@@ -147,7 +146,7 @@ def _lose(work: Work, lost: float, known: Mapping[str, Any]) -> None:
     """Water that leaves [g], and what is more than the water that is known of."""
     water = work.batch.get("WATER")
     if lost > water + SLACK * work.batch.mass:
-        work.say("water-unknown", f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
+        work.say(Code.WATER_UNKNOWN, f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
         _adjust(work, water - lost)
     _boil_off(work, min(lost, water), known)
 
@@ -173,7 +172,7 @@ def drip(work: Work, grams: float, words: str, source: object) -> None:
     work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
     if grams >= 0.01 * work.batch.mass:
         words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; drippings you use add to this"
-        work.say("fat-dripped", words)
+        work.say(Code.FAT_DRIPPED, words)
 
 
 def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> None:
@@ -193,7 +192,7 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
         _adjust(work, grams)
         return
     if after > limit("gain in water") * food:
-        work.say(IMPROBABLE, f"{food:.0f} g would have become {after:.0f} g in the water; look at its weights")
+        work.say(Code.IMPROBABLE, f"{food:.0f} g would have become {after:.0f} g in the water; look at its weights")
     pool.absorb(grams, COOK)
 
 
@@ -218,7 +217,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         there = work.batch.get("WATER")
         if lost > there:
             words = f"the table says {lost:.0f} g of water are lost, but only {there:.0f} g are known of"
-            work.say("water-unknown", words)
+            work.say(Code.WATER_UNKNOWN, words)
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
         deviations = (change.down, change.up)
@@ -246,7 +245,7 @@ class _Pool:
         foods = [(i.batch.mass, uptake.find("cooking water", i.kind)) for i in self.work.pot.foods]
         grams = sum(mass * row.value for mass, row in foods if row is not None)
         words = f"the salt was counted as in {grams / 1000:.1f} litres of cooking water that is poured away"
-        self.work.say("salt-in-cooking-water", words)
+        self.work.say(Code.SALT_IN_COOKING_WATER, words)
         return grams
 
     @property

@@ -15,7 +15,7 @@ from nutrilab.cooking.work import StageResult, Work
 from nutrilab.law.energy import energy_regulation
 from nutrilab.lines import Purpose
 from nutrilab.recipe import Cooking, Method
-from nutrilab.remarks import InputError
+from nutrilab.remarks import Code, InputError
 
 __all__ = ["StageResult", "cook_stage"]
 
@@ -72,7 +72,7 @@ def _add(work: Work) -> Batch:
     work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
         named = ", ".join(dict.fromkeys(i.put.name for i in work.pot.after))
-        work.say("added-after-weighing", f"{named}: counted as added after the weighing ({added.mass:.0f} g)")
+        work.say(Code.ADDED_AFTER_WEIGHING, f"{named}: counted as added after the weighing ({added.mass:.0f} g)")
     return added
 
 
@@ -110,8 +110,8 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
         return batch
     if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
         words = "it does not say how many minutes; the alcohol was counted as after 15, the shortest time in the table"
-        if not any(r.code == "no-minutes" for r in work.remarks):
-            work.say("no-minutes", words)
+        if not any(r.code == Code.NO_MINUTES for r in work.remarks):
+            work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = f"{100 * after:.0f} % of the alcohol that went in is left"
     work.step(
@@ -128,7 +128,9 @@ def _oil(work: Work) -> list[Batch]:
     pot, cooking = work.pot, work.cooking
     if not pot.oil:
         if cooking.method == Method.DEEP_FRIED:
-            work.say("no-frying-oil", "no frying oil stands in the list; the fat taken up in the fryer is not counted")
+            work.say(
+                Code.NO_FRYING_OIL, "no frying oil stands in the list; the fat taken up in the fryer is not counted"
+            )
         return []
     wanted, low, high, sources = _oil_wanted(work)
     open_ended = all(i.batch.mass == 0 for i in pot.oil)
@@ -139,7 +141,9 @@ def _oil(work: Work) -> list[Batch]:
         taken = of_food(food, wanted)
         work.add(taken, "frying oil", wanted - low, high - wanted)
         work.eat(pot.oil, wanted, wanted - low, high - wanted)
-        work.say("frying-oil-estimated", f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up")
+        work.say(
+            Code.FRYING_OIL_ESTIMATED, f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up"
+        )
         return [taken]
     poured = mix([i.batch for i in pot.oil])
     if cooking.oil_left is not None:
@@ -157,7 +161,7 @@ def _oil(work: Work) -> list[Batch]:
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
         how = "by what the food weighs" if sources == COOK else "by a published uptake"
-        work.say("frying-oil-estimated", f"{words}, {how}; weigh the oil before and after to be sure")
+        work.say(Code.FRYING_OIL_ESTIMATED, f"{words}, {how}; weigh the oil before and after to be sure")
     return [poured]
 
 
@@ -208,7 +212,7 @@ def _throw(work: Work) -> None:
     said = ", ".join(dict.fromkeys(i.put.name for i in thrown))
     work.leave("thrown away", away, f"{said} thrown away: {away.mass:.0f} g", source="the method")
     words = f"{said}: thrown away as the method says, {away.mass:.0f} g as it went in"
-    work.say("thrown-away", f"{words}; what it gave to the rest is not counted")
+    work.say(Code.THROWN_AWAY, f"{words}; what it gave to the rest is not counted")
 
 
 def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
@@ -228,8 +232,8 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
     words = f"{taken.mass:.0f} g of {put.mass:.0f} g {name} stay on the food"
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
-        kind = "marinade" if process == "marinade" else "coating"
-        work.say(f"{kind}-estimated", f"{words}; the rest is left behind (an estimate)")
+        code = Code.MARINADE_ESTIMATED if process == "marinade" else Code.COATING_ESTIMATED
+        work.say(code, f"{words}; the rest is left behind (an estimate)")
 
 
 def _pour_fat(work: Work) -> None:

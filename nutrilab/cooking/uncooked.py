@@ -14,7 +14,7 @@ from nutrilab.cooking.media import Item, Pot
 from nutrilab.datafiles import rows
 from nutrilab.lines import Purpose
 from nutrilab.recipe import METHODS
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 
 NAMED = 4  # foods in the sentence
@@ -46,7 +46,7 @@ def remarks(pot: Pot, names: tuple[str, ...]) -> tuple[Remark, ...]:
     named = list(dict.fromkeys(i.put.name for i in sorted(found, key=lambda i: -i.batch.mass)))
     said = ", ".join(named[:NAMED]) + (" and more" if len(named) > NAMED else "")
     message = f"no cooking is given for {said}: no moisture loss was applied; weigh it when it is done"
-    return (Remark("no-moisture-loss", message),)
+    return (Remark(Code.NO_MOISTURE_LOSS, message),)
 
 
 def _cooked(pot: Pot, names: tuple[str, ...]) -> list[Item]:

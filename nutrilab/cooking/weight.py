@@ -17,7 +17,7 @@ from nutrilab.cooking import uncooked, yields
 from nutrilab.cooking.media import FRIED, IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
 from nutrilab.recipe import Cooking, Method
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 
 class WeightFrom(StrEnum):
@@ -105,7 +105,7 @@ def _reduced(pot: Pot, change: Change, said: tuple[float, float, float]) -> Chan
         low=ends[0],
         high=ends[1],
         source="the method: reduced as written",
-        remarks=tuple(r for r in change.remarks if r.code != "no-moisture-loss"),
+        remarks=tuple(r for r in change.remarks if r.code != Code.NO_MOISTURE_LOSS),
     )
 
 
@@ -232,7 +232,7 @@ def _unspoken(pot: Pot, spoken: Sequence[_Spoken]) -> tuple[Remark, ...]:
     if not named:
         return ()
     words = f"no published weight loss fits {', '.join(named[:4])}; it counts with the weight it went in with"
-    return (Remark("no-moisture-loss", words),)
+    return (Remark(Code.NO_MOISTURE_LOSS, words),)
 
 
 def _boiled_dry(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, names: tuple[str, ...]) -> Change | None:
@@ -332,4 +332,4 @@ def _unweighed(pot: Pot) -> tuple[Remark, ...]:
     if not pot.food_mass:
         return ()
     words = "no weight after cooking is given and no published figure fits, so no water loss was counted; weigh it once"
-    return (Remark("no-moisture-loss", words),)
+    return (Remark(Code.NO_MOISTURE_LOSS, words),)

@@ -18,15 +18,15 @@ from nutrilab.linking.english import half_english, in_english, is_known, not_eng
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.lent import completed
-from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
+from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
 from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
@@ -61,7 +61,7 @@ class TableLinker:
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food))
-            food = read_as(food, self.table, "") if any(r.code == NOT_ENGLISH for r in remarks) else food
+            food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         alternatives = self.runners_up(query, finding, food)
         return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
 
@@ -79,7 +79,7 @@ class TableLinker:
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
         remark = Remark(
-            "pack-before-cooking", f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
+            Code.PACK_BEFORE_COOKING, f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
         )
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
@@ -121,7 +121,7 @@ class TableLinker:
     def _by_words(self, query: Query) -> Finding | None:
         """The most specific row of the word lists, if every word of the name is known."""
         found = self._by_words_left(query)
-        if found is None or not any(remark.code == LEFT_OVER for remark in found.remarks):
+        if found is None or not any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
             return found
         return found if self.speller.knows(query) else None
 
@@ -196,12 +196,12 @@ class TableLinker:
             return None
         better, slips = mended
         found = self._by_words_left(better)
-        if found is None or any(remark.code == LEFT_OVER for remark in found.remarks):
+        if found is None or any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
         read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
-        remark = Remark(READ_AS, f"{brief(query.name)}: read {read_as}.")
+        remark = Remark(Code.READ_AS, f"{brief(query.name)}: read {read_as}.")
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(remark, *found.remarks))
 
     @property
@@ -240,7 +240,7 @@ class TableLinker:
     def _meant(self, query: Query) -> Finding:
         """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
         found = self._bridge.find(query) if self._bridge else NOTHING
-        guessed = any(remark.code == READ_AS for remark in found.remarks)
+        guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
         return NOTHING if guessed and query.head in index_of(self.table) else found
 
     def _by_index(self, query: Query) -> Finding | None:
@@ -317,7 +317,8 @@ class TableLinker:
                 finding, food_id=food.food_id, sureness=Sureness.SURE if understood else finding.sureness, why=why
             )
         remark = Remark(
-            "beyond-table", f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+            Code.BEYOND_TABLE,
+            f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}.",
         )
         sureness = worse(finding.sureness, Sureness.DOUBTFUL)
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
@@ -356,7 +357,6 @@ class TableLinker:
 
 NO_QUERY = read("", None, "")
 UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
-LEFT_OVER = "words-left-over"
 
 
 def table_name(table: FoodTable) -> str:
@@ -366,4 +366,4 @@ def table_name(table: FoodTable) -> str:
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark(LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")
+    return Remark(Code.WORDS_LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")

@@ -15,7 +15,7 @@ from functools import cache, cached_property
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable, compose
 from nutrilab.linking.lent import completed
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 PREFIX = "mix:"
 CLOSE = 0.3  # [%] a rung this near is taken as it is: a fifth of the tolerance round a fat content below 10 g
@@ -144,7 +144,7 @@ def composed_remark(food: Food, ground: str = "") -> Remark:
     """What a composed food is made of, for the cook."""
     shares = " and ".join(f"{share:.{0 if 0.01 <= share <= 0.99 else 1}%} {_short(part)}" for part, share in food.parts)
     reason = f" ({ground})" if ground else ""
-    return Remark("composed-food", f"{food.name} has no row of its own: mixed from {shares}{reason}.")
+    return Remark(Code.COMPOSED_FOOD, f"{food.name} has no row of its own: mixed from {shares}{reason}.")
 
 
 def _short(food: Food) -> str:
@@ -163,7 +163,7 @@ def _said() -> dict[str, tuple[Remark, ...]]:
     """Food id -> what the cook has to know when a name is taken for that food."""
     found: dict[str, tuple[Remark, ...]] = {}
     for row in rows("link_remarks.csv"):
-        found[row["food"]] = (*found.get(row["food"], ()), Remark(row["code"], row["message"]))
+        found[row["food"]] = (*found.get(row["food"], ()), Remark(Code(row["code"]), row["message"]))
     return found
 
 

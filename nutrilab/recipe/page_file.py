@@ -19,7 +19,7 @@ from nutrilab.recipe.markup import Token, tokens, unescape
 from nutrilab.recipe.portions import read_yield
 from nutrilab.recipe.schema_org import Found, TooMuchError, gathered, recipes
 from nutrilab.recipe.values import Line, Recipe, Stage
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import Code, InputError, Remark
 
 MOST_TOKENS = 400_000  # tags and texts; a recipe page has some ten thousand
 
@@ -124,11 +124,11 @@ def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
     remarks = _differences(one, shown if written else [])
     if not one.ended:
         remarks.append(
-            Remark("page-cut-off", "the page ends before its recipe does; look whether ingredients are missing")
+            Remark(Code.PAGE_CUT_OFF, "the page ends before its recipe does; look whether ingredients are missing")
         )
     for message, line in faults[:1]:
         said = f"{message} (line {line}); look whether it holds ingredients that are missing here"
-        remarks.append(Remark("page-broken-data", said))
+        remarks.append(Remark(Code.PAGE_BROKEN_DATA, said))
     return one, remarks
 
 
@@ -207,4 +207,4 @@ def _differences(one: Found, shown: list[Found]) -> list[Remark]:
         return []
     said = "; ".join(brief(line) for line in missing[:5])
     message = f"the page gives its ingredients twice, and the list that was read lacks: {said}; look at the page"
-    return [Remark("page-lists-differ", message)]
+    return [Remark(Code.PAGE_LISTS_DIFFER, message)]

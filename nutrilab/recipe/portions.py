@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 
 from nutrilab.plain import quoted
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 LONGEST = 200  # characters of what a recipe says it yields
 FEWEST_THINGS = 4  # "12 scones" are portions; one loaf, two pies or three quiches are yet to be cut
@@ -90,10 +90,10 @@ def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
         found = _SERVES.search(low) or _ENOUGH.search(low) or _PEOPLE.search(low)
         if found and (portions := _value(found[1])):
             several = found[2] or len(_AS.findall(low)) > 1
-            return portions, _remarks("portions-range", text, portions) if several else ()
+            return portions, _remarks(Code.PORTIONS_RANGE, text, portions) if several else ()
     for text, low in said:
         if (found := _PIECES.search(low)) and (portions := _value(found[1])):
-            return portions, _remarks("portions-pieces", text, portions)
+            return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
     return _counted(said)
 
 
@@ -109,14 +109,14 @@ def _counted(said: list[tuple[str, str]]) -> tuple[float | None, tuple[Remark, .
         found = _BARE.fullmatch(low.strip(" ."))
         portions = _value(found[2]) if found else None
         if found and portions and (portions >= FEWEST_THINGS or not worded):
-            made = "portions-pieces" if found[1] else ""
-            code = "portions-range" if found[3] else "portions-one" if portions == 1 else made
+            made = Code.PORTIONS_PIECES if found[1] else None
+            code = Code.PORTIONS_RANGE if found[3] else Code.PORTIONS_ONE if portions == 1 else made
             return portions, _remarks(code, text, portions) if code else ()
     for text, low in said:
         for found in _THINGS.finditer(low):
             portions = _value(found[1])
             if portions and portions >= FEWEST_THINGS and _MEASURES.isdisjoint(re.split(r"[\s-]+", found[3])):
-                return portions, _remarks("portions-pieces", text, portions)
+                return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
     return None, ()
 
 
@@ -129,6 +129,6 @@ def _value(text: str) -> float | None:
     return number if number > 0 else None
 
 
-def _remarks(code: str, text: str, portions: float) -> tuple[Remark, ...]:
+def _remarks(code: Code, text: str, portions: float) -> tuple[Remark, ...]:
     counted = "1 portion" if portions == 1 else f"{portions:g} portions"
     return (Remark(code, f"{quoted(text)}: counted as {counted}."),)

@@ -14,7 +14,7 @@ from nutrilab.plain import quoted
 from nutrilab.recipe import prose, said
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from nutrilab.recipe.values import Cooking, Line, Recipe, Stage, stage_key
-from nutrilab.remarks import InputError, Remark
+from nutrilab.remarks import Code, InputError, Remark
 
 MOST_FILE_LINES = 5_000  # lines of a file, its method among them
 SHOWN = 5  # lines of a recipe quoted in one remark
@@ -45,7 +45,7 @@ def read(text: str, file: str) -> Recipe:
     weight, cups = stated.get("portion weight"), stated.get("cups")
     if weight and portions is not None:
         words = f"{quoted(weight.line.text)} is said too: {portions:g} portions were counted"
-        remarks.append(Remark("portions-twice", words, line=weight.line.line))
+        remarks.append(Remark(Code.PORTIONS_TWICE, words, line=weight.line.line))
     return Recipe(
         dish,
         _with_weights(_stages(sorted_.blocks, file), sorted_.stated),
@@ -204,14 +204,16 @@ def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remar
             if _NOUGHT.search(line.text):
                 raise InputError("portions must be a number above 0", file, line.line)
         return None, [
-            Remark("portions-not-read", f"{quoted(line.text)} is no number of portions", line=line.line)
+            Remark(Code.PORTIONS_NOT_READ, f"{quoted(line.text)} is no number of portions", line=line.line)
             for line in said
         ]
     quotes = {quoted(line.text): line.line for line in reversed(said)}
     remarks = [r.at(None, next((quotes[q] for q in quotes if r.message.startswith(q)), None)) for r in found]
     others = [line for line in said if read_yield([line.text])[0] not in (portions, None)]
     remarks += [
-        Remark("portions-twice", f"{quoted(line.text)} is said too: {portions:g} portions were counted", line=line.line)
+        Remark(
+            Code.PORTIONS_TWICE, f"{quoted(line.text)} is said too: {portions:g} portions were counted", line=line.line
+        )
         for line in others
     ]
     return portions, remarks
@@ -223,19 +225,19 @@ def _left_out(found: _Sorted) -> list[Remark]:
     if found.out:
         count = "1 line was" if len(found.out) == 1 else f"{len(found.out)} lines were"
         words = f"{count} taken for method, notes or times ({_places(found)}); no ingredient in them is counted"
-        remarks.append(Remark("left-out", words))
+        remarks.append(Remark(Code.LEFT_OUT, words))
     if found.steps:
         words = f"taken for steps of the method, though no heading says so: {_quoted(found.steps)}"
-        remarks.append(Remark("left-out-as-step", words))
+        remarks.append(Remark(Code.LEFT_OUT_AS_STEP, words))
     if found.amounts:
         words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
-        remarks.append(Remark("amount-left-out", words))
+        remarks.append(Remark(Code.AMOUNT_LEFT_OUT, words))
     if found.headings:
         words = f"taken for headings, not for food: {_quoted(found.headings)}; give what is an ingredient an amount"
-        remarks.append(Remark("taken-for-heading", words))
+        remarks.append(Remark(Code.TAKEN_FOR_HEADING, words))
     if found.counted:
         words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"
-        remarks.append(Remark("amount-in-method", words))
+        remarks.append(Remark(Code.AMOUNT_IN_METHOD, words))
     return remarks
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import Asked, Ground, Span, Weight, around, in_grams, result, span_of, times
 from nutrilab.weighing.pieces import Found, Pieces, egg, own_piece, packs, pieces, vague
@@ -122,12 +122,12 @@ def _by_length(asked: Asked) -> Weight | None:
 def _said_of(asked: Asked, found: Found, ground: Ground) -> tuple[Remark, ...]:
     if ground == Ground.PRACTICE:
         message = f"one {asked.unit} of {brief(asked.name)} is counted as {in_grams(found.span)}"
-        return (Remark("common-practice-amount", message),)
+        return (Remark(Code.COMMON_PRACTICE_AMOUNT, message),)
     if ground == Ground.PACK:
         message = (
             f"the size of the {asked.unit} of {brief(asked.name)} is not written; {in_grams(found.span)} was taken"
         )
-        return (Remark("pack-size-assumed", message),)
+        return (Remark(Code.PACK_SIZE_ASSUMED, message),)
     return ()
 
 

@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon import forms
 from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, cells, result, span_of, times
 from nutrilab.weighing.phrases import Measured, Phrases, names_head
@@ -190,7 +190,7 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     elif own and own.fitting and place and unlike(own, kind, asked.kinds):
         density, ground = both(own, kind, kind.grams), Ground.KIND_DENSITY
         remarks = (
-            Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
+            Remark(Code.DENSITY_DOUBTFUL, f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
         )
     elif own and (own.fitting or not place):
         density = spread(own, asked.kinds, spooned)
@@ -199,7 +199,7 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         density, ground = kind, Ground.KIND_DENSITY
         if not place:
             message = f"no density is known for {brief(asked.name)}; that of water was used"
-            remarks = (Remark("density-assumed", message),)
+            remarks = (Remark(Code.DENSITY_ASSUMED, message),)
     grams = times(count, density).times(size)
     if spooned:
         grams = sized(grams, asked.line.size, "spoon")

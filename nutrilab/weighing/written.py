@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nutrilab.lines import Reading
 from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.weighing import as_bought
 from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, result, span_of, times
 from nutrilab.weighing.pieces import packs, pieces
@@ -86,7 +86,7 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
 
 def _refuse_remark(asked: Asked, share: float) -> Remark:
     return Remark(
-        "refuse-taken-off",
+        Code.REFUSE_TAKEN_OFF,
         f"{share:.0%} was taken off the weight of {brief(asked.name)} for bone, shell, skin or stone; "
         "write the prepared weight if it is that",
     )
@@ -114,7 +114,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     if not spoken or not tin:
         kept = Span(kept.grams, kept.low, span.high)
     message = f"{brief(asked.name)} counted drained, {row.share.grams:.0%} of the weight on the pack"
-    return result(kept, Ground.DRAINED, Remark("drained-weight", message))
+    return result(kept, Ground.DRAINED, Remark(Code.DRAINED_WEIGHT, message))
 
 
 def _whole_tin(asked: Asked, grams: float) -> bool:

@@ -97,6 +97,9 @@ def _write_every_letter() -> None:
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
+@click.option(
+    "--long", "long_", is_flag=True, help="CSV with a row for every figure, line and allergen, not a row a dish."
+)
 @tables_option
 @sentences
 def analyse(
@@ -106,6 +109,7 @@ def analyse(
     output: str | None,
     balance: bool,
     vitamins: bool,
+    long_: bool,
     names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
@@ -115,6 +119,7 @@ def analyse(
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
+      nutrilab analyse demo_recipes/ -o dishes.csv
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
@@ -124,6 +129,8 @@ def analyse(
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
+    if long_ and to.form != "csv":
+        raise InputError("--long is for a CSV; say --format csv too, or a name that ends in .csv with -o")
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
@@ -131,7 +138,7 @@ def analyse(
         write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins))
+    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_))
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 

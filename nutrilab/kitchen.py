@@ -52,7 +52,7 @@ class Kitchen(Bench):
             batch = batch + extra.result.cooked
         steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
         told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
-        whole = nutrition.totals(batch, count)
+        whole = nutrition.totals(batch, count, last.result.cooked)
         result = _less_unweighed(
             DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
         )
@@ -196,7 +196,7 @@ def _less_unweighed(result: DishResult) -> DishResult:
     """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
     left_out, weighed = tracing.unweighed(result)
     batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
-    whole = nutrition.totals(batch, result.portions)
+    whole = nutrition.totals(batch, result.portions, result.pot)
     return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
 
 

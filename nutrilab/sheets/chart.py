@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
-import io
 from collections.abc import Sequence
 from itertools import islice
 
@@ -14,7 +12,7 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_room import columns
-from nutrilab.sheets.safe import cell, plain
+from nutrilab.sheets.safe import csv_text, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
@@ -61,12 +59,7 @@ def _mark(one: DishResult, allergen: str) -> str:
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
-    sink = io.StringIO()
-    writer = csv.writer(sink, lineterminator="\n")
-    writer.writerow(["dish", *ALLERGENS, "complete"])
-    for one in results:
-        told = one.allergens
-        writer.writerow([cell(one.recipe.dish), *map(told.cell, ALLERGENS), "yes" if told.complete else "NO"])
-    for line in _foot(results, say("chart.marks-csv")):
-        writer.writerow([cell(line)])
-    return sink.getvalue()
+    told = ((one.recipe.dish, one.allergens) for one in results)
+    rows = ((dish, *map(found.cell, ALLERGENS), "yes" if found.complete else "NO") for dish, found in told)
+    foot = ((line,) for line in _foot(results, say("chart.marks-csv")))
+    return csv_text([("dish", *ALLERGENS, "complete"), *rows, *foot])

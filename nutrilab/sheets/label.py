@@ -45,7 +45,7 @@ def label(result: DishResult) -> str:
         rows=declared_rows(told),
         per_100=counted.words,
         portion=f"portion ({counted.portion:.0f} {counted.unit})",
-        drink_words=counted.remark,
+        counted_by=counted.remark,
         partly_known=too_low(result),
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,

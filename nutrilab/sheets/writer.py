@@ -23,14 +23,15 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 class View:
     """How it is shown.
 
-    In a terminal: width [characters], colour, whether with balance, with vitamins. The chart on paper: its paper, a key
-    of `chart_room.PAPERS`, and whether what to check is printed after it.
+    In a terminal: width [characters], colour, whether with balance, with vitamins. long: a CSV of all figures. The
+    chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed after it.
     """
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
+    long: bool = False
     paper: str = "a4"
     checks: bool = False
 
@@ -50,9 +51,9 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         records = [signed(dish_record(result)) for result in results]
         return json_text(records[0] if len(records) == 1 else records) + "\n"
     if form == "csv":
-        from nutrilab.sheets.csv_figures import as_csv
+        from nutrilab.sheets import csv_dishes, csv_figures
 
-        return as_csv(results)
+        return csv_figures.as_csv(results) if view.long else csv_dishes.as_csv(results)
     if form == "caption":
         from nutrilab.sheets.captions import caption
 

@@ -66,7 +66,7 @@ def chart_page(
     return render(
         "chart.html.j2",
         allergens=ALLERGENS,
-        named=NAMED,
+        say=say,
         words=WORDS,
         legend=legend,
         fit=sizes,

@@ -6,20 +6,20 @@ Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from nutrilab.allergens.dish import LineFindings, merge
-from nutrilab.allergens.find import ALLERGENS, Findings
+from nutrilab.allergens.dish import LineFindings
+from nutrilab.allergens.values import ALLERGENS, OF_KINDS
 from nutrilab.messages import say
 from nutrilab.results import DishResult, told_of
 from nutrilab.sheets import lettering
+from nutrilab.sheets.because import Because, because
 from nutrilab.sheets.chart_room import PAPERS, Fit, Line, Shape, Surround, em, fit
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
 LONGEST_NAME = 120  # characters of a dish's name in the chart; the whole name stands under what to check
-NAMED = ("gluten", "nuts")  # Annex II, 1 and 8 list the cereals and the nuts by name
 WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
 
 
@@ -38,13 +38,20 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A dish: its name as the chart has room for and whole, its cells, and what to check, by title."""
+    """A dish: its name as the chart has room for and whole, its cells, lines not understood, and what to check."""
 
     name: str
     whole_name: str
     cells: tuple[Cell, ...]
-    complete: bool
-    notes: Mapping[str, tuple[str, ...]]
+    unresolved: tuple[str, ...]
+    notes: tuple[Because, ...]
+
+    @property
+    def complete(self) -> bool:
+        return not self.unresolved
+
+    def has(self, allergen: str) -> bool:
+        return any(cell.allergen == allergen and "contains" in cell.kinds for cell in self.cells)
 
 
 def chart_page(
@@ -61,7 +68,7 @@ def chart_page(
     legend = {kind: say(f"chart.legend-{kind}") for kind in WORDS}
     cautions = results[0].cautions if results else ()
     foot = [made(results, today), *([say("chart.not-complete-marked")] if incomplete else []), *cautions]
-    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(NAMED), tuple(legend.values()), (" ".join(foot),))
+    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(OF_KINDS), tuple(legend.values()), (" ".join(foot),))
     sizes = fit([_line(row) for row in rows], PAPERS[paper], around)
     return render(
         "chart.html.j2",
@@ -73,7 +80,7 @@ def chart_page(
         paper=PAPERS[paper],
         sheets=_divided(rows, sizes),
         incomplete=incomplete,
-        to_check=[row for row in rows if row.notes],
+        to_check=[row for row in rows if row.notes or row.unresolved],
         checks=checks,
         made=foot[0],
         foot=foot,
@@ -97,7 +104,7 @@ def _line(row: Row) -> Line:
 def _shape(cell: Cell) -> Shape:
     framed = tuple(lettering.width(WORDS[kind], 1, "bold") for kind in cell.kinds if kind != "open")
     note = cell.note if framed else WORDS["open"]
-    return Shape(framed, em(note, "regular"), cell.allergen in NAMED)
+    return Shape(framed, em(note, "regular"), cell.allergen in OF_KINDS)
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
@@ -110,7 +117,7 @@ def made(results: Sequence[DishResult], today: datetime.date | None = None) -> s
 def _row(result: DishResult) -> Row:
     answer, name = result.allergens, result.recipe.dish
     cells = tuple(_cell(result, allergen) for allergen in ALLERGENS)
-    return Row(plain(name, LONGEST_NAME), name, cells, answer.complete, _notes(result))
+    return Row(plain(name, LONGEST_NAME), name, cells, answer.unresolved, _notes(result))
 
 
 def _cell(result: DishResult, allergen: str) -> Cell:
@@ -128,7 +135,7 @@ def kinds_of(result: DishResult, allergen: str) -> str:
 
     allergen: one the dish contains.
     """
-    if allergen not in NAMED:
+    if allergen not in OF_KINDS:
         return ""
     lines = [line.findings for line in _told(result)]
     contained = [found for found in lines if allergen in found.contains]
@@ -145,26 +152,6 @@ def _told(result: DishResult) -> tuple[LineFindings, ...]:
     return told_of(result.stages[len(result.recipe.stages) - 1 :])
 
 
-def _notes(result: DishResult) -> dict[str, tuple[str, ...]]:
-    """What to check of a dish, by title; empty parts are left out."""
-    answer = result.allergens
-    found = {
-        "NOT COMPLETE: these lines were not understood, so allergens may be missing": answer.unresolved,
-        "Check the pack": _sentences(answer.check),
-        "Check the pack for other cereals or nuts than those named": _sentences(_other_kinds(result)),
-        "May contain, says the pack": _sentences(answer.may),
-    }
-    return {title: sentences for title, sentences in found.items() if sentences}
-
-
-def _other_kinds(result: DishResult) -> Mapping[str, tuple[str, ...]]:
-    """Where other cereals or nuts may be than those a dish contains; its own answer leaves that out."""
-    lines = []
-    for line in _told(result):
-        check = {a: e for a, e in line.findings.check.items() if a in NAMED and a in result.allergens.contains}
-        lines.append(replace(line, findings=Findings(check=check)))
-    return merge(lines).check
-
-
-def _sentences(found: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    return tuple(sentence for evidence in found.values() for sentence in evidence)
+def _notes(result: DishResult) -> tuple[Because, ...]:
+    """What to check of a dish, and what packs say it may contain, a line for each allergen."""
+    return tuple(one for one in because(result) if one.kind != "contains")

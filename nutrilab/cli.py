@@ -145,10 +145,24 @@ def analyse(
 @click.option("--format", "form", type=click.Choice(CHARTS), show_default="by the name of -o, else text")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file"))
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "a3"]),
+    default="a4",
+    show_default=True,
+    help="The paper of an HTML or PDF chart, lying on its long side; for a wall take a3.",
+)
+@click.option("--checks", is_flag=True, help="Print what to check for each dish on sheets after the chart.")
 @tables_option
 @sentences
 def allergens(
-    recipes: tuple[Path, ...], form: str | None, since: Path | None, output: str | None, names: str | None
+    recipes: tuple[Path, ...],
+    form: str | None,
+    since: Path | None,
+    output: str | None,
+    paper: str,
+    checks: bool,
+    names: str | None,
 ) -> None:
     """The chart of dishes by allergen, for a menu board or a folder.
 
@@ -156,6 +170,7 @@ def allergens(
     Example:
       nutrilab allergens demo_recipes/*.yaml
       nutrilab allergens demo_recipes/*.yaml -o chart.html
+      nutrilab allergens demo_recipes/ --paper a3 -o wall.pdf
       nutrilab allergens pie.yaml --since pie-last-month.json
     """
 
@@ -174,7 +189,8 @@ def allergens(
         write(earlier.changes(earlier.read_result(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))
+    view = writer.View(width, colour, paper=paper, checks=checks)
+    page = writer.chart(results, "html" if to.printed else to.form, view)
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 

@@ -64,6 +64,7 @@ class Kitchen(Bench):
             remarks=plausible.first([laid.places.remark(one) for one in said]),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
+            places=laid.places.of,
         )
 
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:

@@ -150,7 +150,7 @@ def calls() -> tuple[Call, ...]:
         for node in ast.walk(tree):
             if not (isinstance(node, ast.Call) and _is_say(node)):
                 continue
-            keys = tuple(_keys(node.args[0]))
+            keys = tuple(_keys(node.args[0], _fields(node)))
             direct |= {id(part) for part in ast.walk(node.args[0])}
             if keys:
                 found.append(Call(f"{path.name}, line {node.lineno}", keys, _fields(node)))
@@ -168,11 +168,12 @@ def calls() -> tuple[Call, ...]:
     return tuple(found)
 
 
-def _keys(first: ast.expr) -> Iterator[str]:
-    """The keys that stand in a call: as texts, or as the beginning of one (f"sheet.cause.{cause}")."""
+def _keys(first: ast.expr, fields: frozenset[str] | None) -> Iterator[str]:
+    """The keys that stand in a call: as texts, or as the beginning of one (f"sheet.cause.{cause}") with its fields."""
     if isinstance(first, ast.JoinedStr) and isinstance(first.values[0], ast.Constant):
         start = str(first.values[0].value)
-        yield from (key for key in messages() if key.startswith(start))
+        fit = (key for key, text in messages().items() if fields in (None, set(FIELD.findall(text))))
+        yield from (key for key in fit if key.startswith(start))
     elif not isinstance(first, ast.Subscript):
         yield from (text for text in strings(first) if text in messages() or re.fullmatch(r"[a-z]+\.[a-z.-]+", text))
 

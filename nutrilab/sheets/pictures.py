@@ -1,4 +1,4 @@
-"""Pictures of a dish as places and sizes for inline SVG: what brings a figure, how sure each figure is.
+"""Pictures of a dish as places and sizes for inline SVG: what brings a figure, how sure each is, what is in doubt.
 
 Nothing is computed of the dish here; lengths are in the picture's own units, one unit a CSS pixel when drawn at its own
 size, so that its letters keep the size of the page's. Every picture carries its numbers in words as well.
@@ -10,20 +10,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
+from nutrilab.doubt import REST, doubts
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent
 from nutrilab.tracing import IN_COOKING, Brought, brings, knows, puts_of, sureness_of, used
 
-WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
-ROW = 14  # [px]
-BARS_FROM, BARS_TO = 178, 254  # [px] bars of what brings a figure, between the labels and the numbers
-SPANS_FROM, SPANS_TO = 88, 240  # [px] ranges
+WIDTH = 340  # [px]; a phone of 360 px shows it at its own size, one of 320 px at seven eighths
+ROW = 17  # [px]
+BARS_FROM, BARS_TO = 176, 236  # [px] bars of what brings a figure, between the labels and the numbers
+SPANS_FROM, SPANS_TO = 96, 216  # [px] ranges
+SWATCH = 16  # [px] for the sign before a cause of doubt
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
 SMALL = 0.005  # share below which a bar would not be seen, and only the table tells
-LETTERS = 12  # [px], 9 pt
+LETTERS = 14  # [px]; 12 px on the narrowest phone, 8.6 pt and more on paper
 LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
 FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
 SURENESS = {sureness: str(sureness) for sureness in Sureness} | {Sureness.NONE: "no food found"}
@@ -209,3 +212,70 @@ def _pieces(shares: Mapping[Sureness, float]) -> tuple[Piece, ...]:
             pieces.append(Piece(sureness, f"{words} {percent(share)}", x, share * WIDTH))
             x += share * WIDTH
     return tuple(pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A piece of a bar of doubt, and the line below it. text: its share in per cent; what: the most of it."""
+
+    cause: str
+    words: str
+    what: str
+    text: str
+    x: float
+    width: float
+
+    @property
+    def label(self) -> str:
+        """What stands beside its sign."""
+        return f"{self.words}: {self.what}" if self.what else self.words
+
+
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """The doubt about one figure as a bar of its causes. y: where it begins."""
+
+    key: str
+    title: str
+    y: float
+    causes: tuple[Cause, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """What makes the ranges of calories and salt as wide as they are."""
+
+    title: str
+    words: str
+    height: float
+    bars: tuple[Doubtful, ...]
+
+
+def what_is_in_doubt(result: DishResult) -> Doubts | None:
+    """A bar of causes for calories and salt each; None where neither is in doubt."""
+    bars: list[Doubtful] = []
+    y = 0.0
+    for key, found in doubts(result).items():
+        shares: dict[str, tuple[float, str]] = {}
+        for one in found:
+            share, what = shares.get(one.cause, (0.0, ""))
+            shares[one.cause] = (share + one.share, what or (one.what if one.cause != REST else ""))
+        causes = tuple(_causes(shares))
+        if causes:
+            ends = between(key, result.whole.per_portion_range.get(key))
+            title = say("sheet.doubt-of", figure=say(f"sheet.figure.{key}"), ends=ends)
+            bars.append(Doubtful(key, title, y, causes))
+            y += (len(causes) + 2) * ROW + 6
+    if not bars:
+        return None
+    said = [f"{bar.title}: {'; '.join(f'{one.label}, {one.text}' for one in bar.causes)}." for bar in bars]
+    return Doubts(say("sheet.doubt"), " ".join(said), y - 6, tuple(bars))
+
+
+def _causes(shares: Mapping[str, tuple[float, str]]) -> Iterator[Cause]:
+    """Largest first, the rest last."""
+    x = 0.0
+    for cause, (share, what) in sorted(shares.items(), key=lambda one: (one[0] == REST, -one[1][0])):
+        if share >= SMALL:
+            yield Cause(cause, say(f"sheet.cause.{cause}"), what, percent(share), x, share * WIDTH)
+            x += share * WIDTH

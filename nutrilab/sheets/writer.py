@@ -22,13 +22,19 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How it is shown: width [characters], colour, whether with balance, with vitamins; long: a CSV of all figures."""
+    """How it is shown.
+
+    In a terminal: width [characters], colour, whether with balance, with vitamins. long: a CSV of all figures. The
+    chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed after it.
+    """
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
     long: bool = False
+    paper: str = "a4"
+    checks: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -63,7 +69,7 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
     if form in ("html", "pdf"):
         from nutrilab.sheets.chart_page import chart_page
 
-        page = chart_page(results)
+        page = chart_page(results, paper=view.paper, checks=view.checks)
         return page if form == "html" else printed(page)
     from nutrilab.sheets import chart as plain
 

@@ -95,6 +95,7 @@ def _write_every_letter() -> None:
 )
 @click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
+@click.option("--explain", is_flag=True, help="Say where every figure comes from: words, weights, cooking, notes, sources.")
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @tables_option
@@ -104,6 +105,7 @@ def analyse(
     portions: float | None,
     form: str | None,
     output: str | None,
+    explain: bool,
     balance: bool,
     vitamins: bool,
     names: str | None,
@@ -115,6 +117,7 @@ def analyse(
       nutrilab analyse demo_recipes/harbour-fish-pie.yaml
       nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
+      nutrilab analyse pie.yaml --explain
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
@@ -131,7 +134,7 @@ def analyse(
         write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins))
+    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, explain))
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 

@@ -21,12 +21,13 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How the terminal shows it: width [characters], colour, whether with balance, with vitamins."""
+    """How the terminal shows it: width [characters], colour; with balance, with vitamins, with all that explains it."""
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
+    explain: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -35,7 +36,8 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         from nutrilab.sheets import terminal
 
         return "\n".join(
-            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins) for result in results
+            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins, view.explain)
+            for result in results
         )
     if form == "json":
         from nutrilab.records import dish_record

@@ -12,17 +12,19 @@ from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
+from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
+from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
 from nutrilab.variation.which import which
@@ -55,7 +57,7 @@ class Kitchen(Bench):
             batch = batch + extra.result.cooked
         steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
         told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
-        whole = nutrition.totals(batch, count)
+        whole = nutrition.totals(batch, count, last.result.cooked)
         result = _less_unweighed(
             DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
         )
@@ -65,12 +67,13 @@ class Kitchen(Bench):
             remarks=plausible.first([laid.places.remark(one) for one in said]),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
+            places=laid.places.of,
         )
 
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
-        found = [*result.recipe.remarks, *self._of_packs(stages)]
+        found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
         for stage in stages:
             found += stage.result.remarks
             for number, record in stage.lines:
@@ -83,6 +86,16 @@ class Kitchen(Bench):
         used = {food.product.food_id: food.product for food in foods if food.product is not None}
         return self.products.remarks(used.values()) if self.products else ()
 
+    def _of_decisions(self, stages: Sequence[CookedStage]) -> Iterator[Remark]:
+        """Decisions that no line matches though one is so like them that a slip of the pen is likely."""
+        for name, meant in self.unmatched(record for stage in stages for record in stage.records):
+            if meant is not None:
+                place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
+                words = place.message
+                if isinstance(place.file, Path):
+                    words = say("decisions.at-line", file=place.file.name, line=place.line, problem=words)
+                yield Remark(Code.DECISION_NEAR, words)
+
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         count = recipe.portions if asked is None else asked
         if count is not None:
@@ -93,9 +106,9 @@ class Kitchen(Bench):
             return count
         if recipe.portion_weight is None:
             name = recipe.path.name if recipe.path else ""
-            raise InputError(f"it does not say how many portions; {how_to_say(name)}", recipe.path)
+            raise InputError(say("portions.none", hint=how_to_say(name)), recipe.path)
         if recipe.portion_weight > cooked:
-            message = f"a portion of {recipe.portion_weight:.0f} g is heavier than the whole dish of {cooked:.0f} g"
+            message = say("portions.heavier-than-dish", portion=as_grams(recipe.portion_weight), dish=as_grams(cooked))
             raise InputError(message, recipe.path)
         return cooked / recipe.portion_weight
 
@@ -200,7 +213,7 @@ def _less_unweighed(result: DishResult) -> DishResult:
     """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
     left_out, weighed = tracing.unweighed(result)
     batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
-    whole = nutrition.totals(batch, result.portions)
+    whole = nutrition.totals(batch, result.portions, result.pot)
     return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
 
 
@@ -219,11 +232,11 @@ def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
     """Share of a stage that a part takes. Raises InputError when it is more than was made."""
     if part.share is not None:
         return part.share
-    mass = source.result.cooked.mass
-    if part.grams is None or part.grams > mass * (1 + 1e-9):
-        message = f"{part.grams:.0f} g of {quoted(part.stage)} are used, but only {mass:.0f} g were made"
+    mass, grams = source.result.cooked.mass, part.grams or 0.0  # a part has a share or a weight
+    if grams > mass * (1 + 1e-9):
+        message = say("recipe.more-used-than-made", used=as_grams(grams), stage=quoted(part.stage), made=as_grams(mass))
         raise InputError(message, recipe.path, part.line)
-    return part.grams / mass
+    return grams / mass
 
 
 def _check_taken(recipe: Recipe, made: Made) -> None:
@@ -235,7 +248,7 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 place = _place(recipe, entry)
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
-                    raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
+                    raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
 
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:

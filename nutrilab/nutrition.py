@@ -52,7 +52,7 @@ _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 class Totals:
     """A whole dish and what one portion and 100 g of it hold; nothing rounded.
 
-    mass: cooked weight of the whole [g]; the maps have the keys of `KEYS`, None where nothing at all is known;
+    mass: weight of the whole as served [g]; the maps have the keys of `KEYS`, None where nothing at all is known;
     per_portion_range: low and high by the ranges of the lines and factors; coverage: share of the ingredients' mass
     that has a value, by key, and ``mass_linked``; table_kcal: energy of a portion as the food tables have it
     [kcal], by their own factors, beside the declared one by the Regulation's.
@@ -213,9 +213,9 @@ def portion(batch: Batch, portions: float) -> dict[str, float | None]:
     return declared_values(batch.scaled(1 / portions))
 
 
-def totals(batch: Batch, portions: float) -> Totals:
-    """What the cook wants to know of a dish of so many portions."""
+def totals(batch: Batch, portions: float, pot: Batch | None = None) -> Totals:
+    """What the cook wants to know of a dish of so many portions; pot: what 100 g are of, where more is served."""
     one = batch.scaled(1 / portions)
     converted = "ENERC_KCAL_OWN" in one.amounts  # then ENERC_KCAL is not the table's own any more
     by_table = None if converted else one.amounts.get("ENERC_KCAL")
-    return Totals(batch.mass, declared_values(one), per_100g(batch), ranges(one), coverage(batch), by_table)
+    return Totals(batch.mass, declared_values(one), per_100g(pot or batch), ranges(one), coverage(batch), by_table)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from nutrilab import allergens
@@ -35,12 +35,16 @@ SHORT = 60  # characters of a name in a repr
 
 @dataclass(frozen=True, slots=True)
 class LineFood:
-    """One food of a line: the words for it, the food, its edible grams, the own product it is."""
+    """One food of a line: the words for it, the food, its edible grams, the own product it is.
+
+    stands_for: plain words that a decision of the cook puts in place of the name.
+    """
 
     name: str
     link: Link
     weight: Weight
     product: Product | None = None
+    stands_for: str = ""
 
     @property
     def no_food(self) -> bool:
@@ -222,7 +226,8 @@ class DishResult:
     batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
     lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
-    whose weight is known [1]; method: the written method as read, None where there is none.
+    whose weight is known [1]; method: the written method as read, None where there is none; places: (stage, line) of a
+    stage that the method made -> where that line stands in the cook's own list.
     """
 
     recipe: Recipe
@@ -236,6 +241,7 @@ class DishResult:
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
     method: MethodRead | None = None
+    places: Mapping[tuple[str, int], tuple[str, int]] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))
@@ -251,7 +257,7 @@ class DishResult:
 
     @property
     def per_100g(self) -> Mapping[str, float | None]:
-        """What 100 g hold, as `per_portion`."""
+        """What 100 g of the pot hold, without what is served beside it, as `per_portion`."""
         return self.whole.per_100g
 
     @property
@@ -260,9 +266,19 @@ class DishResult:
         return self.whole.mass / self.portions
 
     @property
+    def pot(self) -> Batch:
+        """What came out of the pot, without what is served beside it: 100 g of the dish are 100 g of this."""
+        return self.stages[len(self.recipe.stages) - 1].result.cooked
+
+    @property
     def cooked_mass(self) -> float:
-        """What came out of the pot [g], without what is served beside it."""
-        return self.stages[len(self.recipe.stages) - 1].result.cooked.mass
+        """What came out of the pot [g]."""
+        return self.pot.mass
+
+    @property
+    def beside(self) -> float:
+        """What is served beside a portion weighs [g]; 0 where nothing is."""
+        return self.portion_weight - self.cooked_mass / self.portions if self.recipe.serve_with else 0.0
 
     @property
     def complete(self) -> bool:

@@ -22,7 +22,7 @@ from nutrilab.recipe import METHODS, read_recipe
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.checks import MOST_LINES, MOST_TEXT
 from nutrilab.recipe.meant import method, of_key
-from nutrilab.remarks import InputError, NutrilabError, Remark
+from nutrilab.remarks import Code, InputError, NutrilabError, Remark
 
 SOUP = "dish: Soup\nportions: 4\ningredients: [1 egg, 1 leek]\n"
 
@@ -188,8 +188,8 @@ def test_escape_sequences_bidi_marks_and_nuls_are_cleaned_in_every_message() -> 
         assert not {c for c in said if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")}
         assert "red" in said
         assert "[31m" not in said
-    assert Remark("x", RUDE).message.isprintable()
-    assert Remark("x", RUDE).at("stage", 3).message.isprintable()
+    assert Remark(Code.IMPROBABLE, RUDE).message.isprintable()
+    assert Remark(Code.IMPROBABLE, RUDE).at("stage", 3).message.isprintable()
     assert sentence("Ölsardinen, 250 g Öl, „Käse“") == "Ölsardinen, 250 g Öl, „Käse“"
 
 

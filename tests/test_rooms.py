@@ -19,9 +19,9 @@ DOOR = "nutrilab"  # the package itself holds the version that marks tell, and o
 # Left to right; a room is a folder or a file of the package, in one row those that are one step of the way.
 ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.plain",),
-    ("nutrilab.remarks",),
     ("nutrilab.datafiles",),
     ("nutrilab.messages",),  # what is said
+    ("nutrilab.remarks",),
     ("nutrilab.files",),
     ("nutrilab.yaml_reader",),
     ("nutrilab.law",),  # what loaders count by too
@@ -44,6 +44,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.weighing", "nutrilab.measures"),  # weigh
     ("nutrilab.allergens",),
     ("nutrilab.products",),
+    ("nutrilab.decided",),  # the cook's word before all others
     ("nutrilab.method",),  # method
     ("nutrilab.cooking",),  # cook
     ("nutrilab.nutrition",),  # sum
@@ -51,13 +52,14 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
     ("nutrilab.doubt",),  # what a range is made of
+    ("nutrilab.settling",),  # what to do first
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.swapping", "nutrilab.scaling"),  # what if
     ("nutrilab.declaration",),  # declare
     ("nutrilab.comparing",),
-    ("nutrilab.asking", "nutrilab.explaining"),
+    ("nutrilab.asking", "nutrilab.asking_dish", "nutrilab.explaining"),
     ("nutrilab.ingredients",),
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
@@ -67,6 +69,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
         "nutrilab.cli",
         "nutrilab.cli_tables",
         "nutrilab.cli_draft",
+        "nutrilab.cli_lines",
         "nutrilab.cli_output",
         "nutrilab.cli_parts",
         "nutrilab.cli_swap",

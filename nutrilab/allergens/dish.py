@@ -8,6 +8,7 @@ from typing import Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
 from nutrilab.allergens.values import ALLERGENS
+from nutrilab.messages import listed, say
 
 Cell = Literal["contains", "check", "may", ""]
 
@@ -78,7 +79,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     parts: dict[str, dict[str, None]] = {}
     unresolved: dict[str, None] = {}
     for line in lines:
-        place = _place(line)
+        place = in_place(line)
         found = line.findings
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
@@ -93,7 +94,8 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     )
 
 
-def _place(line: LineFindings) -> str:
+def in_place(line: LineFindings) -> str:
+    """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
     where = ", ".join(part for part in (line.stage, f"line {line.number}" if line.number else "") if part)
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
 
@@ -112,9 +114,11 @@ def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[
     if not known or total <= 0:
         return ()
     level = sum(grams * dose for _, grams, dose in known) / total
-    side = "above" if level > SULPHITES_LIMIT else "not above"
-    names = ", ".join(name for name, _, _ in known)
     return (
-        f"sulphites: about {level:.1f} mg/kg in the dish from {names}, {side} the limit of {SULPHITES_LIMIT:g} mg/kg; "
-        "an estimate from dose and dilution that clears nothing: check the packs",
+        say(
+            "allergens.sulphites-above" if level > SULPHITES_LIMIT else "allergens.sulphites-below",
+            level=f"{level:.1f}",
+            foods=listed([name for name, _, _ in known]),
+            limit=f"{SULPHITES_LIMIT:g}",
+        ),
     )

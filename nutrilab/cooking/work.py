@@ -12,7 +12,7 @@ from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch,
 from nutrilab.cooking.weight import WeightFrom
 from nutrilab.law.energy import energy_regulation
 from nutrilab.recipe import Cooking
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class Work:
     left: list[Batch] = field(default_factory=list)
     eaten: dict[tuple[int, str], Eaten] = field(default_factory=dict)
 
-    def say(self, code: str, words: str) -> None:
+    def say(self, code: Code, words: str) -> None:
         self.remarks.append(Remark(code, words, self.stage))
 
     def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:

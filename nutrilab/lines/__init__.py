@@ -1,6 +1,6 @@
 """Ingredient text to quantity, unit, name, preparation and remarks."""
 
 from nutrilab.lines.parse import parse_line
-from nutrilab.lines.values import NO_AMOUNT, Amount, Purpose, Reading
+from nutrilab.lines.values import Amount, Purpose, Reading
 
-__all__ = ["NO_AMOUNT", "Amount", "Purpose", "Reading", "parse_line"]
+__all__ = ["Amount", "Purpose", "Reading", "parse_line"]

@@ -21,6 +21,7 @@ from nutrilab.lines.words import (
     Unit,
     misspelt,
 )
+from nutrilab.remarks import Code
 
 MEASURED = frozenset(("mass", "volume", "spoon", "length"))
 COUNTED = frozenset(("container", "piece", "vague"))
@@ -69,7 +70,7 @@ class AmountRead:
     word: str = ""
     place: tuple[int, int] = (0, 0)
     found: bool = False
-    notes: list[str] = field(default_factory=list)
+    notes: list[Code] = field(default_factory=list)
 
 
 def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
@@ -227,7 +228,7 @@ def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str)
             if again := second_system(low, end, amount):
                 end = again[1]
     elif (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
-        reading.notes.append("amount-not-understood")
+        reading.notes.append(Code.AMOUNT_NOT_UNDERSTOOD)
         end = unit[1]
     if KINDS[amount.unit] == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
         reading.quantity, reading.end = amount.quantity, end  # "1-9 inch pie crust" is one of nine inches
@@ -366,7 +367,7 @@ def _unit_alone(low: str) -> AmountRead:
     else:
         reading.quantity = 1.0
         if unit.kind in ("spoon", "volume") and not _A.match(low):
-            reading.notes.append("amount-assumed")
+            reading.notes.append(Code.AMOUNT_ASSUMED)
     _finish(low, reading)
     return reading
 
@@ -399,4 +400,4 @@ def _compare(first: Amount, second: Amount, reading: AmountRead, cup: str) -> No
         return
     sizes = {(x, y) for x in (a.uk, a.us) for y in (b.uk, b.us)}
     if all(abs(first.middle * x / (second.middle * y) - 1) > 0.15 for x, y in sizes if second.middle):
-        reading.notes.append("amounts-disagree")
+        reading.notes.append(Code.AMOUNTS_DISAGREE)

@@ -12,6 +12,7 @@ from nutrilab.lines.head import Draft
 from nutrilab.lines.names import Segment, no_food, part_of, purpose_of
 from nutrilab.lines.values import Amount, Reading
 from nutrilab.lines.words import ADVERB, BESIDE_SEASONINGS, KINDS, NO_OPTION, PREPARED, SEASONINGS, SIZE
+from nutrilab.remarks import Code
 from nutrilab.text import words
 
 _DIGIT = re.compile(rf"[\d{VULGAR}]")
@@ -82,7 +83,7 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
     elif parse and (plus or _DIGIT.match(text) or first in _MORE_OF_IT):
         more = parse(text)
         if not more.name and (more.part or more.quantity is not None):
-            known = tuple(remark for remark in more.remarks if remark.code != "no-food")
+            known = tuple(remark for remark in more.remarks if remark.code != Code.NO_FOOD)
             more = replace(more, name=draft.name, names=(draft.name,) if draft.name else (), remarks=known)
         if words(more.name)[-1:] == ("water",) and more.quantity is not None:
             draft.extra = text  # "a stock cube dissolved in 500 ml water": said, and left to the pot's own line

@@ -5,15 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Final
 
 from nutrilab.lines.clean import clean
 from nutrilab.lines.query import Query, read
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.wording import Wording, wording
-
-NO_AMOUNT: Final = "no-amount"  # code of the remark that a line gives no amount
 
 
 class Purpose(StrEnum):

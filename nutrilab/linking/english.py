@@ -14,9 +14,10 @@ from functools import cache
 from nutrilab.foods import EMBEDDED, Food, FoodTable, embedded
 from nutrilab.lines.query import Query, is_filler, kinds, stating_words
 from nutrilab.linking.index import index_of
-from nutrilab.linking.links import NOT_ENGLISH
 from nutrilab.linking.wordlists import word_list
-from nutrilab.remarks import Remark
+from nutrilab.messages import say
+from nutrilab.plain import brief, quoted
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 
 LOOKED_AT = 400  # names of a table, spread over all of it
@@ -81,8 +82,8 @@ def half_english(query: Query, leftover: Collection[str]) -> bool:
 
 def not_english(query: Query, food_name: str) -> Remark:
     """What is said of a food that only words of another language reach."""
-    message = f"{query.name}: taken for {food_name!r}, but recipes are read in English: write it in English."
-    return Remark(NOT_ENGLISH, message)
+    message = say("link.not-english", name=brief(query.name), food=quoted(food_name))
+    return Remark(Code.NOT_ENGLISH, message)
 
 
 def read_as(food: Food, table: FoodTable, english: str) -> Food:

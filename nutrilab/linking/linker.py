@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
@@ -19,15 +20,16 @@ from nutrilab.linking.english import half_english, in_english, is_known, not_eng
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.lent import completed
-from nutrilab.linking.links import NOT_ENGLISH, READ_AS, Finding
 from nutrilab.linking.links import Candidate as Candidate
+from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
-from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.messages import say
+from nutrilab.plain import brief, quoted
+from nutrilab.remarks import Code, Remark
 
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
@@ -37,7 +39,12 @@ LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
-NOTHING = Finding(None, Sureness.NONE, "nothing in the food table resembles it")
+@cache
+def nothing() -> Finding:
+    """That no food was found."""
+    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))
+
+
 Step = Callable[[Query], Finding | None]
 
 
@@ -61,8 +68,8 @@ class TableLinker:
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
         if food is not None:
-            remarks = (*remarks, *remarks_on(food))
-            food = read_as(food, self.table, "") if any(r.code == NOT_ENGLISH for r in remarks) else food
+            remarks = (*remarks, *remarks_on(food, query.name))
+            food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         alternatives = self.runners_up(query, finding, food)
         return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
 
@@ -89,9 +96,7 @@ class TableLinker:
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
-        remark = Remark(
-            "pack-before-cooking", f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
-        )
+        remark = Remark(Code.PACK_BEFORE_COOKING, say("link.pack-before-cooking", food=brief(query.name)))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def _settle(self, query: Query) -> Finding:
@@ -103,7 +108,7 @@ class TableLinker:
             self._by_bridge,
             self._by_index,
         )
-        return next((found for step in steps if (found := step(query))), NOTHING)
+        return next((found for step in steps if (found := step(query))), nothing())
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -132,7 +137,7 @@ class TableLinker:
     def _by_words(self, query: Query) -> Finding | None:
         """The most specific row of the word lists, if every word of the name is known."""
         found = self._by_words_left(query)
-        if found is None or not any(remark.code == LEFT_OVER for remark in found.remarks):
+        if found is None or not any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
             return found
         return found if self.speller.knows(query) else None
 
@@ -207,12 +212,12 @@ class TableLinker:
             return None
         better, slips = mended
         found = self._by_words_left(better)
-        if found is None or any(remark.code == LEFT_OVER for remark in found.remarks):
+        if found is None or any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
-        read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
-        remark = Remark(READ_AS, f"{brief(query.name)}: read {read_as}.")
+        read_as = ", ".join(say("link.read-word", word=quoted(word), near=quoted(near)) for word, near in slips)
+        remark = Remark(Code.READ_AS, say("link.read-as", name=brief(query.name), words=read_as))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(remark, *found.remarks))
 
     @property
@@ -244,15 +249,15 @@ class TableLinker:
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
                 best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
-                why = f"nearest name of {self.table.provenance.source} that agrees with {' '.join(named)}"
+                why = say("link.nearest-with-words", words=" ".join(named))
                 return Finding(food_id, best, why, meant.remarks)
         return None
 
     def _meant(self, query: Query) -> Finding:
         """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
-        found = self._bridge.find(query) if self._bridge else NOTHING
-        guessed = any(remark.code == READ_AS for remark in found.remarks)
-        return NOTHING if guessed and query.head in index_of(self.table) else found
+        found = self._bridge.find(query) if self._bridge else nothing()
+        guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
+        return nothing() if guessed and query.head in index_of(self.table) else found
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
@@ -273,7 +278,7 @@ class TableLinker:
             return finding
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
             return finding
-        why = f"{finding.why}; it differs from {self._bridge.name_of(meant.food_id)}, which the words mean"
+        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant.food_id))
         return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
@@ -309,7 +314,7 @@ class TableLinker:
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):
             remarks += (not_english(query, name),)
-        why = "nearest name of the food table" + ("" if settled else "; others as near differ in energy, fat or salt")
+        why = say("link.nearest" if settled else "link.nearest-of-several")
         return Finding(table.ids[hit.row], worse(sureness, verdict.sureness), why, remarks)
 
     # -- after a food is found ------------------------------------------------------------------------
@@ -321,14 +326,15 @@ class TableLinker:
         if ladder is None or not stated:
             return finding
         food, reached = self.mixer.at(ladder, stated[0])
-        why = f"{ladder.name} at {stated[0]:g} % {ladder.of}, as written"
+        why = say("link.percentage", food=ladder.name, share=f"{stated[0]:g}% {ladder.of}")
         if reached:
             understood = finding.sureness.stands and not finding.remarks
             return replace(
                 finding, food_id=food.food_id, sureness=Sureness.SURE if understood else finding.sureness, why=why
             )
         remark = Remark(
-            "beyond-table", f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}."
+            Code.BEYOND_TABLE,
+            say("link.beyond-table", name=brief(query.name), share=f"{stated[0]:g}% {ladder.of}", food=food.name),
         )
         sureness = worse(finding.sureness, Sureness.DOUBTFUL)
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
@@ -367,7 +373,6 @@ class TableLinker:
 
 NO_QUERY = read("", None, "")
 UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at most a few times
-LEFT_OVER = "words-left-over"
 
 
 def table_name(table: FoodTable) -> str:
@@ -377,4 +382,7 @@ def table_name(table: FoodTable) -> str:
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark(LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")
+    return Remark(
+        Code.WORDS_LEFT_OVER,
+        say("link.words-left-over", name=brief(query.name), food=quoted(brief(name)), words=quoted(said)),
+    )

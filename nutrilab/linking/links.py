@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from nutrilab.foods import Food
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,10 +16,6 @@ class Candidate:
     food_id: str
     food_name: str
     score: float
-
-
-READ_AS = "read-as"  # code of the remark that a name was read as another spelling, by a guess
-NOT_ENGLISH = "not-english"  # code of the remark that nothing but the table's name in another language was met
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +37,12 @@ class Link:
     @property
     def understood(self) -> bool:
         """Whether the food may be taken at its word, for its allergens too: sure or likely, by no guess, in English."""
-        return self.sureness.stands and all(r.code not in (READ_AS, NOT_ENGLISH) for r in self.remarks)
+        return self.sureness.stands and all(r.code not in (Code.READ_AS, Code.NOT_ENGLISH) for r in self.remarks)
 
     @property
     def foreign(self) -> bool:
         """Whether the food would be understood if words of another language had not led to it."""
-        return self.sureness.stands and any(remark.code == NOT_ENGLISH for remark in self.remarks)
+        return self.sureness.stands and any(remark.code == Code.NOT_ENGLISH for remark in self.remarks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from nutrilab.messages import as_portions, say
 from nutrilab.plain import quoted
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 LONGEST = 200  # characters of what a recipe says it yields
 FEWEST_THINGS = 4  # "12 scones" are portions; one loaf, two pies or three quiches are yet to be cut
@@ -72,10 +73,10 @@ def how_to_say(name: str) -> str:
     """What to do where a recipe file of this name does not say how many portions there are."""
     suffix = name.lower().rpartition(".")[2]
     if suffix in ("yaml", "yml"):
-        return 'write "portions: 6" or use --portions'
+        return say("portions.in-yaml")
     if suffix in ("html", "htm", "xhtml", "json", "jsonld"):
-        return "use --portions 6"
-    return 'write "Serves 6" on a line under the name of the dish, or use --portions 6'
+        return say("portions.by-option")
+    return say("portions.in-text")
 
 
 def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
@@ -90,10 +91,10 @@ def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
         found = _SERVES.search(low) or _ENOUGH.search(low) or _PEOPLE.search(low)
         if found and (portions := _value(found[1])):
             several = found[2] or len(_AS.findall(low)) > 1
-            return portions, _remarks("portions-range", text, portions) if several else ()
+            return portions, _remarks(Code.PORTIONS_RANGE, text, portions) if several else ()
     for text, low in said:
         if (found := _PIECES.search(low)) and (portions := _value(found[1])):
-            return portions, _remarks("portions-pieces", text, portions)
+            return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
     return _counted(said)
 
 
@@ -109,14 +110,14 @@ def _counted(said: list[tuple[str, str]]) -> tuple[float | None, tuple[Remark, .
         found = _BARE.fullmatch(low.strip(" ."))
         portions = _value(found[2]) if found else None
         if found and portions and (portions >= FEWEST_THINGS or not worded):
-            made = "portions-pieces" if found[1] else ""
-            code = "portions-range" if found[3] else "portions-one" if portions == 1 else made
+            made = Code.PORTIONS_PIECES if found[1] else None
+            code = Code.PORTIONS_RANGE if found[3] else Code.PORTIONS_ONE if portions == 1 else made
             return portions, _remarks(code, text, portions) if code else ()
     for text, low in said:
         for found in _THINGS.finditer(low):
             portions = _value(found[1])
             if portions and portions >= FEWEST_THINGS and _MEASURES.isdisjoint(re.split(r"[\s-]+", found[3])):
-                return portions, _remarks("portions-pieces", text, portions)
+                return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
     return None, ()
 
 
@@ -129,6 +130,5 @@ def _value(text: str) -> float | None:
     return number if number > 0 else None
 
 
-def _remarks(code: str, text: str, portions: float) -> tuple[Remark, ...]:
-    counted = "1 portion" if portions == 1 else f"{portions:g} portions"
-    return (Remark(code, f"{quoted(text)}: counted as {counted}."),)
+def _remarks(code: Code, text: str, portions: float) -> tuple[Remark, ...]:
+    return (Remark(code, say("portions.counted", line=quoted(text), portions=as_portions(portions))),)

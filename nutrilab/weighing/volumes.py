@@ -14,8 +14,9 @@ from functools import cache, lru_cache
 
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon import forms
+from nutrilab.messages import say
 from nutrilab.plain import brief
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, cells, result, span_of, times
 from nutrilab.weighing.phrases import Measured, Phrases, names_head
@@ -201,17 +202,15 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         density, ground = both(own, kind, (own.grams * kind.grams) ** 0.5), Ground.OWN_DENSITY
     elif own and own.fitting and place and unlike(own, kind, asked.kinds):
         density, ground = both(own, kind, kind.grams), Ground.KIND_DENSITY
-        remarks = (
-            Remark("density-doubtful", f"the table's measure of {brief(asked.name)} is unlike others of its kind"),
-        )
+        remarks = (Remark(Code.DENSITY_DOUBTFUL, say("weight.spoon-not-believed", food=brief(asked.name))),)
     elif own and (own.fitting or not place):
         density = spread(own, kinds, spooned)
         ground = Ground.OWN_MEASURE if own.exact and spooned else Ground.OWN_DENSITY
     else:
         density, ground = kind, Ground.KIND_DENSITY
         if not place:
-            message = f"no density is known for {brief(asked.name)}; that of water was used"
-            remarks = (Remark("density-assumed", message),)
+            message = say("weight.like-water", food=brief(asked.name))
+            remarks = (Remark(Code.DENSITY_ASSUMED, message),)
     grams = times(count, density).times(size)
     if spooned:
         grams = sized(grams, asked.line.size, "spoon")

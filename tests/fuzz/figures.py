@@ -8,8 +8,8 @@ from typing import Any
 
 from data_loaders.leaving_out import leave_out, limits, most
 from data_loaders.schema import FOOD_COLUMNS, TableData
-from nutrilab.plausible import CODE, CONTRADICTION, FIRST, limit, too_salty
-from nutrilab.remarks import Remark
+from nutrilab.plausible import FIRST, limit, too_salty
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import DishResult, LineRecord
 
 NOISE = 1e-6  # share or grams by which arithmetic may be off
@@ -26,7 +26,7 @@ def of_line(record: LineRecord) -> Iterator[str]:
         yield f"grams outside their range: {grams}, {low} to {high}"
     elif grams > limit("line weight at all") * max(1, len(record.foods)):
         yield f"{grams:.0f} g, more than a tonne"
-    elif grams > limit("line weight") and not _said(record.remarks, CODE):
+    elif grams > limit("line weight") and not _said(record.remarks, Code.IMPROBABLE):
         yield f"{grams:.0f} g without a word"
     yield from _order(record.remarks)
 
@@ -45,14 +45,18 @@ def of_dish(result: DishResult, record: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _improbable(result: DishResult, record: Mapping[str, Any], hundred: Mapping[str, float | None]) -> Iterator[str]:
-    said = _said(result.remarks, CODE)
+    said = _said(result.remarks, Code.IMPROBABLE)
     kcal = record["per_portion"]["energy_kcal"] or 0
     if not said and (record["portion_weight_g"] > limit("portion weight") or kcal > limit("portion energy")):
         yield "a portion for a giant without a word"
     if not said and too_salty(hundred["salt"], result.recipe.dish):
         yield f"{hundred['salt']:.0f} g of salt in 100 g without a word"
     macros = [hundred[key] or 0.0 for key in ("fat", "carbohydrate", "protein", "fibre")]
-    if sum(macros) > limit("macronutrients") + NOISE and not said and not _said(result.remarks, CONTRADICTION):
+    if (
+        sum(macros) > limit("macronutrients") + NOISE
+        and not said
+        and not _said(result.remarks, Code.TABLE_CONTRADICTS_ITSELF)
+    ):
         yield f"more than 100 g in 100 g without a word: {macros}"
     for part, whole in (("sugars", "carbohydrate"), ("saturates", "fat")):
         inner, outer = hundred[part], hundred[whole]

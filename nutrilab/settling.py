@@ -17,6 +17,7 @@ from nutrilab.allergens.values import OF_KINDS
 from nutrilab.cooking.errors import Cause
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.doubt import KEYS, Doubt, doubts
+from nutrilab.law.levels import share_of_intake
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.plausible import FIRST
@@ -24,6 +25,9 @@ from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import in_dish, named_place, where
 
 MOST = 3  # things to settle first
+WORTH = (
+    0.02  # share of an adult's day that a range must span for narrowing it to be worth it; common practice, no source
+)
 QUOTED = 3  # lines that one of them quotes
 FIGURES = dict(zip(KEYS, ("calories", "salt"), strict=True))
 _FILE = "RECIPE"  # stands for the file of a recipe that has none
@@ -141,7 +145,9 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
     """What narrows a figure most, a thing a figure; what narrows both is one."""
     found: dict[tuple[str, str | None, int | None, str], list[tuple[str, Doubt]]] = {}
     for key, of_key in doubts(result).items():
-        worth = [one for one in of_key if one.advice]
+        low, high = result.whole.per_portion_range.get(key) or (0.0, 0.0)
+        wide = (share_of_intake(key, high - low) or 0.0) >= WORTH
+        worth = [one for one in of_key if one.advice and wide]
         if worth:
             best = max(worth, key=lambda one: one.narrows)
             found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))

@@ -36,6 +36,7 @@ from nutrilab.sheets.sentences import (
     narrowing,
     not_counted,
     notes,
+    on_a_label,
     portions,
     too_low,
 )
@@ -205,6 +206,9 @@ def _explained(console: Console, result: DishResult) -> None:
                 console.print(Padding(clean(sentence), (0, 0, 0, 2)))
     _weights(console, result)
     _as_read(console, result)
+    console.print(f"\n[bold]{say('sheet.on-label-title')}[/bold]")
+    for sentence in on_a_label(result):
+        console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
     if told := notes(result):
         console.print(f"\n[bold]{say('sheet.notes')}[/bold]")
     for remark in told:

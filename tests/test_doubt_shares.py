@@ -95,7 +95,7 @@ def test_what_to_weigh_next_is_said_in_words(tmp_path: Path) -> None:
     chilli = typed(
         tmp_path, "Chilli\nServes 4\n500 g beef mince\n1 onion\n400 g tin chopped tomatoes\nMethod\nFry for 20 minutes."
     )
-    assert any('say the fat of the beef mince, such as "12% fat"' in words for words in in_words(chilli))
+    assert any('write the fat of the beef mince in its line, such as "12% fat"' in words for words in in_words(chilli))
     told = typed(tmp_path, "Chilli\nServes 4\n500 g beef mince (12% fat)\n1 onion\nMethod\nFry for 20 minutes.")
     wide = [(r.whole.per_portion_range["fat"] or (0, 0)) for r in (told, chilli)]
     assert (wide[0][1] - wide[0][0]) < (wide[1][1] - wide[1][0])

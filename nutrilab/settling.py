@@ -157,7 +157,8 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
             say("settle.share", share=f"{100 * d.share:.0f}%", figure=figure) for figure, d in of_thing
         )
         place = where(result, one.stage, one.line)
-        yield ToSettle(say("settle.doubt", what=one.what, shares=shares), place, _narrow(result, one))
+        what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
+        yield ToSettle(say("settle.doubt", what=what, shares=shares), place, _narrow(result, one))
 
 
 def _narrow(result: DishResult, one: Doubt) -> str:

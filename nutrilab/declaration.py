@@ -21,22 +21,17 @@ from nutrilab.cooking.steps import Batch
 from nutrilab.datafiles import rows
 from nutrilab.law.levels import Band, band, percent, percent_of_intake, share_of_intake
 from nutrilab.law.rounding import ORDER, Nrv, decimal_of, declared, nrvs, unmoved
+from nutrilab.messages import say
 from nutrilab.nutrition import per_100g
 from nutrilab.results import DishResult
 
 # Stands with figures per 100 ml of a drink whose density is not known; source: USDA SR28, the 264 foods of the group
 # Beverages with a weight of 1 fl oz (29.57 ml) between 0.9 and 1.3 g/ml: median 1.01, one in ten above 1.08 g/ml.
-DRINK_REMARK = (
-    "100 ml of this drink are taken to weigh 100 g; most drinks weigh up to 8 g more, and then hold that much more: "
-    "weigh a litre."
-)
+DRINK_REMARK = say("declare.drink")
 _UNACCOUNTED = 5.0  # [g/100 g] common practice, no source
 # Stands with vitamins and minerals. US milk has vitamin D added (SR28, "Milk, whole, 3.25% milkfat, with added vitamin
 # D"); UK white flour has calcium, iron, thiamin and niacin added (Bread and Flour Regulations 1998, from memory).
-MICRONUTRIENT_REMARK = (
-    "Vitamins and minerals vary more than the other figures, and flour, milk, spreads and breakfast cereals of the "
-    "food table may have others added than yours: check the packs before you declare any."
-)
+MICRONUTRIENT_REMARK = say("declare.vitamins")
 
 
 def per_100_words(drink: bool = False) -> str:
@@ -76,7 +71,7 @@ def per_100ml(values: Mapping[str, float | None], density: float) -> dict[str, f
 class Basis:
     """Words for the head of a column, values by key per 100 of the unit, weight or volume of a portion, what to say.
 
-    unit: "g" or "ml"; portion: [unit]; remark: "" where nothing needs saying.
+    unit: "g" or "ml"; portion: [unit], what is served beside it by its weight; remark: "" where nothing needs saying.
     """
 
     words: str
@@ -86,19 +81,20 @@ class Basis:
     remark: str = ""
 
 
-def basis(batch: Batch, portions: float, drink: bool = False) -> Basis:
-    """The basis of a cooked batch in so many portions (above 0).
+def basis(batch: Batch, portions: float, drink: bool = False, beside: float = 0.0) -> Basis:
+    """The basis of a cooked batch in so many portions (above 0); beside: what is served with each of them [g].
 
     Of a drink 100 ml count by the density of what is in it; where that is not known, 100 ml are taken to weigh 100 g,
     and the remark says so.
     """
-    values, portion = per_100g(batch), batch.mass / portions
+    values, portion, words = per_100g(batch), batch.mass / portions, per_100_words(drink)
+    served = (say("served.per-100", per_100=words.capitalize()),) if beside else ()
     if not drink:
-        return Basis(per_100_words(), "g", values, portion)
+        return Basis(words, "g", values, portion + beside, " ".join(served))
     weight = density(batch.scaled(100 / batch.mass).amounts) if batch.mass > 0 else None
     if weight is None:
-        return Basis(per_100_words(drink), "ml", values, portion, DRINK_REMARK)
-    return Basis(per_100_words(drink), "ml", per_100ml(values, weight), portion / weight)
+        return Basis(words, "ml", values, portion + beside, " ".join((DRINK_REMARK, *served)))
+    return Basis(words, "ml", per_100ml(values, weight), portion / weight + beside, " ".join(served))
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +157,8 @@ class Declaration:
 def declare(result: DishResult) -> Declaration:
     """The declaration of a dish."""
     whole, drink = result.whole, result.recipe.drink
-    counted, partly = basis(result.batch, result.portions, drink), known_in_part(result)
+    counted, partly = basis(result.pot, result.portions, drink, result.beside), known_in_part(result)
+    served = whole.per_portion if result.beside else {}
     figures = tuple(
         Figure(
             key,
@@ -171,7 +168,7 @@ def declare(result: DishResult) -> Declaration:
             whole.per_portion[key],
             whole.per_portion_range.get(key),
             whole.coverage[key],
-            band(key, counted.values[key], counted.portion, drink),
+            band(key, counted.values[key], counted.portion, drink, served.get(key)),
             bool(result.unweighed) or key in partly,
         )
         for key, title in ORDER.items()
@@ -210,15 +207,15 @@ class Component:
 
 def components_of(result: DishResult) -> dict[str, Component]:
     """Every component that the dish has a value for, by INFOODS tagname."""
-    batch = result.batch
-    per_100 = batch.scaled(100 / batch.mass).amounts if batch.mass > 0 else {}
+    batch, pot = result.batch, result.pot
+    per_100 = pot.scaled(100 / pot.mass).amounts if pot.mass > 0 else {}
     one = batch.scaled(1 / result.portions).amounts
     return {tag: Component(tag, per_100.get(tag), amount, batch.coverage(tag)) for tag, amount in one.items()}
 
 
 def vitamins_of(result: DishResult, all_: bool = False) -> tuple[Micronutrient, ...]:
     """`micronutrients_of` a dish."""
-    return micronutrients_of(result.batch, result.portions, result.recipe.drink, all_)
+    return micronutrients_of(result.batch, result.portions, result.recipe.drink, all_, pot=result.pot)
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,11 +278,11 @@ class Micronutrient:
         """How far it is known if not all: "counts 85% of the ingredients' weight; the rest is not known"."""
         if not self.partly_known or self.coverage is None:
             return ""
-        return f"counts {int(self.coverage * 100 + 1e-9)}% of the ingredients' weight; the rest is not known"
+        return say("declare.known-share", share=int(self.coverage * 100 + 1e-9))
 
     def _declared(self, value: float | None) -> str:
         text = declared(self.component, value)
-        return f"at least {text}" if self.partly_known and value is not None else text
+        return say("declare.at-least", figure=text) if self.partly_known and value is not None else text
 
 
 def micronutrients(
@@ -349,15 +346,22 @@ def _or_less(amount: float | None) -> float:
 
 
 def micronutrients_of(
-    batch: Batch, portions: float, drink: bool = False, all_: bool = False, *, single_portion: bool = False
+    batch: Batch,
+    portions: float,
+    drink: bool = False,
+    all_: bool = False,
+    *,
+    single_portion: bool = False,
+    pot: Batch | None = None,
 ) -> tuple[Micronutrient, ...]:
-    """`micronutrients` of a cooked batch in so many portions (above 0), with its coverage.
+    """`micronutrients` of a batch as served in so many portions (above 0), with its coverage; pot: what 100 g are of.
 
     Of a drink 100 ml count, by the `density` of what is in it; where that is not known, 100 g stand for them.
     """
     if not portions > 0:
         raise ValueError(f"{portions} portions; there must be more than 0")
-    per_100 = dict(batch.scaled(100 / batch.mass).amounts) if batch.mass > 0 else {}
+    pot = pot or batch
+    per_100 = dict(pot.scaled(100 / pot.mass).amounts) if pot.mass > 0 else {}
     if drink:
         weight = density(per_100) or 1.0
         per_100 = {tagname: value * weight for tagname, value in per_100.items()}

@@ -35,12 +35,16 @@ SHORT = 60  # characters of a name in a repr
 
 @dataclass(frozen=True, slots=True)
 class LineFood:
-    """One food of a line: the words for it, the food, its edible grams, the own product it is."""
+    """One food of a line: the words for it, the food, its edible grams, the own product it is.
+
+    stands_for: plain words that a decision of the cook puts in place of the name.
+    """
 
     name: str
     link: Link
     weight: Weight
     product: Product | None = None
+    stands_for: str = ""
 
     @property
     def no_food(self) -> bool:
@@ -253,7 +257,7 @@ class DishResult:
 
     @property
     def per_100g(self) -> Mapping[str, float | None]:
-        """What 100 g hold, as `per_portion`."""
+        """What 100 g of the pot hold, without what is served beside it, as `per_portion`."""
         return self.whole.per_100g
 
     @property
@@ -262,9 +266,19 @@ class DishResult:
         return self.whole.mass / self.portions
 
     @property
+    def pot(self) -> Batch:
+        """What came out of the pot, without what is served beside it: 100 g of the dish are 100 g of this."""
+        return self.stages[len(self.recipe.stages) - 1].result.cooked
+
+    @property
     def cooked_mass(self) -> float:
-        """What came out of the pot [g], without what is served beside it."""
-        return self.stages[len(self.recipe.stages) - 1].result.cooked.mass
+        """What came out of the pot [g]."""
+        return self.pot.mass
+
+    @property
+    def beside(self) -> float:
+        """What is served beside a portion weighs [g]; 0 where nothing is."""
+        return self.portion_weight - self.cooked_mass / self.portions if self.recipe.serve_with else 0.0
 
     @property
     def complete(self) -> bool:

@@ -156,7 +156,13 @@ class TestFigures:
             low, high = (declared(key, end) for end in told["per_portion_range"][key])
             assert row.one("td", data_per="range").text in (high, f"{low.split()[0]} to {high}")
             assert row.one("td", data_per="day").text == percent_of_intake(key, told["per_portion"][key])
-            level = band(key, told["per_100g"][key], told["portion_weight_g"], result(demo).recipe.drink)
+            level = band(
+                key,
+                told["per_100g"][key],
+                told["portion_weight_g"],
+                result(demo).recipe.drink,
+                told["per_portion"][key],
+            )
             assert row.one("td", data_per="level").text == (level or "")
 
     def test_the_order_and_names_are_the_regulations(self) -> None:

@@ -428,11 +428,11 @@ def test_two_results_in_one_file_are_refused() -> None:
         ("soup.pdf", b"%PDF-"),
         ("soup.html", b"<!doctype html>"),
         ("SOUP.HTM", b"<!doctype html>"),
-        ("soup.csv", b"dish,complete,"),
+        ("soup.csv", b"\xef\xbb\xbfdish,complete,portions,"),
         ("soup.json", b'{\n "dish": "Soup"'),
         ("soup.jsonld", b'{\n "@context"'),
         ("soup.txt", b"Soup --"),
-        ("soup.v2.csv", b"dish,"),
+        ("soup.v2.csv", b"\xef\xbb\xbfdish,"),
     ],
 )
 def test_the_name_chooses_the_form(name: str, begins: bytes) -> None:
@@ -452,7 +452,7 @@ def test_a_page_that_is_called_a_label_is_one() -> None:
 def test_the_name_of_a_chart_chooses_its_form(name: str) -> None:
     cook(soup_yaml=SOUP)
     wrote("allergens", "soup.yaml", "-o", name)
-    begins = {"pdf": b"%PDF-", "html": b"<!doctype", "csv": b"dish,gluten", "txt": b" "}[name.split(".")[1]]
+    begins = {"pdf": b"%PDF-", "html": b"<!doctype", "csv": b"\xef\xbb\xbfdish,gluten", "txt": b" "}[name.split(".")[1]]
     assert Path(name).read_bytes().startswith(begins)
 
 

@@ -77,11 +77,18 @@ def limits(component: str, drink: bool = False) -> Limits | None:
     return _limits().get(("drink" if drink else "food", component))
 
 
-def band(component: str, per_100: float | None, portion_weight: float | None, drink: bool = False) -> Band | None:
+def band(
+    component: str,
+    per_100: float | None,
+    portion_weight: float | None,
+    drink: bool = False,
+    per_portion: float | None = None,
+) -> Band | None:
     """Low, medium or high [2]: by the amount per 100 g [g], and high if a large portion holds too much.
 
-    Of a drink per_100 is per 100 ml and portion_weight its volume [ml], else [g]. Unrounded values count: "0.30 g" of
-    salt that is 0.304 g is medium. None for a component without bands or a value that is not known.
+    Of a drink per_100 is per 100 ml and portion_weight its volume [ml], else [g]. per_portion: what a portion holds
+    [g], where that is more than its weight's share of per_100, because more is served with it. Unrounded values count:
+    "0.30 g" of salt that is 0.304 g is medium. None for a component without bands or a value that is not known.
     Raises ValueError for NaN, an infinite value and a value below zero.
     """
     rule = limits(component, drink)
@@ -91,7 +98,7 @@ def band(component: str, per_100: float | None, portion_weight: float | None, dr
     if amount > rule.high_above:
         return "high"
     if portion_weight is not None and decimal_of(portion_weight, "the portion") > rule.portion_over:
-        held = decimal_of(per_100 * portion_weight / 100, component)
+        held = decimal_of(per_100 * portion_weight / 100 if per_portion is None else per_portion, component)
         if held > rule.portion_high:
             return "high"
     return "low" if amount <= rule.low_to else "medium"

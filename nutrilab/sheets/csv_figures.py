@@ -1,13 +1,10 @@
-"""Every figure of dishes as a table: values unrounded and as declared, with units, how far they are known and sources.
+"""The long form: every figure of dishes, unrounded and as declared, with units, how far they are known and sources.
 
-One table for all, a row each, told apart by ``kind``, in the form of RFC 4180: quoted where needed, every row with as
-many cells, lines that end with CR LF. Cells are safe (see safe.py); an empty cell is not known or does not apply.
+One table for all, a row each, told apart by ``kind``; an empty cell is not known or does not apply.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Collection, Iterator, Sequence
 
 from data_loaders.schema import components
@@ -15,7 +12,7 @@ from nutrilab.declaration import components_of, declare, vitamins_of
 from nutrilab.foods import Food
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
-from nutrilab.sheets.safe import cell, plain
+from nutrilab.sheets.safe import Cell, csv_text, plain
 from nutrilab.sheets.sentences import not_counted, values_left_out
 from nutrilab.tracing import in_dish, used
 
@@ -26,7 +23,7 @@ COLUMNS = (
     "how sure", "note", "source",
 )  # fmt: skip
 NAME = 200  # characters of a dish's name
-Row = dict[str, str | float | None]
+Row = dict[str, Cell]
 
 _REGULATION = "Regulation (EU) No 1169/2011"
 _UNITS = {"energy_kj": "kJ", "energy_kcal": "kcal"}
@@ -36,15 +33,13 @@ _ENERGY = ("FAT", "PROCNT", *_CARBOHYDRATE, "ALC", "FIBTG", "OA", "POLYL")
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """The table of all dishes."""
-    sink = io.StringIO()
-    writer = csv.writer(sink, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
-    for result in results:
-        complete = "yes" if result.complete else "NO"
-        for row in _rows(result):
-            named: Row = {"dish": plain(result.recipe.dish, NAME), "complete": complete, **row}
-            writer.writerow([cell(named.get(column)) for column in COLUMNS])
-    return sink.getvalue()
+    return csv_text([COLUMNS, *(_cells(result, row) for result in results for row in _rows(result))])
+
+
+def _cells(result: DishResult, row: Row) -> tuple[Cell, ...]:
+    complete = "yes" if result.complete else "NO"
+    named: Row = {"dish": plain(result.recipe.dish, NAME), "complete": complete, **row}
+    return tuple(named.get(column) for column in COLUMNS)
 
 
 def _rows(result: DishResult) -> Iterator[Row]:
@@ -85,7 +80,7 @@ def _weights(result: DishResult) -> Iterator[Row]:
         "kind": "weight",
         "name": "cooked weight of the dish",
         "unit": "g",
-        "grams": result.whole.mass,
+        "grams": result.cooked_mass,
         "grams from": ground,
     }
     yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": f"{result.portions:g} portions"}

@@ -35,8 +35,8 @@ def _data(name: str) -> str:
 
 
 @cache
-def _widths() -> dict[str, int]:
-    return {chr(int(row["code"], 16)): int(row["regular"]) for row in rows("letter_widths.csv")}
+def _widths(face: str = "regular") -> dict[str, int]:
+    return {chr(int(row["code"], 16)): int(row[face]) for row in rows("letter_widths.csv")}
 
 
 def drawn(text: str) -> bool:
@@ -44,9 +44,9 @@ def drawn(text: str) -> bool:
     return set(text) <= _widths().keys()
 
 
-def width(text: str, size: float) -> float:
-    """How wide a text is in the shipped font [same unit as size]; size: of its letters."""
-    known = _widths()
+def width(text: str, size: float, face: str = "regular") -> float:
+    """How wide a text is in the shipped font [same unit as size]; size: of its letters; face: "regular" or "bold"."""
+    known = _widths(face)
     return sum(known.get(letter, _UNKNOWN) for letter in text) * size / 1000
 
 

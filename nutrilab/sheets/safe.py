@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
+from collections.abc import Iterable, Sequence
 from math import isfinite
 
 from nutrilab.plain import ELLIPSIS, plain
 
-__all__ = ["ELLIPSIS", "FORMULA", "cell", "json_text", "plain"]
+__all__ = ["ELLIPSIS", "FORMULA", "Cell", "cell", "csv_text", "json_text", "plain"]
+
+Cell = str | float | None
+BOM = "\ufeff"  # tells a spreadsheet that the letters are UTF-8: without it ½ and µ are read as two others each
 
 FORMULA = "=+-@＝＋－＠"  # what a spreadsheet takes for the beginning of a formula, full-width forms too
 # What JSON may hold raw and a terminal or an editor would act upon or hide; lone surrogates cannot even be written.
@@ -19,7 +25,15 @@ _NOT_SHOWN = re.compile(
 _BEGINS_FORMULA = re.compile(rf"(^|;)(?=[\s\"']*[{re.escape(FORMULA)}])")
 
 
-def cell(value: str | float | None) -> str:
+def csv_text(rows: Iterable[Sequence[Cell]]) -> str:
+    """A table as a spreadsheet opens it: RFC 4180, lines that end with CR LF, UTF-8 by its mark, safe cells."""
+    sink = io.StringIO()
+    writer = csv.writer(sink, lineterminator="\r\n")
+    writer.writerows([cell(value) for value in row] for row in rows)
+    return BOM + sink.getvalue()
+
+
+def cell(value: Cell) -> str:
     """A cell of a CSV file that no spreadsheet takes for a formula; None is empty, never zero.
 
     A number is written unrounded and stays one, negative ones too. A text that begins like a formula, at its start or

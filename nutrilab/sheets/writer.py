@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
@@ -21,12 +22,20 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How the terminal shows it: width [characters], colour; with balance, with vitamins, with all that explains it."""
+    """How it is shown.
+
+    In a terminal: width [characters], colour, with balance, with vitamins, with all that explains it. long: a CSV of
+    all figures. The chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed
+    after it.
+    """
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
+    long: bool = False
+    paper: str = "a4"
+    checks: bool = False
     explain: bool = False
 
 
@@ -46,15 +55,15 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         records = [signed(dish_record(result)) for result in results]
         return json_text(records[0] if len(records) == 1 else records) + "\n"
     if form == "csv":
-        from nutrilab.sheets.csv_figures import as_csv
+        from nutrilab.sheets import csv_dishes, csv_figures
 
-        return as_csv(results)
+        return csv_figures.as_csv(results) if view.long else csv_dishes.as_csv(results)
     if form == "caption":
         from nutrilab.sheets.captions import caption
 
         return "\n".join(caption(result) for result in results)
     if len(results) > 1:
-        raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
+        raise InputError(say("output.file-each", form=form))
     return one(results[0], form, view.vitamins)
 
 
@@ -63,7 +72,7 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
     if form in ("html", "pdf"):
         from nutrilab.sheets.chart_page import chart_page
 
-        page = chart_page(results)
+        page = chart_page(results, paper=view.paper, checks=view.checks)
         return page if form == "html" else printed(page)
     from nutrilab.sheets import chart as plain
 

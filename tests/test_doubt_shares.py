@@ -120,8 +120,10 @@ def test_the_record_and_the_outputs_say_it(tmp_path: Path) -> None:
     assert set(last) == {"cause", "share"}
     text = " ".join(CliRunner().invoke(main, ["analyse", str(path)]).stdout.split())
     page = CliRunner().invoke(main, ["analyse", str(path), "--format", "html"]).stdout
-    assert "To be surer of the calories: weigh" in text
-    assert "To be surer of the calories: weigh" in page
+    for said in (text, page):
+        assert "of the doubt about the calories." in said
+        assert "and write the grams." in said
+    assert {one["do"] for one in record["settle_first"]} > {f"{first['advice'][:1].upper()}{first['advice'][1:]}."}
 
 
 def test_two_lines_of_one_food_vary_together(tmp_path: Path) -> None:

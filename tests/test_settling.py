@@ -92,14 +92,14 @@ def test_what_narrows_a_figure_most_comes_last_and_is_what_the_doubt_says(result
 def test_a_weighing_says_which_keys_hold_it(tmp_path: Path) -> None:
     """The keys are those of a recipe file (docs/recipe-format.md)."""
     pie = next(result for result in demos() if "fish cakes" in result.recipe.dish)
-    oil = next(one for one in settle_first(pie) if "frying oil" in one.what)
+    oil = next(one for one in settle_first(pie) if "Frying oil" in one.what)
     assert oil.where == "fish cakes"
     assert '"frying oil left:" under "cooking:" of that stage' in oil.do
 
 
 def test_a_text_needs_a_recipe_file_for_that(tmp_path: Path) -> None:
     curry = next(result for result in demos() if result.recipe.dish == "Ropewalk chicken curry")
-    water = next(one for one in settle_first(curry) if "salt in the water" in one.what)
+    water = next(one for one in settle_first(curry) if "Salt in the water" in one.what)
     assert "nutrilab draft ropewalk-chicken-curry.txt -o ropewalk-chicken-curry.yaml" in water.do
 
 

@@ -112,6 +112,7 @@ def dish(
         console.print(clean(say("sheet.more", file=result.recipe.path.name)))
     for caution in result.cautions:
         console.print(caution)
+    console.print(clean(f"{'. '.join(credits(result))}."))
     return text_of(sink)
 
 
@@ -214,8 +215,11 @@ def _explained(console: Console, result: DishResult) -> None:
     for remark in told:
         _remark(console, result, remark)
     console.print(f"\n[bold]{say('sheet.foods-tables')}[/bold]")
-    for sentence in (*counted_by(result), *credits(result)):
+    for sentence in counted_by(result):
         console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
+    for table in result.tables:
+        about = table.provenance
+        console.print(Padding(clean(f"{about.source}, {about.version}; {about.licence}."), (0, 0, 0, 2)))
 
 
 def _vitamins(console: Console, result: DishResult) -> None:

@@ -95,6 +95,7 @@ def _write_every_letter() -> None:
 )
 @click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
+@click.option("--explain", is_flag=True, help="Say where every figure comes from: words, weights, cooking, notes, sources.")
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @click.option(
@@ -107,6 +108,7 @@ def analyse(
     portions: float | None,
     form: str | None,
     output: str | None,
+    explain: bool,
     balance: bool,
     vitamins: bool,
     long_: bool,
@@ -120,6 +122,7 @@ def analyse(
       nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
       nutrilab analyse demo_recipes/ -o dishes.csv
+      nutrilab analyse pie.yaml --explain
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
     """
@@ -138,7 +141,8 @@ def analyse(
         write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_))
+    view = writer.View(width, colour, balance, vitamins, explain=explain, long=long_)
+    page = writer.together(results, to.form, view)
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 

@@ -122,6 +122,8 @@ def _packs(result: DishResult) -> Iterator[ToSettle]:
     found: list[tuple[LineFindings, list[str]]] = []
     for stage, _ in in_dish(result):
         for line in stage.told:
+            if not line.understood:
+                continue  # first its food has to be chosen
             if of_line := [allergen for allergen in line.findings.check if allergen in asked]:
                 found.append((line, of_line))
     found.sort(key=lambda one: -sum(allergen in result.allergens.check for allergen in one[1]))

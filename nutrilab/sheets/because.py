@@ -18,7 +18,10 @@ _KNOWN = re.compile(r"(?P<name>[^(]*(?:\(written \"[^\"]*\"\))?[^(]*?)(?: \((?P<
 
 @dataclass(frozen=True, slots=True)
 class Because:
-    """What is said of one allergen, and why. answer: as it is said; kinds: the cereals or nuts it is; why: one line."""
+    """What is said of one allergen, and why in one line.
+
+    answer: what is said of it; kinds: the cereals or nuts it is, or that others of them are to be checked.
+    """
 
     kind: str
     answer: str
@@ -43,12 +46,16 @@ def because(result: DishResult) -> tuple[Because, ...]:
             kind,
             say(f"sheet.{kind}"),
             allergen,
-            ", ".join(told.parts.get(allergen, ())) if kind == "contains" else "",
+            ", ".join(told.parts.get(allergen, ())) if kind == "contains" else _others(allergen in also),
             _why(result, allergen, found, lines),
         )
         for kind, by_allergen in zip(KINDS, answers, strict=True)
         for allergen, found in by_allergen.items()
     )
+
+
+def _others(contained: bool) -> str:
+    return say("sheet.other-kinds") if contained else ""
 
 
 def _lines(result: DishResult) -> dict[str, tuple[str, LineFindings]]:

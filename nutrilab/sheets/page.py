@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from nutrilab.as_read import cooked_as_read
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
-from nutrilab.doubt import in_words
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.law.rounding import ORDER
 from nutrilab.messages import say
@@ -23,6 +22,7 @@ from nutrilab.sheets.sentences import (
     counted_by,
     doubts,
     improbable,
+    narrowing,
     not_counted,
     notes,
     portion_figure,
@@ -64,7 +64,7 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         brings=[pictures.what_brings(result, key, name) for key, name in FOLLOWED.items()],
         spans=pictures.how_sure(result),
         doubt=pictures.what_is_in_doubt(result),
-        surer=in_words(result),
+        surer=narrowing(result, settle_first(result)),
         draw=pictures,
         stages=trace.stages(result, tuple(FOLLOWED)),
         doubts=doubts(result),

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from nutrilab.doubt import REST, doubts
+from nutrilab.doubt import REST, Doubt, doubts
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.messages import say
@@ -25,6 +25,7 @@ BARS_FROM, BARS_TO = 176, 236  # [px] bars of what brings a figure, between the 
 SPANS_FROM, SPANS_TO = 96, 216  # [px] ranges
 SWATCH = 16  # [px] for the sign before a cause of doubt
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
+MOST_OF = 0.9  # share of a cause of doubt from which the one thing it is of is named
 SMALL = 0.005  # share below which a bar would not be seen, and only the table tells
 LETTERS = 14  # [px]; 12 px on the narrowest phone, 8.6 pt and more on paper
 LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
@@ -256,11 +257,7 @@ def what_is_in_doubt(result: DishResult) -> Doubts | None:
     bars: list[Doubtful] = []
     y = 0.0
     for key, found in doubts(result).items():
-        shares: dict[str, tuple[float, str]] = {}
-        for one in found:
-            share, what = shares.get(one.cause, (0.0, ""))
-            shares[one.cause] = (share + one.share, what or (one.what if one.cause != REST else ""))
-        causes = tuple(_causes(shares))
+        causes = tuple(_causes(found))
         if causes:
             ends = between(key, result.whole.per_portion_range.get(key))
             title = say("sheet.doubt-of", figure=say(f"sheet.figure.{key}"), ends=ends)
@@ -272,10 +269,16 @@ def what_is_in_doubt(result: DishResult) -> Doubts | None:
     return Doubts(say("sheet.doubt"), " ".join(said), y - 6, tuple(bars))
 
 
-def _causes(shares: Mapping[str, tuple[float, str]]) -> Iterator[Cause]:
-    """Largest first, the rest last."""
+def _causes(found: Sequence[Doubt]) -> Iterator[Cause]:
+    """Largest first, the rest last; what it is of is named where that is most of it."""
+    by_cause: dict[str, list[Doubt]] = {}
+    for one in found:
+        by_cause.setdefault(one.cause, []).append(one)
+    shares = {cause: sum(one.share for one in some) for cause, some in by_cause.items()}
     x = 0.0
-    for cause, (share, what) in sorted(shares.items(), key=lambda one: (one[0] == REST, -one[1][0])):
+    for cause, some in sorted(by_cause.items(), key=lambda one: (one[0] == REST, -shares[one[0]])):
+        share, most = shares[cause], max(some, key=lambda one: one.share)
         if share >= SMALL:
+            what = most.what if most.share >= MOST_OF * share else ""
             yield Cause(cause, say(f"sheet.cause.{cause}"), what, percent(share), x, share * WIDTH)
             x += share * WIDTH

@@ -9,11 +9,14 @@ from collections.abc import Iterable
 
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import ALL_KNOWN, known_in_part
+from nutrilab.doubt import doubts as doubts_of
+from nutrilab.doubt import in_words
 from nutrilab.law.rounding import ORDER, UNKNOWN, declared
 from nutrilab.messages import say
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
+from nutrilab.settling import ToSettle
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import all_stages
 
@@ -98,11 +101,11 @@ def portions(result: DishResult) -> str:
     return say("sheet.portions", portions=count, weight=f"{result.portion_weight:.0f} g")
 
 
-def to_check(result: DishResult) -> list[str]:
-    """What the pack has to tell; of what is contained already, other cereals and nuts."""
-    told = result.allergens
-    others = [say("sheet.other-kinds", allergen=allergen) for allergen in told.also if allergen in OF_KINDS]
-    return [*told.check, *others]
+def narrowing(result: DishResult, settle: Iterable[ToSettle]) -> list[str]:
+    """What else narrows a figure, where what is to be settled first does not say it already."""
+    told = " ".join(one.do for one in settle).lower()
+    advice = [one.advice for found in doubts_of(result).values() for one in found if one.advice]
+    return [words for words in in_words(result) if any(a in words and a.lower() not in told for a in advice)]
 
 
 def too_low(result: DishResult) -> str:

@@ -23,14 +23,16 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 class View:
     """How it is shown.
 
-    In a terminal: width [characters], colour, whether with balance, with vitamins. long: a CSV of all figures. The
-    chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed after it.
+    In a terminal: width [characters], colour; with balance, with vitamins, with all that explains it. long: a CSV of
+    all figures. The chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed
+    after it.
     """
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
+    explain: bool = False
     long: bool = False
     paper: str = "a4"
     checks: bool = False
@@ -42,7 +44,8 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         from nutrilab.sheets import terminal
 
         return "\n".join(
-            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins) for result in results
+            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins, view.explain)
+            for result in results
         )
     if form == "json":
         from nutrilab.records import dish_record

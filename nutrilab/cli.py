@@ -96,7 +96,9 @@ def _write_every_letter() -> None:
 )
 @click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
-@click.option("--explain", is_flag=True, help="Say where every figure comes from: words, weights, cooking, notes, sources.")
+@click.option(
+    "--explain", is_flag=True, help="Say where every figure comes from: words, weights, cooking, notes, sources."
+)
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @click.option(

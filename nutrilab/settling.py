@@ -17,6 +17,7 @@ from nutrilab.allergens.values import OF_KINDS
 from nutrilab.cooking.errors import Cause
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.doubt import KEYS, Doubt, doubts
+from nutrilab.law.levels import share_of_intake
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.plausible import FIRST
@@ -24,6 +25,9 @@ from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import in_dish, named_place, where
 
 MOST = 3  # things to settle first
+WORTH = (
+    0.02  # share of an adult's day that a range must span for narrowing it to be worth it; common practice, no source
+)
 QUOTED = 3  # lines that one of them quotes
 FIGURES = dict(zip(KEYS, ("calories", "salt"), strict=True))
 _FILE = "RECIPE"  # stands for the file of a recipe that has none
@@ -75,7 +79,9 @@ def _ranked(result: DishResult) -> Iterator[ToSettle]:
         yield ToSettle(say("settle.not-understood", lines=_texts(open_)), _places(open_), _choose(result, open_[0]))
     unweighed = [at for at in lines if at not in open_ and any(food.left_out for food in at.record.foods)]
     if unweighed:
-        yield ToSettle(say("settle.not-weighed", lines=_texts(unweighed)), _places(unweighed), _weigh(result, unweighed[0]))
+        yield ToSettle(
+            say("settle.not-weighed", lines=_texts(unweighed)), _places(unweighed), _weigh(result, unweighed[0])
+        )
     for remark in result.remarks:
         if remark.code in FIRST:
             place = named_place(result, remark.stage, remark.line)
@@ -139,15 +145,20 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
     """What narrows a figure most, a thing a figure; what narrows both is one."""
     found: dict[tuple[str, str | None, int | None, str], list[tuple[str, Doubt]]] = {}
     for key, of_key in doubts(result).items():
-        worth = [one for one in of_key if one.advice]
+        low, high = result.whole.per_portion_range.get(key) or (0.0, 0.0)
+        wide = (share_of_intake(key, high - low) or 0.0) >= WORTH
+        worth = [one for one in of_key if one.advice and wide]
         if worth:
             best = max(worth, key=lambda one: one.narrows)
             found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
-        shares = " and ".join(say("settle.share", share=f"{100 * d.share:.0f}%", figure=figure) for figure, d in of_thing)
+        shares = " and ".join(
+            say("settle.share", share=f"{100 * d.share:.0f}%", figure=figure) for figure, d in of_thing
+        )
         place = where(result, one.stage, one.line)
-        yield ToSettle(say("settle.doubt", what=one.what, shares=shares), place, _narrow(result, one))
+        what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
+        yield ToSettle(say("settle.doubt", what=what, shares=shares), place, _narrow(result, one))
 
 
 def _narrow(result: DishResult, one: Doubt) -> str:

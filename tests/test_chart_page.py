@@ -51,7 +51,7 @@ class Read(HTMLParser):
     def handle_data(self, data: str) -> None:
         if "style" in self._open or "script" in self._open:
             return
-        self.text += data
+        self.text += data.replace("\xa0", " ")
         if "tfoot" in self._open:
             self.feet[-1] += data
         elif "tbody" in self._open and ("td" in self._open or "th" in self._open):

@@ -155,7 +155,8 @@ def test_the_sheets_show_the_figures_of_the_record(folder: Path) -> None:
 
 def test_the_list_shows_the_figures_of_the_record(folder: Path) -> None:
     with browser.page(folder / "index.html", 1280) as page:
-        shown = page.js("[...document.querySelectorAll('#dishes tr')].map(r => [...r.cells].map(c => c.innerText))")
+        rows = page.js("[...document.querySelectorAll('#dishes tr')].map(r => [...r.cells].map(c => c.innerText))")
+    shown = [[cell.replace("\xa0", " ") for cell in row] for row in rows]
     assert len(shown) == len(demos())
     for row, result in zip(shown, demos(), strict=True):
         record = dish_record(result)

@@ -62,9 +62,16 @@ def test_page_1_of_the_sheet_holds_what_it_declares(to_pdf: Callable[[str], byte
             assert squeezed(figure) in texts[0]
         assert all(allergen in texts[0] for allergen in (*told["allergens"]["contains"], *told["allergens"]["check"]))
         assert all(squeezed(caution) in texts[0] for caution in result.cautions)
-        followed = next(n for n, text in enumerate(texts) if squeezed("Where each figure comes from") in text)
-        why = next(n for n, text in enumerate(texts) if squeezed("Why each allergen is named") in text)
-        assert why == followed  # the evidence stands together
+        for words in ("Settle these first", "Why each allergen is named", "Ingredients:"):
+            assert squeezed(words) in texts[0]
+        assert squeezed("Line by line") in "".join(texts)  # what is folded away on a screen
+
+
+def test_no_page_of_the_sheet_holds_a_few_lines_alone(to_pdf: Callable[[str], bytes]) -> None:
+    for result in demos():
+        texts = pdf_texts(to_pdf(sheet(result, TODAY)))
+        assert all(len(text.splitlines()) > 12 for text in texts), result.recipe.dish
+        assert squeezed("What brings the calories") in squeezed(texts[-1])
 
 
 def test_the_label_holds_the_figures_of_the_record(to_pdf: Callable[[str], bytes]) -> None:

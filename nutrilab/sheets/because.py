@@ -36,7 +36,7 @@ class Because:
 
 
 def because(result: DishResult) -> tuple[Because, ...]:
-    """Every allergen that is named, what is contained first; another cereal or nut that is to be checked stands there."""
+    """Every allergen that is named, what is contained first; other cereals and nuts of it stand with what to check."""
     told = result.allergens
     also = {allergen: found for allergen, found in told.also.items() if allergen in OF_KINDS}
     answers: tuple[Mapping[str, tuple[str, ...]], ...] = (told.contains, {**told.check, **also}, told.may)

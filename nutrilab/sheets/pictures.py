@@ -174,7 +174,7 @@ def how_sure(result: DishResult) -> RangeBars:
     said = [f"{span.label}: {span.text}" for span in spans]
     said.append("Foods by weight: " + ", ".join(piece.text for piece in pieces))
     height = (len(spans) + 1) * ROW
-    title = "How sure each figure is: likely range of a portion"
+    title = "How sure each figure of a portion is"
     return RangeBars(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
 
 

@@ -115,8 +115,10 @@ def too_low(result: DishResult) -> str:
         shares.setdefault(percent(1 - share), []).append(_name(key))
     said = []
     if shares:
-        told = "; ".join(f"{', '.join(dict.fromkeys(of))} ({share})" for share, of in shares.items())
-        said.append(say("sheet.no-value", figures=told))
+        told = (
+            say("sheet.no-value-of", figures=", ".join(dict.fromkeys(of)), share=share) for share, of in shares.items()
+        )
+        said.append(say("sheet.no-value", figures="; ".join(told)))
     if left_out := result.unweighed:
         said.append(say("sheet.left-out", lines=quoted(left_out)))
     return " ".join(said)
@@ -177,7 +179,12 @@ def counted_by(result: DishResult) -> list[str]:
     said = ["Energy is by the factors of the Regulation"]
     if result.whole.table_kcal is not None:
         said[0] += f"; {result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
+    return [*said, *cups(result)]
+
+
+def cups(result: DishResult) -> list[str]:
+    """Which cup was used, where one was."""
     if any(record.parsed.unit == "cup" for stage in all_stages(result) for record in stage.records):
         cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
-        said.append(f"Cups are {cup}")
-    return said
+        return [f"Cups are {cup}"]
+    return []

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from nutrilab.as_read import cooked_as_read
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
+from nutrilab.declaration import MICRONUTRIENT_REMARK, Figure, declare, vitamins_of
 from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.ingredients import as_text
@@ -31,6 +31,7 @@ from nutrilab.sheets.sentences import (
     answer,
     asking,
     counted_by,
+    cups,
     doubts,
     narrowing,
     not_counted,
@@ -175,19 +176,22 @@ def _figures(console: Console, result: DishResult) -> None:
     console.print()
     console.print(table)
     if not wide:
-        shares = (
-            f"{one.title.removeprefix('of which ').lower()} {one.percent_of_day}{f' ({one.level})' if one.level else ''}"
-            for one in told.figures
-            if one.percent_of_day and one.key != "energy_kj"
-        )
-        console.print(say("sheet.of-a-day-line", shares=", ".join(shares)))
+        shares = ", ".join(map(_of_day, (one for one in told.figures if one.percent_of_day and one.key != "energy_kj")))
+        console.print(say("sheet.of-a-day-line", shares=shares))
     if words := too_low(result):
         console.print(f"[bold]{clean(words)}[/bold]")
     for words in narrowing(result, settle_first(result)):
         console.print(clean(words))
-    console.print(f"{REFERENCE_STATEMENT}.")
+    for words in (REFERENCE_STATEMENT, *cups(result)):
+        console.print(f"{words}.")
     if told.basis.remark:
         console.print(told.basis.remark)
+
+
+def _of_day(one: Figure) -> str:
+    """ "fat 31% (high)"."""
+    level = f" ({one.level})" if one.level else ""
+    return f"{one.title.removeprefix('of which ').lower()} {one.percent_of_day}{level}"
 
 
 def _explained(console: Console, result: DishResult) -> None:
@@ -219,8 +223,8 @@ def _vitamins(console: Console, result: DishResult) -> None:
         return
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (declare(result).basis.words, "", "a portion", "", "how far known"):
-        table.add_column(head, justify="right")
+    for head in (declare(result).basis.words, "", say("sheet.a-portion"), "", "how far known"):
+        table.add_column(head, justify="right", overflow="fold")
     for one in found:
         per_portion = (one.declared_per_portion, one.percent_per_portion)
         table.add_row(one.name, one.declared_per_100, one.percent_per_100, *per_portion, one.coverage_words)
@@ -267,7 +271,7 @@ def _balance(console: Console, result: DishResult) -> None:
         table = Table(box=None, pad_edge=False, header_style="bold")
         table.add_column("")
         for head in ("in", "taken up", "out", "lost", "left over"):
-            table.add_column(head, justify="right")
+            table.add_column(head, justify="right", overflow="fold")
         for name, unit, *amounts in stage.result.balance.rows():
             table.add_row(f"{name} [{unit}]".replace("[", "\\["), *(f"{amount:.1f}" for amount in amounts))
         console.print(table)
@@ -319,8 +323,7 @@ def _row(record: LineRecord) -> tuple[str, str, str, str, str]:
     grams = "-"
     if record.grams is not None:
         grams = f"{record.grams:.3g} g" if record.grams < 100 else f"{record.grams:.0f} g"
-    told = (clean(record.parsed.text), grams, clean(" + ".join(names)), str(record.sureness), ", ".join(allergens))
-    return told
+    return clean(record.parsed.text), grams, clean(" + ".join(names)), str(record.sureness), ", ".join(allergens)
 
 
 def explained(text: str, told: Iterable[Said], width: int | None = None, colour: bool = False) -> str:

@@ -7,7 +7,9 @@ import re
 NO_BREAK = "\u00a0"
 # What this tool writes behind a number: units of the declaration and of the kitchen.
 _UNIT = r"(?:kJ|kcal|kg|g|mg|µg|ml|cl|l|litres?|cm|mm|min|minutes?|tsp|tbsp|portions?)\b|%"
-_PAIR = re.compile(rf"(?<=[\d¼½¾⅓⅔⅛]) (?={_UNIT})|(?<=\bline) (?=\d)|(?<=\blines) (?=\d)|(?<=\bper) (?=100\b)|(?<=[<≈−]) (?=\d)")
+_PAIR = re.compile(
+    rf"(?<=[\d¼½¾⅓⅔⅛]) (?={_UNIT})|(?<=\bline) (?=\d)|(?<=\blines) (?=\d)|(?<=\bper) (?=100\b)|(?<=[<≈−]) (?=\d)"
+)
 
 
 def together(text: str, space: str = NO_BREAK) -> str:

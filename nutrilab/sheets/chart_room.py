@@ -2,7 +2,7 @@
 
 A chart for a wall is as large as its sheet allows. Letters that stand 1/200 to 1/300 of the distance high read at ease
 (common practice, no source): 7 to 10 mm at two metres. An eye of visual acuity 1.0 just reads 5 minutes of arc (the
-optotype of ISO 8596, from memory): 2.9 mm at two metres; docs/commands.md says which charts reach that.
+optotype of ISO 8596, from memory): 2.9 mm at two metres; docs/files.md says which charts reach that.
 """
 
 from __future__ import annotations

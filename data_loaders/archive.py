@@ -22,6 +22,7 @@ from typing import IO, Any, cast
 
 from data_loaders.schema import TableError
 from nutrilab.files import no_file
+from nutrilab.messages import say
 
 # What the archive readers raise on damaged or cut content, or on a way of packing they do not know.
 _DAMAGE = (OSError, EOFError, zlib.error, zipfile.BadZipFile, tarfile.TarError, NotImplementedError, RecursionError)
@@ -49,12 +50,12 @@ def read_file(path: Path, limit: int = LIMIT) -> bytes:
         raise TableError(no_file(path), path)
     try:
         if path.stat().st_size > limit:
-            raise TableError(f"it has {path.stat().st_size:,} bytes; that is no food table", path)
+            raise TableError(say("load.has-bytes-no-food-table", size=f"{path.stat().st_size:,}"), path)
         data = path.read_bytes()
     except OSError as error:
-        raise TableError(f"it cannot be read ({error.strerror})", path) from error
+        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
     if not data:
-        raise TableError("the file is empty", path)
+        raise TableError(say("load.file-empty"), path)
     return data
 
 
@@ -69,11 +70,11 @@ def read_files(path: Path, names: tuple[str, ...], optional: tuple[str, ...] = (
         for member in members:
             if name := wanted.get(member.name.lower()):
                 if name in found:
-                    raise TableError(f"the file {name} stands in it twice", path)
+                    raise TableError(say("load.file-stands-twice", file=name), path)
                 found[name] = _whole(member, path)
     missing = [name for name in names if name not in found]
     if missing:
-        raise TableError(f"the file {missing[0]} is missing in it", path)
+        raise TableError(say("load.file-missing", file=missing[0]), path)
     return found
 
 
@@ -86,7 +87,7 @@ def opened(path: Path, name: str) -> Iterator[IO[bytes]]:
     with _members(path) as members:
         found = [member for member in members if member.name.lower() == name.lower()]
         if len(found) != 1:
-            raise TableError(f"the file {name} {'stands in it twice' if found else 'is missing in it'}", path)
+            raise TableError(say("load.file-stands-twice" if found else "load.file-missing", file=name), path)
         with found[0].open() as stream:
             yield stream
 
@@ -99,18 +100,18 @@ def safe_workbook(data: bytes, file: object) -> io.BytesIO:
     takes the mark in: those that keep ASCII, and UTF-16.
     """
     if data[:4] == b"\xd0\xcf\x11\xe0":
-        raise TableError("this is an old .xls or a workbook with a password; save it as .xlsx without one", file)
+        raise TableError(say("load.old-xls-workbook-password-save"), file)
     if data[:4] != b"PK\x03\x04":
-        raise TableError("this is no workbook (.xlsx)", file)
+        raise TableError(say("load.no-workbook-xlsx"), file)
     with _sentences(file), _zip(io.BytesIO(data), file) as archive:
         infos = archive.infolist()
         if sum(info.file_size for info in infos) > min(WORKBOOK, RATIO * len(data) + _CHUNK):
-            raise TableError("it would unpack to far more than a food table holds", file)
+            raise TableError(say("load.would-unpack-far-more-than"), file)
         for info in infos:
             _harmless(info.filename, file)
             with _open_zipped(archive, info, file) as part:
                 if _has_doctype(part):
-                    raise TableError(f"its part {info.filename} holds a DOCTYPE, which no workbook needs", file)
+                    raise TableError(say("load.part-holds-doctype-no-workbook", file=info.filename), file)
     return io.BytesIO(data)
 
 
@@ -129,8 +130,8 @@ def _sentences(path: object) -> Iterator[None]:
     try:
         yield
     except _DAMAGE as error:
-        words = "it is cut short" if isinstance(error, EOFError) else " ".join(str(error).split()) or "unreadable"
-        raise TableError(f"the archive is damaged ({words}); fetch it again", path) from error
+        words = say("load.cut-short") if isinstance(error, EOFError) else " ".join(str(error).split()) or "unreadable"
+        raise TableError(say("load.archive-damaged-fetch-again", problem=words), path) from error
 
 
 @contextmanager
@@ -152,11 +153,11 @@ def _members(path: Path) -> Iterator[Iterator[_Member]]:
 def _whole(member: _Member, path: Path) -> bytes:
     """All of a file; its size as told is checked before and after."""
     if member.size > LIMIT:
-        raise TableError(f"the file {member.name} would unpack to {member.size:,} bytes; that is no food table", path)
+        raise TableError(say("load.file-would-unpack-bytes-no", file=member.name, size=f"{member.size:,}"), path)
     with member.open() as stream:
         data = b"".join(iter(lambda: stream.read(_CHUNK), b""))
     if len(data) != member.size:
-        raise TableError(f"the file {member.name} is not the size the archive says; fetch it again", path)
+        raise TableError(say("load.file-not-size-archive-says", file=member.name), path)
     return data
 
 
@@ -168,7 +169,7 @@ class _Careful:
 
     def read(self, size: int = -1) -> bytes:
         if size > _AT_ONCE and not self.trusted:
-            raise TableError("its list of files is far too long for a food table", self._path)
+            raise TableError(say("load.list-files-far-too-long"), self._path)
         return self._file.read(size)
 
     def __getattr__(self, name: str) -> Any:
@@ -179,7 +180,7 @@ def _harmless(name: str, path: object) -> str:
     """The name of an entry without its folders. Raises TableError when it leads out of the archive."""
     parts = name.replace("\\", "/").split("/")
     if ".." in parts or parts[0].endswith(":") or (not parts[0] and len(parts) > 1):
-        raise TableError(f'it holds a name that leads out of it ("{name[:60]}"); fetch it from its publisher', path)
+        raise TableError(say("load.holds-name-leads-out-fetch", name=name[:60]), path)
     return parts[-1]
 
 
@@ -194,9 +195,9 @@ class _Count:
         self.entries += 1
         self.bytes += size
         if self.entries > ENTRIES:
-            raise TableError(f"it holds more than {ENTRIES:,} files; that is no food table", self.path)
+            raise TableError(say("load.holds-more-than-files-no", most=f"{ENTRIES:,}"), self.path)
         if self.bytes > self.most:
-            raise TableError(f"it would unpack to more than {RATIO} times its size; that is no food table", self.path)
+            raise TableError(say("load.would-unpack-more-than-times", times=RATIO), self.path)
 
 
 def _zip(file: IO[bytes], path: object) -> zipfile.ZipFile:
@@ -214,7 +215,7 @@ def _damaged_places() -> Iterator[None]:
     try:
         yield
     except (ValueError, struct.error, OverflowError) as error:
-        raise zipfile.BadZipFile(f"its list of files leads nowhere: {error}") from error
+        raise zipfile.BadZipFile(say("load.list-files-leads-nowhere", problem=error)) from error
 
 
 def _in_folder(path: Path) -> Iterator[_Member]:
@@ -238,9 +239,9 @@ def _in_zip(archive: zipfile.ZipFile, path: Path) -> Iterator[_Member]:
 
 def _open_zipped(archive: zipfile.ZipFile, info: zipfile.ZipInfo, path: object) -> IO[bytes]:
     if info.flag_bits & 0x1:
-        raise TableError(f"its file {info.filename} is locked with a password; unpack it first", path)
+        raise TableError(say("load.file-locked-password-unpack-first", file=info.filename), path)
     if stat.S_ISLNK(info.external_attr >> 16):
-        raise TableError(f"its file {info.filename} is a link to another file; fetch it from its publisher", path)
+        raise TableError(say("load.file-link-another-file-fetch", file=info.filename), path)
     with _damaged_places():
         return archive.open(info)
 
@@ -255,7 +256,7 @@ def _tar(path: Path) -> Iterator[tarfile.TarFile]:
         try:
             archive = tarfile.TarFile(fileobj=cast(IO[bytes], _Careful(stream, path)))
         except tarfile.ReadError as error:
-            raise TableError("this is neither a folder nor a zip nor a tar file", path) from error
+            raise TableError(say("load.neither-folder-nor-zip-nor"), path) from error
         with archive:
             yield archive
 
@@ -272,5 +273,5 @@ def _in_tar(archive: tarfile.TarFile, path: Path) -> Iterator[_Member]:
 def _open_tarred(archive: tarfile.TarFile, info: tarfile.TarInfo, path: Path) -> IO[bytes]:
     member = archive.extractfile(info) if info.isfile() else None  # a link would open what it points to
     if member is None:
-        raise TableError(f"its file {info.name} is a link to another file; fetch it from its publisher", path)
+        raise TableError(say("load.file-link-another-file-fetch", file=info.name), path)
     return member

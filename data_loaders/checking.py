@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 from data_loaders.leaving_out import macronutrients, most
 from data_loaders.schema import FOOD_COLUMNS, TableError, components
 from nutrilab.law.energy import KJ_PER_KCAL, factors
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -84,7 +85,7 @@ class Report:
             if fault.size > checks()["wrong unit"].limit:
                 return f"{fault.food_id}, {fault.name[:60]}: {fault.words}"
         if self.faulty > checks()["too many"].limit:
-            return f"TOO MANY of its foods, {self.faulty:.0%}, have figures that cannot be"
+            return say("load.too-many-foods-have-figures", share=f"{self.faulty:.0%}")
         return ""
 
 
@@ -105,9 +106,9 @@ def read_foods(path: Path) -> pd.DataFrame:
     try:
         frame: pd.DataFrame = pq.ParquetFile(path).read().to_pandas()
     except (OSError, ValueError, pa.ArrowException) as error:
-        raise TableError(f"the food table cannot be read ({error}); import it again", path) from error
+        raise TableError(say("load.food-table-cannot-read-import", problem=error), path) from error
     if list(frame.columns[: len(FOOD_COLUMNS)]) != list(FOOD_COLUMNS) or frame.empty:
-        raise TableError("this is no food table of ours; import it again", path)
+        raise TableError(say("load.no-food-table-ours-import"), path)
     return frame
 
 
@@ -181,7 +182,7 @@ def _solids(view: _View) -> _Found:
     total = view.column("WATER") + view.column("PROCNT") + view.column("FAT") + view.ash + view.known("ALC")
     total = total + whole.fillna(parts)
     off = (total - 100).abs()
-    return _Found(off, off, lambda i: f"they come to {total[i]:.1f} g")
+    return _Found(off, off, lambda i: say("load.they-come-to", weight=f"{total[i]:.1f}"))
 
 
 def _energy(view: _View) -> _Found:
@@ -195,40 +196,48 @@ def _energy(view: _View) -> _Found:
     given = view.column("ENERC_KCAL")
     size = (given - computed).abs()
     off = size / given.clip(lower=1.0).clip(lower=computed)
-    return _Found(off, size, lambda i: f"{given[i]:.0f} kcal given, {computed[i]:.0f} kcal by its components")
+    return _Found(
+        off,
+        size,
+        lambda i: say("load.kcal-given-kcal-components", given=f"{given[i]:.0f}", counted=f"{computed[i]:.0f}"),
+    )
 
 
 def _units(view: _View) -> _Found:
     kilojoules, kilocalories = view.column("ENERC_KJ"), view.column("ENERC_KCAL")
     size = (kilojoules - KJ_PER_KCAL * kilocalories).abs()
     off = size / (KJ_PER_KCAL * kilocalories).clip(lower=1.0)
-    return _Found(off, size, lambda i: f"{kilojoules[i]:.0f} kJ and {kilocalories[i]:.0f} kcal")
+    return _Found(
+        off,
+        size,
+        lambda i: say("load.kj-kcal", kilojoules=f"{kilojoules[i]:.0f}", kilocalories=f"{kilocalories[i]:.0f}"),
+    )
 
 
-def _part(part: pd.Series, whole: pd.Series, words: str) -> _Found:
+def _part(part: pd.Series, whole: pd.Series, key: str) -> _Found:
     off = part - whole
-    return _Found(off, off, lambda i: words.format(part[i], whole[i]))
+    return _Found(off, off, lambda i: say(key, part=f"{part[i]:.2f} g", whole=f"{whole[i]:.2f} g"))
 
 
 def _saturates(view: _View) -> _Found:
-    return _part(view.column("FASAT"), view.column("FAT"), "{:.2f} g in {:.2f} g of fat")
+    return _part(view.column("FASAT"), view.column("FAT"), "load.part-of-fat")
 
 
 def _fatty_acids(view: _View) -> _Found:
     acids = view.column("FASAT") + view.column("FAMS") + view.column("FAPU")
-    return _part(acids, view.column("FAT"), "{:.2f} g in {:.2f} g of fat")
+    return _part(acids, view.column("FAT"), "load.part-of-fat")
 
 
 def _sugars(view: _View) -> _Found:
-    return _part(view.column("SUGAR"), view.available, "{:.2f} g in {:.2f} g of carbohydrate without fibre")
+    return _part(view.column("SUGAR"), view.available, "load.part-of-available")
 
 
 def _fibre(view: _View) -> _Found:
-    return _part(view.column("FIBTG"), view.column("CHOCDF"), "{:.2f} g in {:.2f} g of carbohydrate")
+    return _part(view.column("FIBTG"), view.column("CHOCDF"), "load.part-of-carbohydrate")
 
 
 def _sodium(view: _View) -> _Found:
-    return _part(view.column("NA") / 1000, view.column("ASH"), "{:.2f} g in {:.2f} g of ash")
+    return _part(view.column("NA") / 1000, view.column("ASH"), "load.part-of-ash")
 
 
 def _impossible(view: _View) -> _Found:
@@ -244,7 +253,9 @@ def _impossible(view: _View) -> _Found:
 
     def words(i: int) -> str:
         tag = str(table.loc[i].idxmax())
-        return f"{components()[tag].name} of {view.column(tag)[i]:g} {components()[tag].unit}"
+        return say(
+            "load.amount", name=components()[tag].name, value=f"{view.column(tag)[i]:g}", unit=components()[tag].unit
+        )
 
     return _Found(worst, worst, words)
 
@@ -254,7 +265,7 @@ def _duplicates(view: _View) -> _Found:
     again = names.duplicated().astype("float64")
     first = {name: i for i, name in reversed(list(enumerate(names)))}
     ids = view.foods["food_id"].tolist()
-    return _Found(again, again, lambda i: f"the name of {ids[first[names[i]]]} as well")
+    return _Found(again, again, lambda i: say("load.same-name", food=ids[first[names[i]]]))
 
 
 @cache
@@ -266,7 +277,7 @@ def _rows(name: str) -> tuple[dict[str, str], ...]:
 def _macronutrients(view: _View) -> _Found:
     total = macronutrients(view.foods).reset_index(drop=True)
     off = (total - 100).where(total > 0)
-    return _Found(off, off, lambda i: f"they come to {total[i]:.1f} g")
+    return _Found(off, off, lambda i: say("load.they-come-to", weight=f"{total[i]:.1f}"))
 
 
 def _anchors(view: _View) -> _Found:
@@ -286,8 +297,15 @@ def _anchors(view: _View) -> _Found:
         nearest = int(far.argmin())
         value, off = float(there.to_numpy()[nearest]), float(far[nearest])
         component = components()[row["tagname"]]
-        usual = f"{low:g} to {high:g} is usual"
-        words = f"{component.name} of {value:.4g} {component.unit} where {usual}{_of_unit(off)}"
+        usual = say("load.usual", low=f"{low:g}", high=f"{high:g}")
+        words = say(
+            "load.not-usual",
+            name=component.name,
+            value=f"{value:.4g}",
+            unit=component.unit,
+            usual=usual,
+            off=_of_unit(off),
+        )
         told.tell(int(there.index.to_numpy()[nearest]), off, words)
     return told.found
 
@@ -314,7 +332,9 @@ def _middles(view: _View) -> _Found:
         off = max(usual / middle, middle / usual) - 1
         component = components()[row["tagname"]]
         unit = component.unit
-        words = f"half its foods have less than {middle:.4g} {unit} of {component.name}, {usual:g} {unit} is usual"
+        words = say(
+            "load.half-foods-have-less-than", middle=f"{middle:.4g}", unit=unit, name=component.name, usual=f"{usual:g}"
+        )
         place = int((there - middle).abs().to_numpy().argmin())
         told.tell(int(there.index.to_numpy()[place]), off, words + _of_unit(off))
     return told.found
@@ -344,7 +364,7 @@ def _of_unit(off: float) -> str:
     if off <= checks()["wrong unit"].limit:
         return ""
     power = max(1, round(log10(off + 1)))
-    return f"; its unit may be wrong by {10**power:,}" if power <= 9 else "; its unit or column may be wrong"
+    return say("load.unit-may-wrong", power=f"{10**power:,}") if power <= 9 else say("load.unit-column-may-wrong")
 
 
 _LOOKS: dict[str, Callable[[_View], _Found]] = {

@@ -16,6 +16,8 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
 
+from nutrilab.messages import say
+
 WAITING = ".nutrilab-part"  # how names of files end that are not yet in their places
 _NAMED = 40  # characters of the target's name in it; a disk allows 255 bytes, and a letter may take four
 OLD = 3_600.0  # [s]; what waits longer was left by a killed process
@@ -117,7 +119,7 @@ def _acquired(path: Path, wait: float) -> int:
             raise
         os.close(handle)
         if time.monotonic() > end:
-            raise TimeoutError(None, "another nutrilab is writing here", str(path))
+            raise TimeoutError(None, say("load.another-nutrilab-writing-here"), str(path))
         time.sleep(_PAUSE)
 
 

@@ -20,6 +20,7 @@ from data_loaders.checking import check_foods
 from data_loaders.leaving_out import leave_out
 from data_loaders.publishers import Published, download, pins, standing
 from data_loaders.schema import TableData, TableError
+from nutrilab.messages import say
 
 Tell = Callable[[int, int], None]  # bytes fetched, bytes there are (0 when not known)
 
@@ -47,7 +48,7 @@ def fetch(
     be read, figures that cannot be.
     """
     if sha256 is not None and not _SHA256.fullmatch(sha256.lower()):
-        raise TableError("a SHA-256 has 64 digits of 0-9 and a-f", sha256[:80])
+        raise TableError(say("load.sha-256-has-64-digits"), sha256[:80])
     row = download(name, file)
     wanted = sha256.lower() if sha256 else row.sha256
     path = _download(row, folder / CACHE, wanted, tell, waits)
@@ -58,7 +59,7 @@ def fetch(
     if inside and standing(name, table.provenance.inputs) != "pinned":
         _refuse_unchecked(row, path)
     if unsound := check_foods(table.foods).unsound:
-        raise TableError(f"{unsound}; nothing was changed", path)
+        raise TableError(say("load.nothing-was-changed", problem=unsound), path)
     table = leave_out(table, path)
     return table, schema.write(table, folder, name)
 
@@ -66,7 +67,7 @@ def fetch(
 def _refuse_unchecked(row: Published, path: Path) -> NoReturn:
     got = schema.sha256(read_file(path))
     what = f"nutrilab tables fetch {row.name} --file {row.file} --sha256 {got}"
-    message = f"no checksum is pinned that this file could be checked by; once you have compared its SHA-256: {what}"
+    message = say("load.no-checksum-pinned-file-could", what=what)
     raise TableError(message, path)
 
 
@@ -75,7 +76,7 @@ def _download(row: Published, cache: Path, sha256: str, tell: Tell | None, waits
     try:
         pooch: Any = import_module("pooch")
     except ImportError as error:
-        raise TableError("fetching needs pooch: in the folder of nutrilab, pip install '.[fetch]'", row.name) from error
+        raise TableError(say("load.fetching-needs-pooch-folder-nutrilab"), row.name) from error
     pooch.get_logger().setLevel("ERROR")
     try:
         _sweep(cache)
@@ -98,8 +99,9 @@ def _download(row: Published, cache: Path, sha256: str, tell: Tell | None, waits
 
 
 def _not_the_pinned(got: str, row: Published) -> str:
-    cure = f"; if it is a new release you trust: nutrilab tables fetch {row.name} --file {row.file} --sha256 {got}"
-    return "what came is not the file expected, its SHA-256 is another; nothing was changed" + (cure if got else "")
+    if not got:
+        return say("load.what-came-not-file-expected")
+    return say("load.another-release", name=row.name, file=row.file, got=got)
 
 
 def _broken_off(error: OSError) -> bool:
@@ -116,16 +118,16 @@ def _status(error: Any) -> int:
 
 def _why(error: OSError) -> str:
     exceptions: Any = import_module("requests.exceptions")
-    by_hand = "fetch it in a browser and use: nutrilab tables import"
+    by_hand = say("load.fetch-browser-use-nutrilab-tables")
     if isinstance(error, exceptions.HTTPError):
-        return f"the publisher's server answers {_status(error)}; the file may have moved: {by_hand}"
+        return say("load.publisher-s-server-answers-file", problem=_status(error), how=by_hand)
     if isinstance(error, (exceptions.ChunkedEncodingError, exceptions.ReadTimeout)):
-        return "the line broke off again and again; nothing was changed; try later"
+        return say("load.line-broke-off-again-again")
     if isinstance(error, exceptions.SSLError):
-        return f"the publisher's server cannot prove who it is; nothing was changed; {by_hand}"
+        return say("load.publisher-s-server-cannot-prove", how=by_hand)
     if isinstance(error, exceptions.RequestException):
-        return f"the publisher's server cannot be reached; nothing was changed; go online or {by_hand}"
-    return f"it cannot be kept here ({error.strerror or error})"
+        return say("load.publisher-s-server-cannot-reached", how=by_hand)
+    return say("load.cannot-kept-here", problem=error.strerror or error)
 
 
 class _Watch:
@@ -138,7 +140,7 @@ class _Watch:
     def update(self, count: int) -> None:
         self._done += count
         if self._done > self._most + _CHUNK:
-            raise ConnectionAbortedError(None, "it is far larger than the table that was expected")
+            raise ConnectionAbortedError(None, say("load.far-larger-than-table-was"))
         if self._tell:
             self._tell(min(self._done, self.total or self._done), self.total)
 

@@ -40,6 +40,7 @@ from data_loaders.fr_ciqual_xls import MAGIC, english_names, read_workbook
 from data_loaders.fr_ciqual_xml import ALIM, COMPO, CONST, GROUPS, read_xml
 from data_loaders.schema import ENGLISH, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError, sha256
 from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT, factors
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -86,17 +87,17 @@ def _published(path: Path) -> tuple[Published, dict[str, str]]:
         data = read_file(path, LARGEST)
         return read_workbook(data, path.name), {path.name: sha256(data)}
     if head.lstrip(b"\xef\xbb\xbf \r\n").startswith(b"<"):
-        raise TableError(f"one XML file is not enough; give the folder or zip that holds {', '.join(XML)}", path)
+        raise TableError(say("load.one-xml-file-not-enough", files=", ".join(XML)), path)
     found = read_files(path, (), (*XML, GROUPS, *WORKBOOKS))
     books = [name for name in WORKBOOKS if name in found]
     if any(name in found for name in XML):
         if missing := [name for name in XML if name not in found]:
-            raise TableError(f"the file {missing[0]} is missing in it", path)
+            raise TableError(say("load.file-missing", file=missing[0]), path)
         used, table = [name for name in (*XML, GROUPS) if name in found], read_xml(found)
     elif books:
         used, table = books, _both([read_workbook(found[name], name) for name in books], path)
     else:
-        raise TableError(f"none of the files of CIQUAL 2020 is in it: {', '.join((*XML, *WORKBOOKS))}", path)
+        raise TableError(say("load.none-files-ciqual-2020", files=", ".join((*XML, *WORKBOOKS))), path)
     return table, {name: sha256(found[name]) for name in used}
 
 
@@ -123,9 +124,9 @@ def _head(path: Path) -> bytes:
         with path.open("rb") as file:
             head = file.read(len(MAGIC))
     except OSError as error:
-        raise TableError(f"it cannot be read ({error.strerror})", path) from error
+        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
     if not head:
-        raise TableError("the file is empty", path)
+        raise TableError(say("load.file-empty"), path)
     return head
 
 
@@ -136,10 +137,10 @@ def _both(books: list[Published], path: Path) -> Published:
     english = [book for book in books if any(book.english)]
     french = [book for book in books if any(book.french)]
     if len(english) != 1 or len(french) != 1:
-        raise TableError("it holds the workbook of one language twice; leave one of each", path)
+        raise TableError(say("load.holds-workbook-one-language-twice"), path)
     names = dict(zip(french[0].codes, french[0].french, strict=True))
     if strangers := set(names).symmetric_difference(english[0].codes):
-        raise TableError(f"the food {min(strangers)} is in only one of its two workbooks; use one release", path)
+        raise TableError(say("load.food-only-one-two-workbooks", food=min(strangers)), path)
     return replace(english[0], french=[names[code] for code in english[0].codes])
 
 
@@ -152,7 +153,7 @@ def _middle(numbers: np.ndarray, kinds: np.ndarray, file: str) -> tuple[np.ndarr
     boundless = np.argwhere((kinds == TRACE) & np.isnan(high))
     if len(boundless):
         one = constituents()[boundless[0][1]]
-        raise TableError(f"{one.english} cannot be a trace; fetch the file again", file)
+        raise TableError(say("load.cannot-trace-fetch-file-again", name=one.english), file)
     return np.where((kinds == LESS) | (kinds == TRACE), high / 2, numbers), high
 
 
@@ -175,16 +176,16 @@ def _check_sense(values: np.ndarray, file: str) -> None:
     kj = kj + per_gram["ALC"] * np.nan_to_num(of("ALC"))
     kcal, salt = of("ENERC_KJ") / KJ_PER_KCAL, of("NA") / SODIUM_PER_SALT
     tests = {  # what must hold -> how far it does not, NaN where it cannot be told
-        "energy in kJ does not follow from the components": np.abs(kj - of("ENERC_KJ")) - 0.2 * kj - 20,
-        "kcal do not follow from kJ": np.abs(of("ENERC_KCAL") - kcal) - 0.1 * of("ENERC_KCAL") - 5,
-        "saturates are more than fat": of("FASAT") - 1.1 * of("FAT") - 0.5,
-        "sugars are more than carbohydrate": of("SUGAR") - 1.1 * of("CHOAVL") - 0.5,
-        "salt is not sodium x 2.5": np.abs(of("NACL") - salt) - 0.5 * salt - 0.1,
+        "load.kj-not-of-components": np.abs(kj - of("ENERC_KJ")) - 0.2 * kj - 20,
+        "load.kcal-not-of-kj": np.abs(of("ENERC_KCAL") - kcal) - 0.1 * of("ENERC_KCAL") - 5,
+        "load.saturates-above-fat": of("FASAT") - 1.1 * of("FAT") - 0.5,
+        "load.sugars-above-carbohydrate": of("SUGAR") - 1.1 * of("CHOAVL") - 0.5,
+        "load.salt-not-of-sodium": np.abs(of("NACL") - salt) - 0.5 * salt - 0.1,
     }
     for words, excess in tests.items():
         known = excess[~np.isnan(excess)]
         if len(known) and (known > 0).mean() > 0.4:
-            raise TableError(f"in many of its foods {words}: columns are swapped; fetch the file again", file)
+            raise TableError(say("load.many-foods-columns-swapped-fetch", problem=say(words)), file)
 
 
 def _foods(table: Published, values: np.ndarray, beside: dict[int, str]) -> pd.DataFrame:

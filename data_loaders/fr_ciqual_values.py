@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import TableError
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -110,13 +111,13 @@ def food_code(value: object, file: str, line: int | None = None) -> int:
     """An alim_code. Raises TableError when it is no whole number."""
     text = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value or "").strip()
     if not (text.isascii() and text.isdigit() and len(text) <= 9):
-        raise TableError(f'"{text[:40]}" is no food code (alim_code)', file, line)
+        raise TableError(say("load.no-food-code-alim-code", text=text[:40]), file, line)
     return int(text)
 
 
 def same_food_twice(code: int, name: str, other: str, file: str, line: int | None = None) -> TableError:
     """What is wrong when a food stands twice in a file and the two do not agree."""
-    return TableError(f'the food {code} stands in it twice, as "{other[:60]}" and as "{name[:60]}"', file, line)
+    return TableError(say("load.food-stands-twice", code=code, other=other[:60], name=name[:60]), file, line)
 
 
 def _one(text: Any) -> tuple[float, int]:
@@ -160,13 +161,13 @@ def refuse(table: Published, grid: np.ndarray, kinds: np.ndarray, numbers: np.nd
         food, place = wrong[0]
         one = constituents()[place]
         what = (
-            'is no value (a number, "< number", "traces" or "-")'
+            say("load.no-value-number-number-traces")
             if kinds[food, place] == BAD
-            else f"is more than 100 g of food can hold [{one.unit}]"
+            else say("load.more-than-100-g-food", unit=one.unit)
         )
         text = " ".join(str(grid[food, place]).split())[:40]
         raise TableError(
-            f'"{text}" under {one.english} of the food {table.codes[food]} {what}; fetch the file again',
+            say("load.under-food-fetch-file-again", text=text, name=one.english, food=table.codes[food], what=what),
             table.file,
             table.lines[food] if table.lines else None,
         )

@@ -21,6 +21,7 @@ from data_loaders.fr_ciqual_values import (
     same_food_twice,
 )
 from data_loaders.schema import TableError
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -40,7 +41,7 @@ def read_workbook(data: bytes, name: str) -> Published:
     sheet = _sheet(data, name)
     file = f"{name}, sheet {SHEET}"
     if sheet.nrows < 2:
-        raise TableError("no food was found in it", file)
+        raise TableError(say("load.no-food-was-found"), file)
     heads = [str(head).strip() for head in sheet.row_values(0)]
     named, places = _columns(heads, file)
     language = "eng" if "alim_nom_eng" in named else "fr"
@@ -76,18 +77,18 @@ def _sheet(data: bytes, name: str) -> Any:
     try:
         import xlrd
     except ImportError as error:
-        raise TableError("reading .xls needs xlrd: in the folder of nutrilab, pip install '.[tables]'", name) from error
+        raise TableError(say("load.reading-xls-needs-xlrd-folder"), name) from error
     if not data.startswith(MAGIC):
-        raise TableError("this is no .xls workbook; use the file as published", name)
+        raise TableError(say("load.no-xls-workbook-use-file"), name)
     try:
         book = xlrd.open_workbook(file_contents=data, logfile=io.StringIO(), on_demand=True)
         if SHEET not in book.sheet_names():
-            raise TableError(f'the sheet "{SHEET}" is missing in it', name)
+            raise TableError(say("load.sheet-missing", sheet=SHEET), name)
         return book.sheet_by_name(SHEET)
     except TableError:
         raise
     except Exception as error:  # on damaged bytes xlrd raises whatever its arithmetic ends in
-        raise TableError("the workbook is damaged or has a password; fetch it again", name) from error
+        raise TableError(say("load.workbook-damaged-has-password-fetch"), name) from error
 
 
 def _columns(heads: list[str], file: str) -> tuple[dict[str, int], list[int]]:
@@ -97,16 +98,16 @@ def _columns(heads: list[str], file: str) -> tuple[dict[str, int], list[int]]:
     for column, head in enumerate(heads):
         if head.startswith("alim_"):
             if named.setdefault(head, column) != column:
-                raise TableError(f'the column "{head}" stands in it twice', file, 1)
+                raise TableError(say("load.column-stands-twice", name=head), file, 1)
         elif (place := by_label().get(label(head))) is not None and places.setdefault(place, column) != column:
-            raise TableError(f'the column "{head}" stands in it twice', file, 1)
+            raise TableError(say("load.column-stands-twice", name=head), file, 1)
     if "alim_code" not in named:
-        raise TableError('the column "alim_code" is missing; this is no CIQUAL workbook', file, 1)
+        raise TableError(say("load.column-alim-code-missing-no"), file, 1)
     if "alim_nom_eng" not in named and "alim_nom_fr" not in named:
-        raise TableError('the column "alim_nom_eng" or "alim_nom_fr" is missing', file, 1)
+        raise TableError(say("load.column-alim-nom-eng-alim"), file, 1)
     for place, one in enumerate(constituents()):
         if place not in places:
-            raise TableError(f'the column "{one.english} ({one.unit}/100g)" is missing', file, 1)
+            raise TableError(say("load.column-100g-missing", name=one.english, unit=one.unit), file, 1)
     return named, [places[place] for place in range(len(places))]
 
 
@@ -117,7 +118,7 @@ def _cells(sheet: Any, column: int) -> list[Any]:
     if not set(types).isdisjoint(_NO_VALUE):
         for row, kind in enumerate(types):
             if kind in _NO_VALUE:
-                values[row] = "a date, boolean or error"
+                values[row] = say("load.date-boolean-error")
     return values
 
 
@@ -188,7 +189,7 @@ def _complete(table: Published, row: int, again: int) -> None:
     numbers, kinds = read_values(table.texts[[row, again]])
     there = kinds != MISSING
     if (there[0] & there[1] & ((kinds[0] != kinds[1]) | (numbers[0] != numbers[1]))).any():
-        raise TableError(f"the food {code} stands in it twice with different values", table.file, line)
+        raise TableError(say("load.food-stands-twice-different-values", code=code), table.file, line)
     if there[1].sum() > there[0].sum():
         table.groups[row] = table.groups[again]
     table.texts[row, there[1]] = table.texts[again, there[1]]

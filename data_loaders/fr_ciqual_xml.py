@@ -26,6 +26,7 @@ from data_loaders.fr_ciqual_values import (
     same_food_twice,
 )
 from data_loaders.schema import TableError
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -97,14 +98,16 @@ def _places(data: bytes) -> dict[str, int]:
     for code, french, english in _records(data, "const", ("const_code", "const_nom_fr", "const_nom_eng"), CONST):
         named = {by_label()[key] for key in (label(french), label(english)) if key in by_label()}
         if len(named) > 1:
-            raise TableError(f'the constituent {code} is "{french}" in French, but "{english}" in English', CONST)
+            raise TableError(
+                say("load.constituent-french-but-english", code=code, french=french, english=english), CONST
+            )
         place = named.pop() if named else by_code.get(code, -1)
         if code in places or (place >= 0 and place in places.values()):
-            raise TableError(f'the constituent "{english or french}" stands in it twice', CONST)
+            raise TableError(say("load.constituent-stands-twice", name=english or french), CONST)
         places[code] = place
     for place, one in enumerate(constituents()):
         if place not in places.values():
-            raise TableError(f"the constituent {one.const_code}, {one.english}, is missing in it", CONST)
+            raise TableError(say("load.constituent-missing", code=one.const_code, name=one.english), CONST)
     return places
 
 
@@ -116,31 +119,31 @@ def _fill(grids: list[np.ndarray], data: bytes, rows: Mapping[int, int], places:
         row = by_text.get(alim, -1)
         place = places.get(const)
         if row < 0:
-            raise TableError(f"a value belongs to the food {alim[:20]}, which is not in {ALIM}", COMPO)
+            raise TableError(say("load.value-belongs-food-not", food=alim[:20], file=ALIM), COMPO)
         if place is None:
-            raise TableError(f"a value belongs to the constituent {const[:20]}, which is not in {CONST}", COMPO)
+            raise TableError(say("load.value-belongs-constituent-not", constituent=const[:20], file=CONST), COMPO)
         if place < 0:
             continue
         if texts[row, place] is not None:
-            raise TableError(f"the value {constituents()[place].english} of the food {alim} stands in it twice", COMPO)
+            raise TableError(say("load.value-food-stands-twice", name=constituents()[place].english, food=alim), COMPO)
         texts[row, place], low[row, place], high[row, place], confidence[row, place] = values
 
 
 def _plain(data: bytes, file: str) -> bytes:
     """The text in UTF-8 with every sign that is no mark-up escaped. Raises TableError: empty, a wrong encoding."""
     if not data.strip():
-        raise TableError("the file is empty", file)
+        raise TableError(say("load.file-empty"), file)
     declared = _DECLARED.match(data[:400])
     name = declared[1].decode().lower() if declared else "utf-8"
     if name not in _ENCODINGS:
-        raise TableError(f"the encoding {name} is not one CIQUAL publishes; fetch the file again", file)
+        raise TableError(say("load.encoding-not-one-ciqual-publishes", name=name), file)
     try:
         if _ENCODINGS[name] != "utf-8":
             data = data.decode(_ENCODINGS[name]).encode()
         else:
             data.decode()
     except UnicodeDecodeError as error:
-        raise TableError(f"the encoding is not {name}, as it says; fetch the file again", file) from error
+        raise TableError(say("load.encoding-not-says-fetch-file", name=name), file) from error
     return _BARE.sub(lambda sign: b"&lt;" if sign[0] == b"<" else b"&amp;", data)
 
 
@@ -163,11 +166,13 @@ def _records(data: bytes, element: str, fields: tuple[str, ...], file: str) -> l
             now = [""] * len(fields)
         elif (place := at.get(name)) is not None:
             if now[place]:
-                raise TableError(f"{name} stands twice in one {element.upper()}", file, parser.CurrentLineNumber)
+                raise TableError(
+                    say("load.stands-twice-one", name=name, element=element.upper()), file, parser.CurrentLineNumber
+                )
             now[place] = "".join(text).strip()
 
     def no_doctype(*_: object) -> None:
-        raise TableError("it holds a DOCTYPE, which the published files do not; fetch it from the publisher", file)
+        raise TableError(say("load.holds-doctype-published-files-do"), file)
 
     parser = expat.ParserCreate("utf-8")
     parser.buffer_text = True
@@ -179,7 +184,7 @@ def _records(data: bytes, element: str, fields: tuple[str, ...], file: str) -> l
         parser.Parse(_plain(data, file), True)
     except expat.ExpatError as error:
         words = expat.ErrorString(error.code)
-        raise TableError(f"it is no whole XML file ({words}); fetch it again", file, error.lineno) from error
+        raise TableError(say("load.no-whole-xml-file-fetch", problem=words), file, error.lineno) from error
     if not found:
-        raise TableError(f"no {element.upper()} was found in it", file)
+        raise TableError(say("load.no-was-found", element=element.upper()), file)
     return found

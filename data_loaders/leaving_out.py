@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.schema import FOOD_COLUMNS, TableData, TableError, components
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -87,12 +88,12 @@ def _values(foods: pd.DataFrame, file: object) -> tuple[pd.DataFrame, set[tuple[
         _refuse_unit(tagname, int(wrong.sum()), int(values.notna().sum()), file)
         for food_id, value in zip(ids[wrong], values[wrong], strict=True):
             gone.add((food_id, tagname))
-            said.append(f"{food_id}: {_named(tagname, value)} in 100 g cannot be and was left out")
+            said.append(say("load.100-g-cannot-was-left", food=food_id, value=_named(tagname, value)))
         kept.loc[wrong, tagname] = float("nan")
     total = macronutrients(kept)
     there = [tag for tag in _PARTS if tag in kept]
     for i in total.index[total > limits()["macronutrients"]]:
-        words = f"fat, carbohydrate, fibre and protein of {total[i]:.0f} g in 100 g cannot be and were left out"
+        words = say("load.fat-carbohydrate-fibre-protein-g", weight=f"{total[i]:.0f}")
         said.append(f"{ids[i]}: {words}")
         gone |= {(ids[i], tag) for tag in there}
         kept.loc[i, there] = float("nan")
@@ -102,13 +103,15 @@ def _values(foods: pd.DataFrame, file: object) -> tuple[pd.DataFrame, set[tuple[
 def _refuse_unit(tagname: str, wrong: int, there: int, file: object) -> None:
     if wrong >= ENOUGH and wrong > MOSTLY * there:
         name, unit = components()[tagname].name, components()[tagname].unit
-        message = f"{wrong:,} of its {there:,} values of {name} cannot be in {unit}; the column may be in another unit"
+        message = say(
+            "load.values-cannot-column-may-another", wrong=f"{wrong:,}", there=f"{there:,}", name=name, unit=unit
+        )
         raise TableError(message, file)
 
 
 def _named(tagname: str, value: float) -> str:
     component = components()[tagname]
-    return f"{component.name} of {value:.6g} {component.unit}"
+    return say("load.amount", name=component.name, value=f"{value:.6g}", unit=component.unit)
 
 
 def _measures(measures: pd.DataFrame) -> tuple[pd.DataFrame, list[str]]:
@@ -135,5 +138,5 @@ def _millilitres(measures: pd.Series) -> pd.Series:
 def _of_measures(wrong: pd.DataFrame) -> Iterator[str]:
     columns = (wrong[name] for name in ("food_id", "amount", "words", "grams"))
     for food_id, amount, words, grams in zip(*columns, strict=True):
-        said = f"{amount:.6g} {str(words)[:40]} of {grams:.6g} g"
-        yield f"{food_id}: a household measure ({said}) cannot be and was left out"
+        said = say("load.measure-of", amount=f"{amount:.6g}", measure=str(words)[:40], grams=f"{grams:.6g}")
+        yield say("load.household-measure-cannot-was-left", food=food_id, measure=said)

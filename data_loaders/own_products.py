@@ -37,6 +37,7 @@ from data_loaders import schema
 from data_loaders.leaving_out import limits
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT
+from nutrilab.messages import say
 from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
@@ -157,12 +158,12 @@ def kept(foods_file: Path) -> Path:
     try:
         metadata = pq.ParquetFile(foods_file).schema_arrow.metadata
     except (OSError, ValueError) as error:
-        raise TableError(f"the food table cannot be read ({error}); import it again", foods_file) from error
+        raise TableError(say("load.food-table-cannot-read-import", problem=error), foods_file) from error
     inputs = list(schema.read_provenance(metadata, foods_file).inputs.values())
     name = foods_file.name.removesuffix(".foods.parquet")
     found = list(foods_file.parent.glob(f"{name}.packs.{inputs[0][:12]}.*")) if len(inputs) == 1 else []
     if len(found) != 1 or sha256(_read(found[0])) != inputs[0]:
-        message = "the packs it was made from are no longer beside it, and with them their allergens; import them again"
+        message = say("load.packs-was-made-from-no")
         raise TableError(message, foods_file)
     return found[0]
 
@@ -185,9 +186,9 @@ def _products(data: bytes, path: Path) -> tuple[Product, ...]:
     for product in products:
         key = product.food_id
         if key == PREFIX:
-            raise TableError(f"{quoted(product.name)} is no name; write one with letters", path, product.line)
+            raise TableError(say("load.no-name-write-one-letters", product=quoted(product.name)), path, product.line)
         if key in seen:
-            message = f"{quoted(product.name)} already names {quoted(seen[key])}; give each product its own names"
+            message = say("load.already-names-give-each-product", product=quoted(product.name), seen=quoted(seen[key]))
             raise TableError(message, path, product.line)
         seen[key] = product.name
     return products
@@ -241,12 +242,12 @@ def _product(row: Row, path: Path) -> Product:
     """A product from its cells. Raises TableError for a value that cannot be."""
     cells = row.cells
     if not cells["name"]:
-        raise TableError('a product needs "name: ..."', path, row.line)
+        raise TableError(say("load.product-needs-name"), path, row.line)
     found = {key: _number(row, key, path) for key in (*_TAGS, "density", "pack size", "sulphites")}
     given = {key: number[0] for key, number in found.items() if number}
     for key in ("density", "pack size"):
         if key in given and given[key] <= 0:
-            raise TableError(f"{key} must be a number above 0", path, row.where(key))
+            raise TableError(say("load.must-number-above-0", key=key), path, row.where(key))
     density, pack = given.get("density"), given.get("pack size")
     values = _values({key: given[key] for key in _TAGS if key in given}, row, density, path)
     if pack is not None and (cells["pack size"] or "").lower().endswith("l"):
@@ -271,16 +272,16 @@ def _values(given: Mapping[str, float], row: Row, density: float | None, path: P
     written = row.cells["per"] or "100 g"
     per = " ".join(written.lower().replace("100g", "100 g").replace("100ml", "100 ml").split())
     if per not in ("100 g", "100 ml"):
-        raise TableError(f"per is {quoted(written)}; write 100 g or 100 ml, as the pack has it", path, row.where("per"))
+        raise TableError(say("load.per", text=quoted(written)), path, row.where("per"))
     if per == "100 ml" and given and not density:
-        message = 'values per 100 ml need "density: ..." in g/ml, to be counted by weight: weigh 100 ml, divide by 100'
+        message = say("load.values-per-100-ml-need")
         raise TableError(message, path, row.where("per"))
     scale = 1.0 / density if per == "100 ml" and density else 1.0
     _check_values(given, scale, path, row.where)
     values = {_TAGS[key]: value * scale * (SODIUM_PER_SALT if key == "salt" else 1) for key, value in given.items()}
     whole = sum(values.get(tagname, 0.0) for tagname in _WHOLE) + given.get("salt", 0.0) * scale
     if whole > limits()["pack"]:
-        message = f"fat, carbohydrate, fibre, protein and salt come to {whole:.0f} g in 100 g; look at the pack again"
+        message = say("load.fat-carbohydrate-fibre-protein-salt", whole=f"{whole:.0f}")
         raise TableError(message, path, row.line)
     return values
 
@@ -295,10 +296,10 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
     unit = found[3].lower() if found else ""
     if not found or unit not in units:
         named = " or ".join(name for name in units if name)
-        raise TableError(f"{key} is {quoted(text)}; write a number in {named}", path, row.where(key))
+        raise TableError(say("load.write-number", key=key, text=quoted(text), units=named), path, row.where(key))
     if key in _THOUSANDS and units[unit] <= 1 and (ways := two_numbers(found[2])):
         raise TableError(
-            f"{key} is {quoted(text)}, which can be {ways}; write it without the sign", path, row.where(key)
+            say("load.can-write-without-sign", key=key, text=quoted(text), ways=ways), path, row.where(key)
         )
     return float(found[2].replace(",", ".")) * units[unit], bool(found[1])
 
@@ -307,14 +308,14 @@ def _check_values(given: Mapping[str, float], scale: float, path: Path, where: C
     """Refuse what no food can have per 100 g; given: as the pack has it, scale: from there to 100 g."""
     for key, value in given.items():
         if value * scale > limits()[_MOST.get(key, "g")]:
-            message = f"{key} of {value:g} cannot be in 100 g or 100 ml; look at the pack again"
+            message = say("load.cannot-100-g-100-ml", key=key, value=f"{value:g}")
             raise TableError(message, path, where(key))
     for part, whole in _PARTS:
         if part in given and whole in given and given[part] > given[whole] + 0.1:
-            message = f"{part} are part of {whole}, but here they are more; look at the pack again"
+            message = say("load.part-but-here-they-more", part=part, whole=whole)
             raise TableError(message, path, where(part))
     if "energy kj" in given and "energy kcal" in given:
         kilojoules, kilocalories = given["energy kj"], given["energy kcal"]
         if abs(kilojoules - KJ_PER_KCAL * kilocalories) > max(20.0, 0.06 * kilojoules):
-            message = f"{kilojoules:g} kJ and {kilocalories:g} kcal do not belong together (1 kcal is about 4.2 kJ)"
+            message = say("load.kj-kcal-do-not-belong", kilojoules=f"{kilojoules:g}", kilocalories=f"{kilocalories:g}")
             raise TableError(message, path, where("energy kcal"))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import TableError
 from nutrilab.files import text_of
+from nutrilab.messages import say
 from nutrilab.plain import nearest, quoted
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def rows(data: bytes, path: object, is_csv: bool) -> list[Row]:
     text = text_of(data, path, TableError)
     found = _from_csv(text, path) if is_csv else _from_yaml(text, path)
     if not found:
-        raise TableError("no product stands in it; list products, each with a name", path)
+        raise TableError(say("load.no-product-stands-list-products"), path)
     return found
 
 
@@ -57,22 +58,22 @@ def _from_csv(text: str, path: object) -> list[Row]:
         _check_head(head, path)
         return [_csv_row(cells, head, reader.line_num, path) for cells in reader if any(cells)]
     except csv.Error as error:
-        raise TableError(f"this is not written as CSV wants it ({error})", path, reader.line_num) from None
+        raise TableError(say("load.not-written-csv-wants", problem=error), path, reader.line_num) from None
 
 
 def _check_head(head: list[str], path: object) -> None:
     if "name" not in head:
-        raise TableError('the first line must name the columns, one of them "name"', path, 1)
+        raise TableError(say("load.first-line-must-name-columns"), path, 1)
     for place, cell in enumerate(head):
         if cell not in KEYS:
-            raise TableError(f"{quoted(cell)} is no word of a product; {_hint(cell)}", path, 1)
+            raise TableError(say("load.no-word-product", name=quoted(cell), hint=_hint(cell)), path, 1)
         if cell in head[:place]:
-            raise TableError(f'"{cell}" stands in the head a second time', path, 1)
+            raise TableError(say("load.stands-head-second-time", name=cell), path, 1)
 
 
 def _csv_row(cells: list[str], head: list[str], line: int, path: object) -> Row:
     if len(cells) != len(head):
-        raise TableError(f"{len(cells)} cells stand here, the head has {len(head)}", path, line)
+        raise TableError(say("load.cells-stand-here-head-has", number=len(cells), wanted=len(head)), path, line)
     row = {key: cell.strip() for key, cell in zip(head, cells, strict=True) if cell.strip()}
     lists = {key: _listed(row[key]) if key in row else None for key in LISTS}
     return Row({key: row.get(key) for key in KEYS if key not in LISTS}, lists, line, lambda _key: line)
@@ -80,7 +81,7 @@ def _csv_row(cells: list[str], head: list[str], line: int, path: object) -> Row:
 
 def _hint(word: str) -> str:
     near = nearest(word, KEYS)
-    return f'did you mean "{near}"?' if near else f"a product knows: {', '.join(KEYS)}"
+    return say("load.did-you-mean", word=near) if near else say("load.product-knows", words=", ".join(KEYS))
 
 
 def _listed(text: str) -> tuple[str, ...]:
@@ -96,9 +97,9 @@ def _from_yaml(text: str, path: object) -> list[Row]:
 
     node = document(text, path, TableError)
     if node is None:
-        raise TableError("the file is empty; list products, each with a name", path)
+        raise TableError(say("load.file-empty-list-products-each"), path)
     if not isinstance(node, yaml.SequenceNode):
-        raise TableError('own products are a list; begin each with "- name: ..."', path, line_of(node))
+        raise TableError(say("load.own-products-list-begin-each"), path, line_of(node))
     return [_yaml_row(item, path) for item in node.value]
 
 
@@ -121,5 +122,5 @@ def _yaml_list(key: str, block: KeyedBlock) -> tuple[str, ...] | None:
         return _listed(node.value) if node.value.strip() else None
     found = words(node)
     if found is None:
-        raise block.fault(f'"{key}" is a list of words', key)
+        raise block.fault(say("load.list-of-words", key=key), key)
     return tuple(word for word in found if word)

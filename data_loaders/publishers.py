@@ -11,6 +11,7 @@ from typing import Literal
 
 from data_loaders import disk, schema
 from data_loaders.schema import Provenance, TableError
+from nutrilab.messages import say
 from nutrilab.plain import brief
 
 Standing = Literal["pinned", "not pinned", "differs"]
@@ -58,11 +59,11 @@ def download(name: str, file: str | None = None) -> Published:
     found = [row for row in there if row.name == name]
     if not found:
         known = ", ".join(dict.fromkeys(row.name for row in there))
-        raise TableError(f"no publisher's address is known for it; there are: {known}", brief(name))
+        raise TableError(say("load.no-publisher-s-address-known", names=known), brief(name))
     chosen = [row for row in found if file in (None, row.file)]
     if not chosen:
         names = ", ".join(row.file for row in found)
-        raise TableError(f"there is no download {brief(file)} of it; there are: {names}", name)
+        raise TableError(say("load.there-no-download-there", file=brief(file), names=names), name)
     return chosen[0]
 
 
@@ -93,7 +94,9 @@ def _describe(name: str, path: Path) -> Described:
         provenance = schema.read_provenance(file.schema_arrow.metadata, path)
     except (OSError, ValueError, pa.ArrowException) as error:
         words = " ".join(str(error).split())
-        return Described(name, path, None, 0, "not pinned", (f"{path}: it cannot be read ({words}); import it again",))
+        return Described(
+            name, path, None, 0, "not pinned", (say("load.cannot-read-import-again", file=path, problem=words),)
+        )
     except TableError as error:
         return Described(name, path, None, 0, "not pinned", (str(error),))
     files = (provenance.measures_file, provenance.notes_file, provenance.variation_file)
@@ -105,7 +108,7 @@ def _describe(name: str, path: Path) -> Described:
 def _fault(path: Path) -> str | None:
     """What is wrong with a file that belongs to a table and has the beginning of its SHA-256 in its name."""
     if not path.is_file():
-        return f"{path}: it belongs to the table and is not there; import the table again"
+        return say("load.belongs-table-not-there-import", file=path)
     if schema.sha256(path.read_bytes())[:12] != path.name.split(".")[-2]:
-        return f"{path}: it is not as it was written; import the table again"
+        return say("load.not-was-written-import-table", file=path)
     return None

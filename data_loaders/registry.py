@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol, cast
 
 from data_loaders.schema import FOOD_COLUMNS, VARIATION_COLUMNS, TableData, TableError, check
+from nutrilab.messages import say
 from nutrilab.plain import brief
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def loader(name: str) -> Loader:
     told = next((sentence for sentence in refused if sentence.startswith(f"{name}: ")), None)
     if told:
         raise TableError(told.removeprefix(f"{name}: "), name)
-    raise TableError(f"no such kind of food table is known; there are: {', '.join(names())}", brief(name))
+    raise TableError(say("load.no-such-kind-food-table", names=", ".join(names())), brief(name))
 
 
 def load(name: str, path: Path) -> TableData:
@@ -73,16 +74,16 @@ def load(name: str, path: Path) -> TableData:
     try:
         table = reader.load(path)
         if not isinstance(table, TableData):
-            raise TableError(f"the loader {name} gives no TableData; tell those who made it", path)
+            raise TableError(say("load.loader-gives-no-tabledata-tell", name=name), path)
         check(table, path)
         _check_numbers(table, path)
         ours = [food_id for food_id in table.foods["food_id"] if food_id.startswith(PREFIXES)]
     except TableError:
         raise
     except Exception as error:
-        raise TableError(f"the loader {name} failed ({_words(error)}); tell those who made it", path) from error
+        raise TableError(say("load.loader-failed-tell-those-who", name=name, problem=_words(error)), path) from error
     if ours:
-        message = f"the food {ours[0]} has an id that belongs to another table; the loader {name} needs its own"
+        message = say("load.food-has-id-belongs-another", food=ours[0], name=name)
         raise TableError(message, path)
     return table
 
@@ -95,9 +96,9 @@ def _check_numbers(table: TableData, path: Path) -> None:
         columns += [(name, table.variation[name]) for name in VARIATION_COLUMNS[2:-1]]
     for name, column in columns:
         if column.dtype != "float64":
-            raise TableError(f"its column {name} holds {column.dtype}, not float64; use .astype('float64')", path)
+            raise TableError(say("load.column-holds-not-float64-use", name=name, kind=column.dtype), path)
         if column.isin([float("inf"), float("-inf")]).any() or (column < 0).any():
-            raise TableError(f"its column {name} holds a number below zero or without end", path)
+            raise TableError(say("load.column-holds-number-below-zero", name=name), path)
 
 
 def _words(error: BaseException) -> str:
@@ -106,7 +107,9 @@ def _words(error: BaseException) -> str:
 
 def _brings(point: EntryPoint) -> str:
     package = point.dist
-    return f"the package {package.name} {package.version}" if package else "a package without a name"
+    return (
+        say("load.package", name=package.name, version=package.version) if package else say("load.package-without-name")
+    )
 
 
 def _others() -> tuple[dict[str, EntryPoint], tuple[str, ...]]:
@@ -117,9 +120,9 @@ def _others() -> tuple[dict[str, EntryPoint], tuple[str, ...]]:
     for point in points:
         name, by = point.name, _brings(point)
         if name in LOADERS:
-            refused[name] = f"{name}: {by} brings a loader of this name, which nutrilab has; ours is used"
+            refused[name] = say("load.brings-loader-name-nutrilab-has", name=name, by=by)
         elif name in found and found[name].value != point.value:
-            refused[name] = f"{name}: {by} and {_brings(found.pop(name))} both bring it; uninstall one of them"
+            refused[name] = say("load.both-bring-uninstall-one-them", name=name, by=by, other=_brings(found.pop(name)))
         elif name not in refused:
             found[name] = point
     return found, (*refused.values(), *unread)
@@ -136,7 +139,7 @@ def _points() -> tuple[list[EntryPoint], list[str]]:
             found.setdefault(package.name, list(package.entry_points.select(group=GROUP)))
         except Exception as error:  # somebody else's broken package must not stop a kitchen
             if GROUP in (package.read_text("entry_points.txt") or ""):
-                unread.append(f"a package's list of food tables cannot be read ({_words(error)}); install it again")
+                unread.append(say("load.package-s-list-food-tables", problem=_words(error)))
     return [point for points in found.values() for point in points], unread
 
 
@@ -145,8 +148,10 @@ def _module(point: EntryPoint) -> Loader:
     try:
         module = point.load()
     except (Exception, SystemExit) as error:
-        raise TableError(f"its loader, of {_brings(point)}, cannot be used ({_words(error)})", point.name) from error
+        raise TableError(
+            say("load.loader-cannot-used", package=_brings(point), problem=_words(error)), point.name
+        ) from error
     if not callable(getattr(module, "load", None)) or getattr(module, "NAME", None) != point.name:
-        message = f'its loader, of {_brings(point)}, has no load(path) or no NAME = "{point.name}"'
+        message = say("load.loader-has-no-load-path", package=_brings(point), name=point.name)
         raise TableError(message, point.name)
     return cast(Loader, module)

@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import disk
+from nutrilab.messages import say
 from nutrilab.remarks import NutrilabError
 
 if TYPE_CHECKING:  # heavy, and needed only while importing a table
@@ -126,25 +127,25 @@ def check(table: TableData, file: object) -> None:
     for wanted, frame in ((FOOD_COLUMNS, foods), (MEASURE_COLUMNS, measures)):
         missing = [c for c in wanted if c not in frame.columns]
         if missing:
-            raise TableError(f"the column {missing[0]} is missing", file)
+            raise TableError(say("load.column-missing", name=missing[0]), file)
     unknown = [c for c in foods.columns[len(FOOD_COLUMNS) :] if c not in components()]
     if unknown:
-        raise TableError(f"{unknown[0]} is no known component; add it to components.csv", file)
+        raise TableError(say("load.no-known-component-add-components", unknown=unknown[0]), file)
     if foods.empty:
-        raise TableError("no food was found in it", file)
+        raise TableError(say("load.no-food-was-found"), file)
     twice = foods["food_id"][foods["food_id"].duplicated()]
     if len(twice):
-        raise TableError(f"the food {twice.iloc[0]} stands in it twice", file)
+        raise TableError(say("load.food-again", food=twice.iloc[0]), file)
     nameless = foods["food_id"][foods["name"].fillna("").str.strip() == ""]
     if len(nameless):
-        raise TableError(f"the food {nameless.iloc[0]} has no name", file)
+        raise TableError(say("load.food-has-no-name", food=nameless.iloc[0]), file)
     if not foods["refuse"].dropna().between(0, 1).all():
-        raise TableError("a share of refuse is not between 0 and 1", file)
+        raise TableError(say("load.share-refuse-not-between-0"), file)
     strangers = measures["food_id"][~measures["food_id"].isin(foods["food_id"])]
     if len(strangers):
-        raise TableError(f"a household measure belongs to {strangers.iloc[0]}, which is no food of it", file)
+        raise TableError(say("load.household-measure-belongs-no-food", food=strangers.iloc[0]), file)
     if not ((measures["grams"] > 0) & (measures["amount"] > 0)).all():
-        raise TableError("a household measure has no weight or no amount", file)
+        raise TableError(say("load.household-measure-has-no-weight"), file)
     if table.notes is not None:
         _check_notes(table.notes, foods, file)
     if table.variation is not None:
@@ -154,32 +155,32 @@ def check(table: TableData, file: object) -> None:
 def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
     missing = [c for c in NOTE_COLUMNS if c not in notes.columns]
     if missing:
-        raise TableError(f"the column {missing[0]} is missing in the notes", file)
+        raise TableError(say("load.column-missing-notes", name=missing[0]), file)
     for column, known, what in (
-        ("food_id", set(foods["food_id"]), "which is no food of it"),
-        ("tagname", set(foods.columns[len(FOOD_COLUMNS) :]), "which is no component of it"),
-        ("kind", set(NOTE_KINDS), f"which is none of {', '.join(NOTE_KINDS)}"),
+        ("food_id", set(foods["food_id"]), say("load.no-food")),
+        ("tagname", set(foods.columns[len(FOOD_COLUMNS) :]), say("load.no-component")),
+        ("kind", set(NOTE_KINDS), say("load.none-of-kinds", kinds=", ".join(NOTE_KINDS))),
     ):
         strangers = notes[column][~notes[column].isin(known)]
         if len(strangers):
-            raise TableError(f"a note belongs to {strangers.iloc[0]}, {what}", file)
+            raise TableError(say("load.note-belongs", food=strangers.iloc[0], what=what), file)
     if (notes["low"] > notes["high"]).any():
-        raise TableError("the bounds of a note are the wrong way round", file)
+        raise TableError(say("load.bounds-note-wrong-way-round"), file)
 
 
 def _check_variation(variation: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
     missing = [c for c in VARIATION_COLUMNS if c not in variation.columns]
     if missing:
-        raise TableError(f"the column {missing[0]} is missing in the variation", file)
+        raise TableError(say("load.column-missing-variation", name=missing[0]), file)
     for column, known, what in (("food_id", foods["food_id"], "food"), ("tagname", foods.columns, "component")):
         strangers = variation[column][~variation[column].isin(known)]
         if len(strangers):
-            raise TableError(f"a variation belongs to {strangers.iloc[0]}, which is no {what} of it", file)
+            raise TableError(say("load.variation-belongs-no", food=strangers.iloc[0], what=what), file)
     twice = variation["food_id"][variation.duplicated(["food_id", "tagname"])]
     if len(twice):
-        raise TableError(f"a variation of {twice.iloc[0]} stands in it twice", file)
+        raise TableError(say("load.variation-stands-twice", food=twice.iloc[0]), file)
     if (variation["lowest"] > variation["highest"]).any() or (variation["error"] < 0).any():
-        raise TableError("a lowest above a highest, or an error below zero, stands in the variation", file)
+        raise TableError(say("load.lowest-above-highest-error-below"), file)
 
 
 def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] | None = None) -> Path:
@@ -202,15 +203,15 @@ def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] |
     try:
         made = disk.make_folder(folder)
     except OSError as error:
-        raise TableError(f"the folder cannot be made ({error.strerror})", folder) from error
+        raise TableError(say("load.folder-cannot-made", problem=error.strerror), folder) from error
     try:
         with disk.locked(folder / f".{name}.lock"):
             _refuse_foreign(target)
             _switch(folder, name, files)
     except TimeoutError:
-        raise TableError("another import of it is under way; try again when that has ended", name) from None
+        raise TableError(say("load.another-import-under-way-try"), name) from None
     except OSError as error:
-        raise TableError(f"it cannot be written ({error.strerror}); nothing was changed", target) from error
+        raise TableError(say("load.cannot-written-nothing-was-changed", problem=error.strerror), target) from error
     finally:
         disk.unmake(made)  # those that are still empty: an import that failed leaves nothing behind
     return target
@@ -285,7 +286,7 @@ def _refuse_foreign(target: Path) -> None:
         with target.open("rb") as file:
             known = file.read(4) in (b"", b"PAR1")
     if not known:
-        raise TableError("this file was not made by nutrilab and stays; move it away or say another folder", target)
+        raise TableError(say("load.file-was-not-made-nutrilab"), target)
 
 
 def _bytes(frame: pd.DataFrame, meta: dict[str, Any]) -> bytes:
@@ -312,7 +313,7 @@ def read_provenance(metadata: dict[bytes, bytes] | None, file: object) -> Proven
         layout = meta.pop("layout")
         found = Provenance(**meta)
     except (KeyError, ValueError, TypeError) as error:
-        raise TableError("this is no food table of ours; import it again", file) from error
+        raise TableError(say("load.no-food-table-ours-import"), file) from error
     if layout != LAYOUT:
-        raise TableError(f"its layout is {layout}, this version reads {LAYOUT}; import it again", file)
+        raise TableError(say("load.layout-version-reads-import-again", layout=layout, read=LAYOUT), file)
     return found

@@ -26,6 +26,7 @@ from data_loaders.uk_cofid_sheets import Sheet, read_sheets
 from data_loaders.uk_cofid_values import SOURCE, Values, read_column
 from nutrilab.law.conversions import UK_ENERGY
 from nutrilab.law.energy import energy
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -69,7 +70,7 @@ def _keys(sheet: Sheet) -> list[str]:
     for code, name, line in zip(sheet.codes, sheet.names, sheet.lines, strict=True):
         key = PUBLISHED_TWICE.get((code, name.lower()), code)
         if key in seen:
-            raise TableError(f"the food {code} stands here a second time, first in line {seen[key]}", sheet.place, line)
+            raise TableError(say("load.food-stands-here-second-time", code=code, line=seen[key]), sheet.place, line)
         seen[key] = line
     return list(seen)
 
@@ -96,8 +97,8 @@ def _check_sense(values: Values, place: str) -> None:
     Single foods that do are the publisher's, and are shown by the checks of a table.
     """
     wrong = dict.fromkeys(
-        ("energy does not follow from the components", "solids and water are not 100 g", "saturates are more than fat",
-         "sugars are more than carbohydrate"), 0,
+        ("load.energy-not-of-components", "load.not-100-g", "load.saturates-above-fat",
+         "load.sugars-above-carbohydrate"), 0,
     )  # fmt: skip
     for row in range(values.count):
         for what in _senseless(values, row):
@@ -105,8 +106,7 @@ def _check_sense(values: Values, place: str) -> None:
     for what, count in wrong.items():
         if count > SENSELESS * values.count:
             raise TableError(
-                f"{what} in {count} of its {values.count} foods: columns are swapped or this is no CoFID; "
-                "use the workbook as published",
+                say("load.foods-columns-swapped-no-cofid", what=say(what), count=count, foods=values.count),
                 place,
             )
 
@@ -118,14 +118,14 @@ def _senseless(values: Values, row: int) -> list[str]:
     if kcal is not None and protein is not None and fat is not None and carbohydrate is not None:
         parts = {"PROCNT_JONES": protein, "FAT": fat, "CHOAVLM": carbohydrate, "ALC": values.get("ALC", row) or 0.0}
         if abs(energy(parts, UK_ENERGY)[1] - kcal) > max(20.0, 0.2 * kcal):
-            found.append("energy does not follow from the components")
+            found.append("load.energy-not-of-components")
         solids = protein + fat + carbohydrate / 1.1 + parts["ALC"]
         if water is not None and not 65 < water + solids < 110:  # spices and bran hold up to a third of fibre
-            found.append("solids and water are not 100 g")
+            found.append("load.not-100-g")
     if saturates is not None and fat is not None and saturates > 1.1 * fat + 0.5:
-        found.append("saturates are more than fat")
+        found.append("load.saturates-above-fat")
     if sugars is not None and carbohydrate is not None and sugars > 1.1 * carbohydrate + 0.5:
-        found.append("sugars are more than carbohydrate")
+        found.append("load.sugars-above-carbohydrate")
     return found
 
 

@@ -20,6 +20,7 @@ from pathlib import Path
 
 from data_loaders.archive import read_file, safe_workbook
 from data_loaders.schema import TableError, sha256
+from nutrilab.messages import say
 
 Row = Sequence[object]
 KINDS = {"proximates": ("proximate",), "inorganics": ("inorganic", "metal", "mineral"), "vitamins": ("vitamin",),
@@ -92,24 +93,24 @@ def read_sheets(path: Path) -> tuple[dict[str, Sheet], dict[str, str]]:
         sheets = _workbook(data, file.name) if file.suffix.lower() == ".xlsx" else _csv(data, file)
         for kind, place, rows in sheets:
             if kind in found:
-                raise TableError(f"the sheet {kind.capitalize()} stands in {found[kind].place} as well", place)
+                raise TableError(say("load.sheet-stands-well", sheet=kind.capitalize(), place=found[kind].place), place)
             found[kind] = _sheet(kind, rows, place)
             inputs[file.name] = sha256(data)
     missing = [kind for kind in NEEDED if kind not in found]
     if missing:
-        raise TableError(f"the sheet {missing[0].capitalize()} is missing; use the workbook as published", path.name)
+        raise TableError(say("load.sheet-missing-use-workbook-published", sheet=missing[0].capitalize()), path.name)
     return found, inputs
 
 
 def _files(path: Path) -> list[Path]:
     if not path.is_dir():
         if path.suffix.lower() not in SUFFIXES and path.exists():
-            raise TableError("this is neither a workbook (.xlsx) nor a folder of its sheets (.xlsx, .csv)", path.name)
+            raise TableError(say("load.neither-workbook-xlsx-nor-folder"), path.name)
         return [path]
     files = sorted(file for file in path.iterdir() if file.suffix.lower() in SUFFIXES and file.is_file())
     files = [file for file in files if not file.name.startswith((".", "~"))]
     if not files or len(files) > MOST_FILES:
-        raise TableError(f"it holds {len(files) or 'no'} .xlsx and .csv files; give the folder of one table", path.name)
+        raise TableError(say("load.holds-xlsx-csv-files-give", number=len(files) or "no"), path.name)
     return files
 
 
@@ -129,9 +130,7 @@ def _workbook(data: bytes, name: str) -> Iterator[tuple[str, str, list[Row]]]:
     try:
         openpyxl = import_module("openpyxl")
     except ImportError as error:
-        raise TableError(
-            "reading .xlsx needs openpyxl: in the folder of nutrilab, pip install '.[tables]'", name
-        ) from error
+        raise TableError(say("load.reading-xlsx-needs-openpyxl-folder"), name) from error
     stream = safe_workbook(data, name)
     _check_rows(data, name)
     try:
@@ -144,7 +143,7 @@ def _workbook(data: bytes, name: str) -> Iterator[tuple[str, str, list[Row]]]:
     except TableError:
         raise
     except Exception as error:  # on damaged XML openpyxl raises whatever its parsers meet
-        raise TableError("the workbook is damaged; fetch it again", name) from error
+        raise TableError(say("load.workbook-damaged-fetch-again"), name) from error
 
 
 def _taken(source: Iterable[Row], place: str) -> list[Row]:
@@ -152,10 +151,10 @@ def _taken(source: Iterable[Row], place: str) -> list[Row]:
     rows: list[Row] = []
     for row in source:
         if len(row) > MOST_COLUMNS:
-            raise TableError(f"it has {len(row):,} columns; that is no CoFID", place, len(rows) + 1)
+            raise TableError(say("load.has-columns-no-cofid", number=f"{len(row):,}"), place, len(rows) + 1)
         rows.append(row)
     if len(rows) > MOST_ROWS:
-        raise TableError(f"it has more than {MOST_ROWS:,} rows; that is no CoFID", place)
+        raise TableError(say("load.has-more-than-rows-no", most=f"{MOST_ROWS:,}"), place)
     return rows
 
 
@@ -167,12 +166,12 @@ def _check_rows(data: bytes, name: str) -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         for info in archive.infolist():
             if info.file_size > LARGEST:
-                raise TableError(f"its part {info.filename} is far too large for a food table", name)
+                raise TableError(say("load.part-far-too-large-food", file=info.filename), name)
             part = archive.read(info).replace(b"\0", b"")  # UTF-16 then reads as ASCII
             if b"sheetData" not in part:
                 continue
             if b"<!" in part or max(row.count(b"<") for row in _ROW_END.split(part)) > _MOST_TAGS:
-                raise TableError(f"its part {info.filename} has a row of far too many cells; fetch it again", name)
+                raise TableError(say("load.part-has-row-far-too", file=info.filename), name)
 
 
 def _csv(data: bytes, file: Path) -> Iterator[tuple[str, str, list[Row]]]:
@@ -182,17 +181,17 @@ def _csv(data: bytes, file: Path) -> Iterator[tuple[str, str, list[Row]]]:
         return
     for number, line in enumerate(data.splitlines(), 1):
         if line.count(b",") > MOST_COLUMNS:
-            raise TableError("it has far too many columns; that is no CoFID", file.name, number)
+            raise TableError(say("load.has-far-too-many-columns"), file.name, number)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         number = data.count(b"\n", 0, error.start) + 1
-        raise TableError("the encoding is not UTF-8; save it as CSV UTF-8", file.name, number) from error
+        raise TableError(say("load.encoding-not-utf-8-save"), file.name, number) from error
     rows = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
         yield kind, file.name, _taken(islice(rows, MOST_ROWS + 1), file.name)
     except csv.Error as error:
-        raise TableError(f"it cannot be read ({error})", file.name, rows.line_num) from error
+        raise TableError(say("load.cannot-read", problem=error), file.name, rows.line_num) from error
 
 
 # -- rows to a sheet --------------------------------------------------------------------------------
@@ -201,8 +200,8 @@ def _csv(data: bytes, file: Path) -> Iterator[tuple[str, str, list[Row]]]:
 def _sheet(kind: str, rows: list[Row], place: str) -> Sheet:
     first = next((i for i, row in enumerate(rows[: MOST_HEADINGS + 1]) if any(map(_is_code, row))), None)
     if not first:
-        words = "no headings stand above the first food" if first == 0 else "no row begins with a food code (13-145)"
-        raise TableError(f"{words}; use the sheet as published", place)
+        words = say("load.no-headings-stand-above-first") if first == 0 else say("load.no-row-begins-food-code")
+        raise TableError(say("load.use-sheet-published", problem=words), place)
     columns = _columns(kind, rows[:first], place)
     kept = _foods(rows, first, columns, place)
     return Sheet(
@@ -224,9 +223,9 @@ def _foods(rows: list[Row], first: int, columns: dict[str, int], place: str) -> 
             continue
         code = _at(row, columns["code"])
         if not _is_code(code):
-            raise TableError(f'"{_text(code)[:40]}" is no food code', place, line)
+            raise TableError(say("load.no-food-code", code=_text(code)[:40]), place, line)
         if not _text(_at(row, columns["name"])):
-            raise TableError(f"the food {_text(code)} has no name", place, line)
+            raise TableError(say("load.food-has-no-name", food=_text(code)), place, line)
         kept.append((line, row))
     return kept
 
@@ -243,16 +242,16 @@ def _columns(kind: str, headings: list[Row], place: str) -> dict[str, int]:
         said = {meanings[label]: cell for cell in cells for label in _labels(cell) if label in meanings}
         if len(said) > 1:
             one, other = list(said.values())[:2]
-            raise TableError(f'the headings "{one}" and "{other}" of one column contradict each other', place)
+            raise TableError(say("load.headings-one-column-contradict-each", one=one, other=other), place)
         for tagname, heading in said.items():
             if tagname in found:
-                raise TableError(f'there are two columns "{heading}"', place)
+                raise TableError(say("load.there-two-columns", name=heading), place)
             _check_unit(cells, units.get(tagname), place)
             found[tagname] = number
     missing = [column.names[0] for column in wanted if column.needed and column.tagname not in found]
     missing += [name for key, name in _HEAD.items() if key in ("code", "name") and key not in found]
     if missing:
-        raise TableError(f'the column "{missing[-1]}" is missing; use the sheet as published', place)
+        raise TableError(say("load.column-missing-use-sheet-published", name=missing[-1]), place)
     return found
 
 
@@ -273,7 +272,7 @@ def _check_unit(cells: list[str], unit: str | None, place: str) -> None:
         match = _UNIT.search(cell)
         said = _UNITS.get(match[1].lower().replace("µ", "u").replace("μ", "u")) if match else None
         if said and unit and said != unit:
-            raise TableError(f'the column "{cell}" should be in {unit}; use the sheet as published', place)
+            raise TableError(say("load.column-should-use-sheet-published", name=cell, unit=unit), place)
 
 
 def _at(row: Row, column: int | None) -> object:

@@ -18,6 +18,7 @@ from typing import Literal, NamedTuple
 from data_loaders.schema import TableError
 from data_loaders.uk_cofid_sheets import Sheet, wanted_columns
 from nutrilab.law.conversions import Bounded, exact
+from nutrilab.messages import say
 
 SOURCE = "uk-cofid"
 MarkKind = Literal["trace", "less than", "estimate", "converted", "missing", ""]
@@ -142,7 +143,7 @@ def _bound(tagname: str, row: int, value: float, kind: MarkKind, values: Values,
     """A trace or a "less than": half its bound, and a mark."""
     high = value if kind == "less than" else trace_bounds().get(tagname)
     if high is None:
-        raise TableError(f"{tagname} cannot be a trace; use the sheet as published", place)
+        raise TableError(say("load.cannot-trace-use-sheet-published", figure=tagname), place)
     words = 'printed "Tr": less than can be printed' if kind == "trace" else f'printed "<{value:g}"'
     values.put(tagname, row, high / 2, Mark(kind, 0.0, high, words))
 
@@ -151,8 +152,13 @@ def _no_value(tagname: str, cell: object, sheet: Sheet, number: int) -> TableErr
     text = " ".join(str(cell).split())[:40]
     column = next(column for column in wanted_columns() if column.tagname == tagname)
     return TableError(
-        f'"{text}" under {column.names[0]} of the food {sheet.codes[number]} is no amount in 100 g [{column.unit}]; '
-        "use the sheet as published",
+        say(
+            "load.under-food-no-amount-100",
+            text=text,
+            names=column.names[0],
+            food=sheet.codes[number],
+            unit=column.unit,
+        ),
         sheet.place,
         sheet.lines[number],
     )

@@ -30,6 +30,7 @@ from data_loaders.usda_fdc_parts import (
     Parts,
 )
 from data_loaders.usda_fdc_stream import Download, listed
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -59,7 +60,7 @@ def load(path: Path) -> TableData:
         elif found := {name: written for name, written in names.items() if name.endswith(".json")}:
             parts = usda_fdc_json.read(path, found)
         else:
-            raise TableError("neither food.csv nor a .json file is in it; fetch a download of FoodData Central", path)
+            raise TableError(say("load.neither-food-csv-nor-json"), path)
     return _table(parts, path)
 
 
@@ -75,11 +76,11 @@ def _table(parts: Parts, path: Path) -> TableData:
     import pandas as pd
 
     def refuse(row: int, words: str) -> None:
-        raise TableError(f"the food {parts.foods['fdc_id'].iloc[row]} has {words}; fetch it again", path)
+        raise TableError(say("load.food-has-fetch-again", food=parts.foods["fdc_id"].iloc[row], problem=words), path)
 
     keep = _kept(parts)
     if not keep.any():
-        raise TableError("none of its foods has a value; use all files of one download", path)
+        raise TableError(say("load.none-foods-has-value-use"), path)
     columns = parts.values.columns(keep, refuse)
     foods = parts.foods[keep]
     head = {

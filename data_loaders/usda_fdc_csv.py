@@ -15,6 +15,7 @@ from data_loaders.usda_fdc_nutrients import Nutrients
 from data_loaders.usda_fdc_parts import BRANDED, Measures, Parts, Places, Values
 from data_loaders.usda_fdc_portions import leading, measure
 from data_loaders.usda_fdc_stream import Download, whole_numbers
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -53,8 +54,8 @@ class _Owners:
     def check(self) -> None:
         """Raises TableError when too many rows were of no food of food.csv."""
         if self._strangers > STRANGERS * self._rows:
-            words = f"{self._strangers:,} of its {self._rows:,} rows are of foods that food.csv does not list"
-            raise TableError(f"{words}; use the files of one download", self._file)
+            words = say("load.rows-foods-food-csv-does", number=f"{self._strangers:,}", rows=f"{self._rows:,}")
+            raise TableError(say("load.use-files-one-download", problem=words), self._file)
 
 
 def _values(download: Download, foods: pd.DataFrame, listed: Places) -> Values:
@@ -76,7 +77,7 @@ def _values(download: Download, foods: pd.DataFrame, listed: Places) -> Values:
         amounts = amounts.to_numpy(zero_copy_only=False)[here] * factors[nutrients]
 
         def refuse(i: int, words: str, rows: Array = rows, lines: Array = line + here) -> None:
-            raise TableError(f"the food {fdc_ids[rows[i]]}: {words}", file, int(lines[i]))
+            raise TableError(say("load.food-and", food=fdc_ids[rows[i]], problem=words), file, int(lines[i]))
 
         values.add(rows, places[nutrients], amounts, branded[rows], refuse)
     owners.check()
@@ -91,7 +92,7 @@ def _nutrients(download: Download) -> dict[int, tuple[int, float]]:
     """
     file, nutrients, found = "nutrient.csv", Nutrients(), {}
     if file not in download:
-        raise TableError(f"the file {file} is missing in it; put it with the others if it came apart", download.path)
+        raise TableError(say("load.file-missing-put-others-if", file=file), download.path)
     columns = {"unit_name": "string", "nutrient_nbr": "string"}
     for line, batch in download.batches(file, {"id": "int64", **columns}):
         rows = (batch.column(name).to_pylist() for name in columns)
@@ -106,7 +107,7 @@ def _nutrients(download: Download) -> dict[int, tuple[int, float]]:
                 if number and number.isdigit():
                     found.setdefault(int(number), way)
     if not found:
-        raise TableError("no nutrient that is known is in it; use the file as published", file)
+        raise TableError(say("load.no-nutrient-known-use-file"), file)
     return found
 
 
@@ -135,7 +136,7 @@ def _portions(download: Download, foods: pd.DataFrame, listed: Places, measures:
             if row < 0 or (unit and unit not in units):  # of a food left out, or "1 of what?"
                 continue
             if (grams or 0) < 0 or (amount or 0) < 0:
-                raise TableError(f"a portion of the food {foods['fdc_id'][row]} is below zero", file, line + i)
+                raise TableError(say("load.portion-food-below-zero", food=foods["fdc_id"][row]), file, line + i)
             found = measure(kinds[row], amount, units.get(unit or "", ""), description or "", modifier or "")
             measures.add(row, found, grams)
     owners.check()

@@ -30,6 +30,7 @@ from data_loaders.usda_fdc_parts import (
     plain,
 )
 from data_loaders.usda_fdc_stream import Download, each, whole_numbers
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -87,9 +88,11 @@ def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, 
         packs = None
     rows = np.sort(np.concatenate([others, packs["row"].to_numpy()])) if packs else others
     if not rows.size:
-        raise TableError(f"none of its foods can be used: {left_out[VOLUME]:,} {VOLUME}", "food.csv")
+        raise TableError(say("load.none-foods-can-used", number=f"{left_out[VOLUME]:,}", what=VOLUME), "food.csv")
     if len(rows) > MOST_FOODS:
-        raise TableError(f"it holds {len(rows):,} foods; up to {MOST_FOODS:,} can be read", "food.csv")
+        raise TableError(
+            say("load.holds-foods-up-can-read", number=f"{len(rows):,}", most=f"{MOST_FOODS:,}"), "food.csv"
+        )
     return _frame(download, listed, rows, numbers, packs), places
 
 
@@ -105,15 +108,15 @@ def _listed(download: Download) -> Listed:
         days = each(batch.column("publication_date").dictionary_encode(), day).astype("int32")
         pieces.append((whole_numbers(batch, "fdc_id", "food.csv", line), kinds.to_numpy().astype("int8"), days))
     if not pieces:
-        raise TableError("it holds nothing but its head; fetch it again", "food.csv")
+        raise TableError(say("load.holds-nothing-but-head-fetch"), "food.csv")
     listed = Listed(*(np.concatenate(column) for column in zip(*pieces, strict=True)))
     order = np.argsort(listed.ids, kind="stable")
     again = order[1:][np.diff(listed.ids[order]) == 0]
     if again.size:
         row = int(again.min())
-        raise TableError(f"the food {listed.ids[row]} stands here a second time", "food.csv", row + 2)
+        raise TableError(say("load.food-here-again", food=listed.ids[row]), "food.csv", row + 2)
     if not (listed.kinds >= 0).any():
-        raise TableError(f"no food of the types {', '.join(_NAMES)} is in it", "food.csv")
+        raise TableError(say("load.no-food-types", kinds=", ".join(_NAMES)), "food.csv")
     return listed
 
 
@@ -221,6 +224,6 @@ def _described(
     nameless = rows[pc.equal(found, "").to_numpy() & (listed.kinds[rows] != _NAMES.index(BRANDED))]
     if nameless.size:
         row = int(nameless[0])
-        raise TableError(f"the food {listed.ids[row]} has no description", "food.csv", row + 2)
+        raise TableError(say("load.food-has-no-description", food=listed.ids[row]), "food.csv", row + 2)
     group, scientific_name = (np.concatenate(column) for column in zip(*others, strict=True))
     return found, group, scientific_name

@@ -41,6 +41,7 @@ from data_loaders.usda_fdc_parts import (
 )
 from data_loaders.usda_fdc_portions import leading, measure
 from data_loaders.usda_fdc_stream import Tap
+from nutrilab.messages import say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}
 _TEXTS = ("kind", "name", "scientific_name", "group", "number")
@@ -69,7 +70,7 @@ def _opened(path: Path, name: str) -> Iterator[IO[bytes]]:
         with path.open("rb") as stream:
             yield stream
     except OSError as error:
-        raise TableError(f"it cannot be read ({error.strerror})", path) from error
+        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
 
 
 def read(path: Path, names: Mapping[str, str]) -> Parts:
@@ -123,7 +124,7 @@ class _Text:
         """Take the next character. Raises TableError when it is none of those wanted."""
         found = self.next()
         if found not in wanted:
-            self.fail(f"{' or '.join(wanted)} belongs here; the file is cut short or no JSON of FoodData Central")
+            self.fail(say("load.belongs-here-file-cut-short", names=" or ".join(wanted)))
         self._at += 1
         return found
 
@@ -136,9 +137,9 @@ class _Text:
             except json.JSONDecodeError as error:
                 cut = error.pos > len(self._held) - 20 or error.msg.startswith("Unterminated")
                 if not cut or len(self._held) - self._at > ENTRY or not self._more():
-                    self.fail("what begins here is cut short or no JSON; fetch the file again")
+                    self.fail(say("load.what-begins-here-cut-short"))
             except (RecursionError, ValueError):
-                self.fail("what begins here is no food of FoodData Central; fetch the file again")
+                self.fail(say("load.what-begins-here-no-food"))
 
     def _more(self) -> bool:
         if self._ended:
@@ -150,12 +151,12 @@ class _Text:
         try:
             self._held, self._at = rest + self._bytes.decode(data, final=self._ended), 0
         except UnicodeDecodeError:
-            self.fail("the encoding is not UTF-8; use the file as published")
+            self.fail(say("load.encoding-not-utf-8-use"))
         return True
 
     @staticmethod
     def _no_number(name: str) -> NoReturn:
-        raise ValueError(f"{name} is no number")
+        raise ValueError(say("load.no-number", name=name))
 
 
 def _foods(text: _Text) -> Iterator[tuple[str, dict[str, Any]]]:
@@ -164,13 +165,13 @@ def _foods(text: _Text) -> Iterator[tuple[str, dict[str, Any]]]:
     while True:
         key = text.value() if text.next() == '"' else None
         if key not in KEYS:
-            text.fail(f"one of the keys {', '.join(KEYS)} belongs here; this is no download of FoodData Central")
+            text.fail(say("load.one-keys-belongs-here-no", words=", ".join(KEYS)))
         text.take(":")
         text.take("[")
         while text.next() != "]":
             food = text.value()
             if not isinstance(food, dict):
-                text.fail("a food belongs here; this is no download of FoodData Central")
+                text.fail(say("load.food-belongs-here-no-download"))
             yield KEYS[key], food
             if text.next() != "]":
                 text.take(",")
@@ -178,7 +179,7 @@ def _foods(text: _Text) -> Iterator[tuple[str, dict[str, Any]]]:
         if text.take(",", "}") == "}":
             break
     if text.next():
-        text.fail("something follows the end; fetch the file again")
+        text.fail(say("load.something-follows-end-fetch-file"))
 
 
 class _Gathered:
@@ -203,11 +204,11 @@ class _Gathered:
             return
         fdc_id = food.get("fdcId")
         if not isinstance(fdc_id, int) or isinstance(fdc_id, bool) or not 0 < fdc_id < 2**63:
-            raise ValueError("fdcId is no whole number")
+            raise ValueError(say("load.fdcid-no-whole-number"))
         if fdc_id in self._ids:
-            raise ValueError("it stands here a second time")
+            raise ValueError(say("load.stands-here-second-time"))
         if len(self._ids) >= MOST_FOODS:
-            raise ValueError(f"only {MOST_FOODS:,} foods can be read")
+            raise ValueError(say("load.only-foods-can-read", most=f"{MOST_FOODS:,}"))
         row = len(self._ids)
         for name, text in zip(_TEXTS, (kind, _name(food, kind), *_about(food)), strict=True):
             self._texts[name].append(sys.intern(text) if name in _OFTEN else text)
@@ -223,7 +224,7 @@ class _Gathered:
         for item in _objects(food, "foodNutrients"):
             amount, nutrient = _number(item, "amount"), item.get("nutrient")
             if not isinstance(nutrient, dict):
-                raise ValueError("a value is of no nutrient")
+                raise ValueError(say("load.value-no-nutrient"))
             told = _told(nutrient)
             if told not in self._ways:
                 self._ways[told] = self._nutrients.tell(*told)
@@ -244,7 +245,7 @@ class _Gathered:
             unit = _text(unit, "name") if isinstance(unit, dict) else ""
             amount, grams = _number(item, "amount"), _number(item, "gramWeight")
             if (amount or 0) < 0 or (grams or 0) < 0:
-                raise ValueError("a portion is below zero")
+                raise ValueError(say("load.portion-below-zero"))
             words = measure(kind, amount, unit, _text(item, "portionDescription"), _text(item, "modifier"))
             self._measures.add(row, words, grams)
         if kind == BRANDED:
@@ -274,7 +275,7 @@ def _text(item: Mapping[str, Any], *names: str) -> str:
         if isinstance(found, int) and not isinstance(found, bool):
             return str(found)
         if found is not None and not isinstance(found, str):
-            raise ValueError(f"{name} is no text")
+            raise ValueError(say("load.no-text", name=name))
     return ""
 
 
@@ -283,14 +284,14 @@ def _number(item: Mapping[str, Any], name: str) -> float | None:
     if found is None:
         return None
     if isinstance(found, bool) or not isinstance(found, int | float) or abs(found) > 1e300:
-        raise ValueError(f"{name} is no number")
+        raise ValueError(say("load.no-number", name=name))
     return float(found)
 
 
 def _objects(food: Mapping[str, Any], name: str) -> list[dict[str, Any]]:
     found = food.get(name) or []
     if not isinstance(found, list) or not all(isinstance(item, dict) for item in found):
-        raise ValueError(f"{name} is no list of objects")
+        raise ValueError(say("load.no-list-objects", name=name))
     return found
 
 
@@ -298,14 +299,14 @@ def _told(nutrient: Mapping[str, Any]) -> tuple[int, str, str]:
     """Id, number and unit of a nutrient."""
     nutrient_id = nutrient.get("id")
     if not isinstance(nutrient_id, int):
-        raise ValueError("a nutrient has no id")
+        raise ValueError(say("load.nutrient-has-no-id"))
     return nutrient_id, _text(nutrient, "number"), _text(nutrient, "unitName")
 
 
 def _name(food: Mapping[str, Any], kind: str) -> str:
     name, brand = _text(food, "description"), _text(food, "brandName", "brandOwner") if kind == BRANDED else ""
     if not name and kind != BRANDED:
-        raise ValueError("it has no description")
+        raise ValueError(say("load.has-no-description"))
     return f"{name} ({brand})" if name and brand else name
 
 

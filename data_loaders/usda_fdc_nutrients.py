@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from data_loaders.schema import components
+from nutrilab.messages import say
 
 _GRAMS = {"g": 0, "mg": 3, "ug": 6}  # unit -> powers of ten in a gram
 _SPELLINGS = {"µg": "ug", "μg": "ug", "mcg": "ug"}
@@ -66,13 +67,15 @@ class Nutrients:
             return None
         way = ways()[place]
         if (number and number != way.number) or nutrient_id != (way.nutrient_id or nutrient_id):
-            belongs = f"{way.nutrient_id} is {way.number}" if way.nutrient_id else f"it is {way.number}"
-            raise ValueError(f"the nutrient {nutrient_id} has the number {number}, but {belongs}")
+            if not way.nutrient_id:
+                raise ValueError(say("load.fdc-number", nutrient=nutrient_id, number=number, wanted=way.number))
+            words = {"nutrient": nutrient_id, "number": number, "wanted": way.nutrient_id, "own": way.number}
+            raise ValueError(say("load.fdc-nutrient", **words))
         told = self._told.get(place)
         if told is None:
             told = self._told[place] = (nutrient_id, unit, _factor(unit, components()[way.tagname].unit, nutrient_id))
         elif told[:2] != (nutrient_id, unit):
-            raise ValueError(f"the nutrient number {way.number} stands in it a second time, otherwise")
+            raise ValueError(say("load.nutrient-number-stands-second-time", number=way.number))
         return place, told[2]
 
 
@@ -81,5 +84,5 @@ def _factor(unit: str, wanted: str, nutrient_id: int) -> float:
     if ours == wanted.lower():
         return 1.0
     if ours not in _GRAMS or wanted not in _GRAMS:
-        raise ValueError(f'the nutrient {nutrient_id} is given in "{unit}", {wanted} belongs')
+        raise ValueError(say("load.nutrient-given-belongs", nutrient=nutrient_id, unit=unit, wanted=wanted))
     return float(10.0 ** (_GRAMS[wanted] - _GRAMS[ours]))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_parts import OLDER, VOLUME, WEIGHED, Places, newest
 from data_loaders.usda_fdc_stream import Download, whole_numbers
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,7 +32,7 @@ def packs_of(download: Download, branded: Array, places: Places, days: Array, le
     import pyarrow.compute as pc
 
     if FILE not in download:
-        raise TableError(f"it holds Branded foods, but {FILE}, which tells g from ml, is not there", "food.csv")
+        raise TableError(say("load.holds-branded-foods-but-tells", file=FILE), "food.csv")
     is_branded = np.zeros(len(places.ids) + 1, dtype=bool)  # place -1, of no food, is the last
     is_branded[branded] = True
     pieces = []
@@ -43,11 +44,11 @@ def packs_of(download: Download, branded: Array, places: Places, days: Array, le
         gtin = pc.utf8_trim_whitespace(batch.column("gtin_upc").fill_null(""))
         pieces.append(pa.table({"row": pa.array(rows), "gtin": gtin}).filter(pa.array(taken)))
     if not pieces:
-        raise TableError("it holds nothing but its head; fetch it again", FILE)
+        raise TableError(say("load.holds-nothing-but-head-fetch"), FILE)
     packs = pa.concat_tables(pieces)
     rows = packs["row"].to_numpy()
     if np.bincount(rows, minlength=1).max() > 1:
-        raise TableError("a food stands in it twice; fetch it again", FILE)
+        raise TableError(say("load.food-stands-twice-fetch-again"), FILE)
     left_out[VOLUME] += len(branded) - len(rows)
     keys = pc.utf8_ltrim(packs["gtin"].combine_chunks(), "0")  # of the same pack with more zeros or fewer
     keep = newest(keys, days[rows], places.ids[rows])

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import components
 from data_loaders.usda_fdc_nutrients import ways
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -83,8 +84,11 @@ class Values:
             hard = np.flatnonzero(bad & ~branded)
             if hard.size:
                 tagname, amount = ways()[int(places[hard[0]])].tagname, float(amounts[hard[0]])
-                wrong = "is below zero" if amount < 0 else "cannot be in 100 g"
-                refuse(int(hard[0]), f"{tagname} of {amount:g} {wrong}")
+                name = components()[tagname].name
+                words = say("load.fdc-above-100-g", name=name, value=f"{amount:g}")
+                if amount < 0:
+                    words = say("load.fdc-below-zero", name=name, value=f"{amount:g}")
+                refuse(int(hard[0]), words)
             self._spoilt.append(rows[bad])
         self._small.append((rows.astype(np.int32), places.astype(np.uint8), amounts))
         if len(self._small) >= 1000:
@@ -130,7 +134,7 @@ class Values:
             at = target[rows[here]]
             twice = np.flatnonzero(np.bincount(at, minlength=1) > 1)
             if twice.size:
-                refuse(int(np.flatnonzero(target == twice[0])[0]), f"the nutrient {way.number} twice")
+                refuse(int(np.flatnonzero(target == twice[0])[0]), say("load.nutrient-twice", number=way.number))
             if way.tagname not in columns:
                 columns[way.tagname] = Column(way.tagname, np.full(foods, np.nan))
             columns[way.tagname].fill(at, amounts[here], way.words)

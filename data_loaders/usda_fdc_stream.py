@@ -15,6 +15,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from data_loaders import archive
 from data_loaders.schema import TableError
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -109,13 +110,13 @@ def _blocks(tap: Tap, file: str) -> Iterator[tuple[int, bytes]]:
             line += held.count(b"\n", 0, end)
             held = held[end:]
         elif len(held) > ROW:
-            raise TableError(f"a row has more than {ROW:,} bytes; that is no file of FoodData Central", file, line)
+            raise TableError(say("load.row-has-more-than-bytes", most=f"{ROW:,}"), file, line)
     if held.count(b'"') % 2:
-        raise TableError("a quotation mark is left open from here on; fetch the file again", file, line)
+        raise TableError(say("load.quotation-mark-left-open-from"), file, line)
     if held:
         yield line, held
     elif line == 1:
-        raise TableError("the file is empty", file)
+        raise TableError(say("load.file-empty"), file)
 
 
 def _row_end(held: bytes) -> int:
@@ -133,13 +134,13 @@ def _cells(block: bytes, file: str) -> tuple[list[str], bytes]:
     """The names of a file's columns, and the rows that follow them in the first block."""
     head, _, body = block.partition(b"\n")
     if not head.strip():
-        raise TableError("its first line is empty; use the file as published", file, 1)
+        raise TableError(say("load.first-line-empty-use-file"), file, 1)
     try:
         cells = next(csv.reader([head.decode("utf-8-sig")]), [])
     except (UnicodeDecodeError, csv.Error) as error:
-        raise TableError("it is no CSV text in UTF-8; use the file as published", file, 1) from error
+        raise TableError(say("load.no-csv-text-utf-8"), file, 1) from error
     if len(cells) > COLUMNS:
-        raise TableError(f"its head has more than {COLUMNS} columns; that is no file of FoodData Central", file, 1)
+        raise TableError(say("load.head-has-more-than-columns", most=COLUMNS), file, 1)
     return cells, body
 
 
@@ -149,11 +150,11 @@ def _wanted(cells: list[str], needed: Columns, optional: Columns, file: str) -> 
     for name in (*needed, *optional):
         same = [cell for cell in cells if cell.strip().lower() == name.lower()]
         if len(same) > 1:
-            raise TableError(f"the column {name} stands in it twice", file, 1)
+            raise TableError(say("load.column-stands-twice", name=name), file, 1)
         if same:
             found[name] = same[0]
         elif name in needed:
-            raise TableError(f"the column {name} is missing in it; use the file as published", file, 1)
+            raise TableError(say("load.column-missing-use-file-published", name=name), file, 1)
     return found
 
 
@@ -189,13 +190,13 @@ def _sentence(said: str, cells: list[str], file: str, line: int) -> TableError:
     row = _ROW.search(said)
     line += int(row[1]) - 1 if row else 0
     if count := _CELLS.search(said):
-        return TableError(f"{count[2]} cells where {count[1]} belong; fetch the file again", file, line)
+        return TableError(say("load.cells-where-belong-fetch-file", number=count[2], wanted=count[1]), file, line)
     if "UTF8" in said:
-        return TableError("the encoding is not UTF-8; use the file as published", file, line)
+        return TableError(say("load.encoding-not-utf-8-use"), file, line)
     if value := _VALUE.search(said):
         text, name = value[2].removesuffix("'"), "".join(cells[int(value[1]) :][:1])
-        return TableError(f'"{text}" in the column {name} is not a number', file, line)
-    return TableError(f"it cannot be read ({said[:100]}); fetch it again", file, line)
+        return TableError(say("load.column-not-number", text=text, column=name), file, line)
+    return TableError(say("load.cannot-read-fetch-again", problem=said[:100]), file, line)
 
 
 def whole_numbers(batch: Batch, name: str, file: str, line: int) -> Array:
@@ -203,8 +204,10 @@ def whole_numbers(batch: Batch, name: str, file: str, line: int) -> Array:
     found: Array = batch.column(name).fill_null(0).to_numpy()
     if (found <= 0).any():
         row = int((found <= 0).argmax())
-        words = "is 0 or empty" if found[row] == 0 else f"of {found[row]} cannot be"
-        raise TableError(f"the {name} {words}; fetch the file again", file, line + row)
+        words = say("load.fdc-not-above-0", name=name, value=found[row])
+        if found[row] == 0:
+            words = say("load.fdc-empty", name=name)
+        raise TableError(words, file, line + row)
     return found
 
 

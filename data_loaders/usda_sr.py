@@ -21,6 +21,7 @@ from data_loaders.schema import (
     components,
     sha256,
 )
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -70,7 +71,7 @@ def _check_shape(data: bytes, name: str) -> None:
 
     raw = np.frombuffer(data, dtype=np.uint8)
     if raw.size == 0:
-        raise TableError("the file is empty", name)
+        raise TableError(say("load.file-empty"), name)
     ends = np.flatnonzero(raw == 10)
     if raw[-1] != 10:
         ends = np.append(ends, raw.size)
@@ -79,7 +80,9 @@ def _check_shape(data: bytes, name: str) -> None:
     wrong = np.flatnonzero(carets != FIELDS[name] - 1)
     if wrong.size:
         line = int(wrong[0])
-        raise TableError(f"{carets[line] + 1} fields where {FIELDS[name]} belong; fetch the file again", name, line + 1)
+        raise TableError(
+            say("load.fields-where-belong-fetch-file", number=carets[line] + 1, wanted=FIELDS[name]), name, line + 1
+        )
 
 
 def _check_encoding(data: bytes, raw: object, ends: object, name: str) -> None:
@@ -96,7 +99,7 @@ def _check_encoding(data: bytes, raw: object, ends: object, name: str) -> None:
     except UnicodeDecodeError:
         if not (raw == 0).any():
             return
-    raise TableError("the encoding is not ISO-8859-1; use the file as published", name, line)
+    raise TableError(say("load.encoding-not-iso-8859-1"), name, line)
 
 
 def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str, ...], file: str) -> pd.DataFrame:
@@ -120,27 +123,27 @@ def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str
         try:
             plain = read(dict.fromkeys(names, "str"))
         except ValueError as worse:  # a quotation that never ends, and the like
-            raise TableError(f"it cannot be read ({' '.join(str(worse).split())})", file) from error
+            raise TableError(say("load.cannot-read", problem=" ".join(str(worse).split())), file) from error
         for column in numbers:
             bad = pd.to_numeric(plain[column], errors="coerce").isna() & plain[column].notna()
             if bad.any():
                 line = int(bad.to_numpy().argmax())
-                raise TableError(f'"{plain[column].iloc[line]}" is not a number', file, line + 1) from error
-        raise TableError(f"it cannot be read ({' '.join(str(error).split())})", file) from error
+                raise TableError(say("load.not-number", text=plain[column].iloc[line]), file, line + 1) from error
+        raise TableError(say("load.cannot-read", problem=" ".join(str(error).split())), file) from error
 
 
 def _foods(des: bytes, group: bytes) -> pd.DataFrame:
     listed = _frame(group, ["code", "group"], [0, 1], (), "FD_GROUP.txt")
     again = listed["code"].duplicated()
-    _refuse_first(again, listed["code"], "the food group {} stands here a second time", "FD_GROUP.txt")
+    _refuse_first(again, listed["code"], "load.sr-group-again", "FD_GROUP.txt")
     groups = listed.set_index("code")["group"]
     file = "FOOD_DES.txt"
     names = ["ndb", "code", "name", "refuse", "scientific_name"]
     frame = _frame(des, names, [0, 1, 2, 8, 9], ("refuse",), file)
     odd_refuse = ~frame["refuse"].fillna(0).between(0, 100)
-    _refuse_first(frame["ndb"].duplicated(), frame["ndb"], "the food {} stands here a second time", file)
-    _refuse_first(~frame["code"].isin(groups.index), frame["code"], "the food group {} is not in FD_GROUP.txt", file)
-    _refuse_first(odd_refuse, frame["refuse"], "a refuse of {} % cannot be", file)
+    _refuse_first(frame["ndb"].duplicated(), frame["ndb"], "load.sr-food-again", file)
+    _refuse_first(~frame["code"].isin(groups.index), frame["code"], "load.sr-no-group", file)
+    _refuse_first(odd_refuse, frame["refuse"], "load.sr-refuse", file)
     frame = frame.assign(
         food_id="sr:" + frame["ndb"],
         group=frame["code"].map(groups),
@@ -161,13 +164,13 @@ def _values(data: bytes, food_ids: pd.Series) -> pd.DataFrame:
     order = list(tags)
     rows = pd.Index(food_ids.str.removeprefix("sr:")).get_indexer(pd.Index(frame["ndb"]))
     columns = pd.Index(order).get_indexer(pd.Index(frame["number"]))
-    _refuse_first(pd.Series(rows < 0), frame["ndb"], "the food {} is not in FOOD_DES.txt", file)
-    _refuse_first(pd.Series(columns < 0), frame["number"], "the nutrient {} is not known", file)
-    _refuse_first(frame["value"].isna(), frame["ndb"], "the food {} has an empty value", file)
-    _refuse_first(~np.isfinite(frame["value"]), frame["ndb"], "the food {} has a value that is not a number", file)
-    _refuse_first(frame["value"] < 0, frame["ndb"], "the food {} has a value below zero", file)
+    _refuse_first(pd.Series(rows < 0), frame["ndb"], "load.sr-no-food", file)
+    _refuse_first(pd.Series(columns < 0), frame["number"], "load.sr-no-nutrient", file)
+    _refuse_first(frame["value"].isna(), frame["ndb"], "load.sr-empty-value", file)
+    _refuse_first(~np.isfinite(frame["value"]), frame["ndb"], "load.sr-no-number", file)
+    _refuse_first(frame["value"] < 0, frame["ndb"], "load.sr-below-zero", file)
     cell = pd.Series(rows.astype("int64") * len(order) + columns)
-    _refuse_first(cell.duplicated(), frame["ndb"], "a value of the food {} stands here a second time", file)
+    _refuse_first(cell.duplicated(), frame["ndb"], "load.sr-value-again", file)
     grid = np.full((len(food_ids), len(order)), np.nan)
     grid[rows, columns] = frame["value"]
     return pd.DataFrame(grid, index=pd.Index(food_ids), columns=[tags[n] for n in order])
@@ -176,9 +179,9 @@ def _values(data: bytes, food_ids: pd.Series) -> pd.DataFrame:
 def _measures(data: bytes, food_ids: pd.Series) -> pd.DataFrame:
     frame = _frame(data, ["ndb", "amount", "words", "grams"], [0, 2, 3, 4], ("amount", "grams"), "WEIGHT.txt")
     frame = frame.assign(food_id="sr:" + frame["ndb"])
-    _refuse_first(~frame["food_id"].isin(food_ids), frame["ndb"], "the food {} is not in FOOD_DES.txt", "WEIGHT.txt")
+    _refuse_first(~frame["food_id"].isin(food_ids), frame["ndb"], "load.sr-no-food", "WEIGHT.txt")
     bad = frame["amount"].isna() | frame["grams"].isna() | (frame["amount"] < 0) | (frame["grams"] < 0)
-    _refuse_first(bad, frame["ndb"], "a measure of the food {} has no amount or no weight", "WEIGHT.txt")
+    _refuse_first(bad, frame["ndb"], "load.sr-measure", "WEIGHT.txt")
     useful = (frame["grams"] > 0) & (frame["amount"] > 0)  # SR28 holds rows of 0 g; they say nothing
     return frame.loc[useful, ["food_id", "amount", "words", "grams"]].reset_index(drop=True)
 
@@ -194,14 +197,14 @@ def _variation(data: bytes) -> pd.DataFrame:
     frame = _frame(data, names, [0, 1, 3, 4, 5, 10, 11, 12, 13, 14], numbers, file)
     tags = {c.sr_number: c.tagname for c in components().values() if c.tagname in VARYING}
     frame = frame.assign(food_id="sr:" + frame["ndb"], tagname=frame["number"].map(tags))
-    _refuse_first(frame["lowest"] > frame["highest"], frame["ndb"], "the food {} has a minimum above its maximum", file)
-    _refuse_first(frame["error"] < 0, frame["ndb"], "the food {} has a standard error below zero", file)
+    _refuse_first(frame["lowest"] > frame["highest"], frame["ndb"], "load.sr-minimum", file)
+    _refuse_first(frame["error"] < 0, frame["ndb"], "load.sr-error", file)
     useful = frame["tagname"].notna() & (frame["error"].notna() | frame["lowest"].notna())
     return frame.loc[useful, list(VARIATION_COLUMNS)].reset_index(drop=True)
 
 
-def _refuse_first(bad: pd.Series, shown: pd.Series, message: str, file: str) -> None:
-    """Raise TableError for the first row that is bad, with its line."""
+def _refuse_first(bad: pd.Series, shown: pd.Series, key: str, file: str) -> None:
+    """Raise TableError for the first row that is bad, with its line; key: of what is said of it."""
     if bad.to_numpy().any():
         line = int(bad.to_numpy().argmax())
-        raise TableError(message.format(shown.iloc[line]), file, line + 1)
+        raise TableError(say(key, what=shown.iloc[line]), file, line + 1)

@@ -16,9 +16,10 @@ from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food
 from nutrilab.lines import Purpose
 from nutrilab.measures import Ground, Weight
+from nutrilab.messages import as_grams, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
-from nutrilab.plain import brief, named, quoted
+from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineRecord
@@ -27,7 +28,7 @@ from nutrilab.text import words
 LONG = 60.0  # [min] of heat after which food that weighs as before is a contradiction (common practice, no source)
 FATTY = 10.0  # [g per 100 g] of fat from which food fries in its own (common practice, no source)
 KEPT = 0.98  # cooked by raw weight from which nothing was lost
-SHOWN = 5  # steps quoted in one remark
+SHOWN = 40  # characters of a step that a remark quotes
 Place = tuple[str, int]
 
 
@@ -202,7 +203,7 @@ def as_served(weight: Weight, food: Food | None, name: str, purpose: str | None)
     if of is None or of.cooked <= 1:
         return weight
     dry = weight.grams / of.cooked
-    said = f"{brief(name)} to serve is weighed as served: {weight.grams:.0f} g boiled, {dry:.0f} g dry"
+    said = say("method.weighed-as-served", food=brief(name), boiled=as_grams(weight.grams), dry=as_grams(dry))
     remarks = (*weight.remarks, Remark(Code.WEIGHED_AS_SERVED, said))
     return replace(weight, state="cooked", table_factor=1 / of.cooked, remarks=remarks)
 
@@ -262,33 +263,32 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
         minutes = cooking.minutes or 0.0
         hot = cooking.method in (*OVEN, *WET, "steamed") and minutes >= LONG
         if hot and KEPT * row.before <= row.after <= row.before / KEPT:
-            said = f"the method cooks it for {minutes:.0f} minutes, and no loss of weight was found; weigh it once"
+            said = say("method.long-heat-no-loss", minutes=f"{minutes:.0f}")
             found.append(Remark(Code.LONG_HEAT_NO_LOSS, said, row.stage))
         if cooking.method in FRIED and not _has_fat(result, row):
-            foods = named(row.foods) or "it"
-            said = f"the method fries {foods}, and no fat for it stands in the list; is a line missing?"
+            foods = listed(row.foods) or say("method.it")
+            said = say("method.fried-without-fat", foods=foods)
             found.append(Remark(Code.FRIED_WITHOUT_FAT, said, row.stage))
     for stage in result.stages:
         poured = [e.text for e in stage.stage.entries if isinstance(e, Line) and e.line is None and _is_water(e)]
         if poured:
-            does = "pours in" if any(step.water for step in result.method.steps) else "soaks food, which takes up"
-            said = f"the method {does} {named(poured)} that stands in no line: counted"
+            by_name = any(step.water for step in result.method.steps)
+            said = say("method.pours-water" if by_name else "method.soaks", water=listed(poured))
             found.append(Remark(Code.WATER_FROM_METHOD, said, stage.stage.name))
     found += _missing(result.method)
     if result.method.loose:
-        quotes = ", ".join(quoted(step.text) for step in result.method.loose[:SHOWN])
-        said = f"thrown away or left behind, and no line of its own, so the figures are not changed by it: {quotes}"
+        said = say("method.thrown-away", steps=_quoted(result.method.loose))
         found.append(Remark(Code.THROWN_AWAY_PART, said))
     if result.method.kept:
-        quotes = ", ".join(quoted(step.text) for step in result.method.kept[:SHOWN])
-        said = f"kept back of what was cooked, and counted as eaten; what is left over is for you to take off: {quotes}"
-        found.append(Remark(Code.KEPT_BACK, said))
+        found.append(Remark(Code.KEPT_BACK, say("method.kept-back", steps=_quoted(result.method.kept))))
     unread = [step for step in result.method.unread if step.text]
     if unread:
-        quotes = ", ".join(quoted(step.text) for step in unread[:SHOWN])
-        more = f" and {len(unread) - SHOWN} more" if len(unread) > SHOWN else ""
-        found.append(Remark(Code.STEP_NOT_UNDERSTOOD, f"not understood in the method: {quotes}{more}"))
+        found.append(Remark(Code.STEP_NOT_UNDERSTOOD, say("method.not-understood", steps=_quoted(unread))))
     return tuple(found)
+
+
+def _quoted(steps: Sequence[Step]) -> str:
+    return listed([f'"{brief(step.text, SHOWN)}"' for step in steps], limit=SHOWN + 2)
 
 
 def _missing(read: MethodRead) -> Iterator[Remark]:
@@ -296,10 +296,10 @@ def _missing(read: MethodRead) -> Iterator[Remark]:
     beside = [name for name, step in read.missing if step.does == "serve"]
     inside = [name for name, step in read.missing if step.does != "serve"]
     if inside:
-        words = f"the method names {named(inside)} and no line of the list does: not counted; is a line missing?"
+        words = say("method.names-unlisted", foods=listed(inside))
         yield Remark(Code.METHOD_NAMES_UNLISTED, words)
     if beside:
-        words = f"the method serves it with {named(beside)}, which stands in no line: not counted"
+        words = say("method.serves-unlisted", foods=listed(beside))
         yield Remark(Code.SERVED_WITH_UNLISTED, words)
 
 

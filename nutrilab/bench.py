@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from nutrilab import allergens, as_read, borrowing, plausible
 from nutrilab.allergens import Findings
 from nutrilab.allergens.naming import named_by_words
-from nutrilab.decisions import fault, without
+from nutrilab.decided import Named, names_of, near, settle, unmatched
+from nutrilab.decisions import key_of
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Amount, Reading, parse_line
@@ -16,7 +17,8 @@ from nutrilab.lines.query import Query
 from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
-from nutrilab.plain import brief, named, quoted
+from nutrilab.messages import listed, say
+from nutrilab.plain import brief, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import LineFood, LineRecord
@@ -45,10 +47,8 @@ class Bench:
         self.tables = tuple(tables)
         self._lender = Linker([borrow], alternatives=False) if borrow is not None else None
         self.products = products
-        given = decisions or {}
-        self._own = _decided_products(given, products)
-        self._own_by_words = {words(told): product for told, product in reversed(self._own.items())}
-        self.linker = Linker(self.tables, without(given, self._own), alternatives)
+        self.decided = settle(decisions or {}, products, self.tables)
+        self.linker = Linker(self.tables, self.decided.foods, alternatives)
 
     @property
     def _all_tables(self) -> tuple[FoodTable, ...]:
@@ -62,6 +62,17 @@ class Bench:
         """Whether a food of the tables, a mix or an own product has this id."""
         own = self.products.all if self.products else ()
         return food_id in self.linker or any(product.food_id == food_id for product in own)
+
+    def unmatched(self, records: Iterable[LineRecord]) -> tuple[tuple[str, str | None], ...]:
+        """The names of decisions that no line matches, each with the name of a line that may be meant."""
+        if not self.decided.given.names:
+            return ()
+        there: set[Named] = set()
+        for record in records:
+            line = record.parsed
+            there.update(names_of(line))
+            there.update((food.name, line.unit or "", line.size or "") for food in record.foods)
+        return tuple((name, near(name, there, self.linker)) for name in unmatched(self.decided, there))
 
     def line(self, text: str, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """Read, link and weigh one ingredient line and find its allergens. Never raises on any text.
@@ -113,21 +124,25 @@ class Bench:
     def _food(self, parsed: Reading, name: str, of: int, cup: str, portions: float) -> LineFood:
         query, parsed = parsed.query(name), parsed.own
         product = self._product(name)
-        link = _own(product, name) if product else self.linker.link(query)
+        turned = self.linker.turned(query)
+        meant = " ".join(turned) if turned else name
+        spoken = None if product else self.decided.spoken.get(key_of(meant))
+        link = _own(product, name) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
-        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions)
+        own = self.decided.piece(name, parsed.unit, parsed.size)
+        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions, own)
         weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
             weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
         link = self._asked_back(link, name) if product is None else link
-        turned = None if product or of > 1 else self.linker.turned(query)
-        return LineFood(" ".join(turned) if turned else name, link, weight, product)
+        called = name if product or of > 1 else meant
+        return LineFood(called, link, weight, product, spoken.words if spoken else "")
 
     def _asked_back(self, link: Link, name: str) -> Link:
         """The link with a question where an own product's name stands inside the line's longer one."""
@@ -135,7 +150,7 @@ class Bench:
         if near is None:
             return link
         said, own = quoted(name), quoted(near.name)
-        message = f"{said} was not taken for your own {own}; if it is that, add {said} to its aliases"
+        message = say("own.product-near", name=said, product=own)
         return replace(link, remarks=(*link.remarks, Remark(Code.OWN_PRODUCT_NEAR, message)))
 
     def _with_lent(self, link: Link, query: Query) -> Link:
@@ -148,12 +163,18 @@ class Bench:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = f"{brief(query.name)}: {', '.join(said)} borrowed from {twin.food.name} ({twin.food.source})"
+        words_ = say(
+            "own.borrowed",
+            food=brief(query.name),
+            figures=listed(said, most=8),
+            other=twin.food.name,
+            table=twin.food.source,
+        )
         return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
-        decided = self._own_by_words.get(words(name))
+        decided = self.decided.products.get(key_of(name))
         return decided or (self.products.match(name) if self.products else None)
 
 
@@ -218,7 +239,16 @@ def _on_the_scales(food: Food | None) -> Food | None:
 
 
 def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
-    """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness."""
+    """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness.
+
+    What a name stands for by plain words of a decision counts beside the words of the line.
+    """
+    found = _allergens_of(text, foods)
+    said = [allergens.find(food.stands_for, food.link.food) for food in foods if food.stands_for]
+    return allergens.join([found, *said]) if said else found
+
+
+def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
@@ -236,29 +266,15 @@ def _is_witness(food: LineFood) -> bool:
     return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
 
 
-def _decided_products(decisions: Mapping[str, str], products: Products | None) -> dict[str, Product]:
-    """Decisions that point to own products. Raises InputError when there is no such product."""
-    there = {product.food_id: product for product in products.all} if products else {}
-    found: dict[str, Product] = {}
-    for name, food_id in decisions.items():
-        if food_id.startswith("own:"):
-            if food_id not in there:
-                there_are = named(there) or "none"
-                message = f"your decision for {quoted(name)} points to {brief(food_id)}, which is no own product"
-                raise fault(decisions, name, f"{message}; there are: {there_are}")
-            found[name] = there[food_id]
-    return found
-
-
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), "your own product")
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), say("own.product"))
 
 
 def _no_food(link: Link, name: str) -> Link:
     """The cook's decision that a name is no food, with a word about it: it takes a line out of the figures."""
-    words_ = f"{brief(name)} is no food by your decision: it has no weight here; what its words say of allergens stands"
+    words_ = say("own.decided-no-food", food=brief(name))
     return replace(link, remarks=(Remark(Code.DECIDED_NO_FOOD, words_),))
 
 

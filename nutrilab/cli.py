@@ -8,35 +8,29 @@ import io
 import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
+from nutrilab.cli_lines import lines, told
 from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
-from nutrilab.files import check_lines, content, text_of
+from nutrilab.messages import say
 from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
-
-if TYPE_CHECKING:
-    from nutrilab.asking import Choice
-    from nutrilab.kitchen import Kitchen
 
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
 PAPERS = ("a4", "a3")  # as sheets.chart_room has them
-LARGEST_INPUT = 10_000_000  # bytes
-PROMPT = "  which (a number, a food id, other words to search for, none if it is no food, or skip)"
 USAGE = (  # what click says of options, and how a cook is told
-    (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "is no number"),
-    (re.compile(r"is not in the range x>0"), "must be above 0"),
+    (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "cli.no-number"),
+    (re.compile(r"is not in the range x>0"), "cli.above-0"),
 )
 _LONG = re.compile(r"'([^']*)'")
-_LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 class Sentences(click.Group):
@@ -64,11 +58,15 @@ def _usage(error: click.ClickException) -> str:
     """A mistake on the command line as one sentence with the cure."""
     text = _LONG.sub(lambda found: f"'{brief(found[1])}'", " ".join(error.format_message().split()).rstrip("."))
     for said, plainly in USAGE:
-        text = said.sub(plainly, text)
+        if said.search(text):
+            text = said.sub(say(plainly), text)
     context = getattr(error, "ctx", None)
     if context is None:
         return text
-    return f"{text}{'' if text.endswith('?') else ';'} see {context.command_path} --help"
+    command = context.command_path
+    if text.endswith("?"):
+        return say("cli.asks-see-help", problem=text, command=command)
+    return say("cli.see-help", problem=text, command=command)
 
 
 @click.group(cls=Sentences, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -136,7 +134,7 @@ def analyse(
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
     if long_ and to.form != "csv":
-        raise InputError("--long is for a CSV; say --format csv too, or a name that ends in .csv with -o")
+        raise InputError(say("cli.long-csv"))
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
@@ -144,8 +142,7 @@ def analyse(
         write_folder(writer.folder(results, to.form, vitamins), to.path, read)
         return
     width, colour = screen(to.path is None)
-    view = writer.View(width, colour, balance, vitamins, explain=explain, long=long_)
-    page = writer.together(results, to.form, view)
+    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_, explain=explain))
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 
@@ -186,10 +183,10 @@ def allergens(
     recipes = recipes_among(recipes)
     read = given(recipes, since)
     if since is not None and form not in (None, "text"):
-        raise InputError("--since says what changed in words; leave --format out")
+        raise InputError(say("cli.since-in-words"))
     to = output_of(output, form, CHARTS if since is None else ("text",), read)
     if (paper or checks) and to.form not in ("html", "pdf"):
-        raise InputError("--paper and --checks are for paper; say --format html or pdf too, or -o with such a name")
+        raise InputError(say("cli.for-paper"))
     results = cook(recipes, names)
     read |= taken(results)
     if since is not None:
@@ -201,137 +198,6 @@ def allergens(
     view = writer.View(width, colour, paper=paper or PAPERS[0], checks=checks)
     page = writer.chart(results, "html" if to.printed else to.form, view)
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
-
-
-@main.command()
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True), default="-")
-@click.option("--format", "form", type=click.Choice(["text", "jsonl"]), default="text", show_default=True)
-@click.option(
-    "--cups",
-    type=click.Choice(["us", "metric"]),
-    default="us",
-    show_default=True,
-    help="What a cup holds: 236.6 ml or 250 ml.",
-)
-@click.option("--ask", is_flag=True, help="Ask what each doubtful name stands for; decisions.yaml keeps the answers.")
-@click.option("--explain", metavar="LINE", help="Say in words what is made of one line, and which row says so.")
-@tables_option
-@sentences
-def lines(file: Path, form: str, cups: str, ask: bool, explain: str | None, names: str | None) -> None:
-    """Read ingredient lines from FILE or standard input: grams, food, allergens of each.
-
-    Decisions beside FILE (decisions.yaml) are kept to; with standard input, those of this folder.
-
-    \b
-    Example:
-      echo "2 x 400g tins chopped tomatoes" | nutrilab lines
-      nutrilab lines shopping.txt --format jsonl
-      nutrilab lines shopping.txt --ask
-      nutrilab lines --explain "2 bangers"
-    """
-    if explain is not None:
-        _explain(explain, cups, names, plain_form=form == "text" and not ask and str(file) == "-")
-        return
-    from nutrilab.folder import Folder
-
-    texts = _input_lines(file)
-    folder = Path() if str(file) == "-" else file.parent
-    opened = Folder(folder, names, alternatives=ask or form == "jsonl")
-    if ask:
-        _ask(file, folder, opened.kitchen(), texts)
-        opened = Folder(folder, names, alternatives=form == "jsonl")
-    records = (opened.line(text, cups) for text in texts)
-    if form == "text":
-        from nutrilab.sheets import terminal
-
-        click.echo(terminal.lines(records, *screen()), nl=False)
-        return
-    from nutrilab.records import line_record
-    from nutrilab.sheets.safe import json_text
-
-    for record in records:
-        sys.stdout.write(json_text(line_record(record), indent=None) + "\n")
-
-
-def _explain(text: str, cups: str, names: str | None, plain_form: bool) -> None:
-    """One line in words: no file, no records, no questions beside it."""
-    if not plain_form:
-        raise InputError("--explain takes one line in quotes and answers in words; leave FILE, --format and --ask out")
-    from nutrilab.explaining import explain
-    from nutrilab.folder import Folder
-    from nutrilab.sheets import terminal
-
-    check_lines([text], "--explain")
-    record = Folder(Path(), names, alternatives=False).line(text, cups)
-    click.echo(terminal.explained(text, explain(record), *screen()), nl=False)
-
-
-def _ask(file: Path, folder: Path, opened: Kitchen, texts: list[str]) -> None:
-    """Ask one question a doubtful name and keep each answer at once."""
-    from nutrilab import decisions
-    from nutrilab.asking import questions
-
-    if str(file) == "-":
-        raise InputError("--ask needs the lines in a file, because the answers come from standard input")
-    for question in questions((opened.line(text) for text in texts), opened):
-        click.echo(f'\n"{plain(question.name)}" in: {plain(question.text)}', err=True)
-        food_id = _settled(question.choices, opened)
-        if food_id is not None:
-            decisions.add(folder, question.name, food_id)
-
-
-def _settled(choices: tuple[Choice, ...], opened: Kitchen) -> str | None:
-    """The food id, or "none", that the cook settles on, asked again after every search; None to skip the name."""
-    from nutrilab.asking import answer
-
-    _offer(choices)
-    while True:
-        said = click.prompt(PROMPT, default="skip", show_default=False, err=True)
-        if said.strip().lower() == "skip":
-            return None
-        try:
-            found = answer(said, choices, opened)
-        except InputError as error:
-            click.echo(f"  {error}", err=True)
-            continue
-        if isinstance(found, str):
-            return found
-        choices = found
-        _offer(choices)
-
-
-def _offer(choices: tuple[Choice, ...]) -> None:
-    for number, choice in enumerate(choices, 1):
-        click.echo(f"  {number}  {plain(f'{_told(choice)} {choice.food_id}')}", err=True)
-
-
-def _told(choice: Choice) -> str:
-    """A food with what decides between it and others."""
-    kcal = "kcal not known" if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-    salt = "salt not known" if choice.salt is None else f"{choice.salt:.2g} g salt"
-    return f"{choice.food_name} ({kcal}, {salt} per 100 g)"
-
-
-def _input_lines(file: Path) -> list[str]:
-    """The lines of a file or standard input, blank ones left out, all checked before the first is used.
-
-    Raises InputError.
-    """
-    name = "standard input" if str(file) == "-" else str(file)
-    try:
-        if str(file) != "-" and (file.is_dir() or not file.exists()):
-            content(file, LARGEST_INPUT)  # which says what it is instead; a pipe is as good as a file
-        stream = sys.stdin.buffer if str(file) == "-" else file.open("rb")
-        with stream:
-            data = stream.read(LARGEST_INPUT + 1)
-    except OSError as error:
-        raise InputError(f"it cannot be read ({error.strerror})", name) from None
-    if len(data) > LARGEST_INPUT:
-        raise InputError("this is more than 10 MB of lines; give it in parts", name)
-    text = text_of(data, name)
-    found = _LINE_END.split(text)
-    check_lines(found, name)
-    return [line.strip() for line in found if line.strip()]
 
 
 @main.command()
@@ -355,22 +221,23 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
     if food_id:
         table = next((t for t in there if food_id in t), None)
         if table is None:
-            raise InputError(f"no food has the id {quoted(food_id)}; search for its name without --id")
+            raise InputError(say("cli.no-such-id", food=quoted(food_id)))
         click.echo(terminal.food(table.food(food_id), *screen()), nl=False)
         return
     if not query:
-        raise InputError('say what to search for, such as: nutrilab foods "smoked haddock"')
+        raise InputError(say("cli.search-what"))
     from nutrilab.asking import choice_of
     from nutrilab.linking import search
 
     found = search(" ".join(query), there, limit)
     if not found:
-        raise InputError(f"nothing in the food tables is near {quoted(' '.join(query))}")
+        raise InputError(say("cli.nothing-near", words=quoted(" ".join(query))))
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        click.echo(plain(f"{candidate.food_id}  {_told(choice_of(table.food(candidate.food_id)))}"))
+        click.echo(plain(f"{candidate.food_id}  {told(choice_of(table.food(candidate.food_id)))}"))
 
 
 main.add_command(draft)
+main.add_command(lines)
 main.add_command(swap)
 main.add_command(tables)

@@ -9,6 +9,7 @@ import click
 
 from nutrilab.cli_parts import sentences, tables_option
 from nutrilab.files import there
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 
 LARGEST_DRAFT = 1_000_000  # bytes, as of any recipe file
@@ -37,15 +38,15 @@ def draft(recipe: Path, output: str | None, portions: float | None, names: str |
     to = _place(output)
     text = _drafted(recipe, to, portions, names)
     if len(text.encode()) > LARGEST_DRAFT:
-        raise InputError("its draft would be larger than a recipe file may be; take out what is no recipe", recipe)
+        raise InputError(say("draft.too-large"), recipe)
     if to is None:
         click.echo(text, nl=False)
         return
     from nutrilab import writing
 
     _place(output)  # once more: reading took its time
-    writing.write({to: text}, {recipe: "the recipe that is read"})
-    click.echo(f"{to.name}: look at every line that says guessed, then nutrilab analyse {to}", err=True)
+    writing.write({to: text}, {recipe: say("write.recipe-read")})
+    click.echo(say("draft.look-at-it", name=to.name, file=to), err=True)
 
 
 def _place(said: str | None) -> Path | None:
@@ -54,11 +55,11 @@ def _place(said: str | None) -> Path | None:
         return None
     path = Path(said)
     if path.is_dir() or said.endswith(("/", os.sep)):
-        raise InputError("this is a folder; say a file in it that ends in .yaml", said)
+        raise InputError(say("draft.a-folder"), said)
     if path.suffix.lower() not in (".yaml", ".yml"):
-        raise InputError("a draft is a recipe file; end its name with .yaml", said)
+        raise InputError(say("draft.end-in-yaml"), said)
     if there(path):
-        raise InputError("this is there already and is not written over; say another name with -o", said)
+        raise InputError(say("draft.there-already"), said)
     return path
 
 
@@ -69,7 +70,7 @@ def _drafted(path: Path, to: Path | None, portions: float | None, names: str | N
     from nutrilab.recipe import CAPTION_NAMES, YAML_NAMES, read_recipe
 
     if path.suffix.lower() in YAML_NAMES and path.is_file():
-        raise InputError("this is a recipe file already; open it and change it there", path)
+        raise InputError(say("draft.recipe-already"), path)
     folder = Folder(path.parent, names, alternatives=False)
     if path.suffix.lower() in CAPTION_NAMES:
         from nutrilab import spoken

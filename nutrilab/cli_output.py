@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from nutrilab import marks, writing
+from nutrilab.messages import say
 from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
@@ -75,7 +76,7 @@ def output_of(
     if form is None:
         return _by_name(path, end, forms)
     if end not in SUITS[form]:
-        raise InputError(f"{form} does not go into a {end}; end the name with {_or(SUITS[form])}", said)
+        raise InputError(say("output.wrong-end", form=form, end=end, ends=_or(SUITS[form])), said)
     return Output(form, path, printed=end == ".pdf" and form != "pdf")
 
 
@@ -84,15 +85,17 @@ def _by_name(path: Path, end: str, forms: Sequence[str]) -> Output:
     form = BY_NAME.get(end)
     if form not in forms:
         known = [one for one, stands_for in BY_NAME.items() if stands_for in forms and one != ".htm"]
-        raise InputError(f"a {end[:20]} cannot be written here; end the name with {_or(known)}", path)
+        raise InputError(say("output.unknown-end", end=end[:20], ends=_or(known)), path)
     if form in ("html", "pdf") and "label" in forms and _LABEL.search(path.stem):
         return Output("label", path, printed=form == "pdf")
     return Output(form or "", path)
 
 
 def _say_a_file(path: Path, forms: Sequence[str], folders: Sequence[str]) -> str:
-    first = f"this is a folder; say a file in it, such as {path / 'dishes'}{'.html' if 'html' in forms else '.txt'}"
-    return first + (f", or a form with a file for each dish: --format {_or(folders)}" if folders else "")
+    file = path / f"dishes{'.html' if 'html' in forms else '.txt'}"
+    if not folders:
+        return say("output.a-folder", file=file)
+    return say("output.a-folder-or-form", file=file, forms=_or(folders))
 
 
 def _or(words: Sequence[str]) -> str:
@@ -102,14 +105,16 @@ def _or(words: Sequence[str]) -> str:
 def one_file(output: Output, dishes: int, folders: Sequence[str]) -> None:
     """Refuse several dishes in a file that holds one. Raises InputError."""
     if output.path is not None and not output.folder and dishes > 1 and output.form in folders:
-        cure = f"a folder with -o, such as {output.path.with_suffix('')}/ and --format {output.form}"
-        raise InputError(f"{dishes} dishes do not go into one file of this form; say {cure}", output.path)
+        raise InputError(
+            say("output.several", number=dishes, folder=f"{output.path.with_suffix('')}/", form=output.form),
+            output.path,
+        )
 
 
 def given(recipes: Iterable[Path], since: Path | None = None) -> dict[Path, str]:
     """What the command line says to read -> what it is."""
-    earlier = {since: "the earlier result that is read"} if since else {}
-    return dict.fromkeys(recipes, "one of the recipes that are read") | earlier
+    earlier = {since: say("write.earlier-read")} if since else {}
+    return dict.fromkeys(recipes, say("write.recipes-read")) | earlier
 
 
 def taken(results: Iterable[DishResult]) -> dict[Path, str]:
@@ -121,14 +126,14 @@ def taken(results: Iterable[DishResult]) -> dict[Path, str]:
     def walk(recipe: Recipe) -> None:
         for other in recipe.others.values():
             if other.path is not None and other.path not in found:
-                found[other.path] = "a recipe of which a stage is used"
+                found[other.path] = say("write.stage-read")
                 walk(other)
 
     for result in results:
         walk(result.recipe)
         if result.recipe.path is not None:
             packs = Folder(result.recipe.path.parent).packs_of(result.recipe)
-            found |= dict.fromkeys(packs, "the list of own products that is read")
+            found |= dict.fromkeys(packs, say("write.packs-read"))
     return found
 
 
@@ -137,7 +142,7 @@ def write(data: str | bytes, output: Path | None, read: Mapping[Path, str]) -> N
     if output is not None:
         writing.write({output: data}, read)
     elif isinstance(data, bytes):
-        raise InputError("this is no text for the screen; say where to with -o FILE")
+        raise InputError(say("output.no-screen"))
     else:
         click.echo(marks.sealed(data.encode()).decode(), nl=False)
 
@@ -145,4 +150,4 @@ def write(data: str | bytes, output: Path | None, read: Mapping[Path, str]) -> N
 def write_folder(files: Mapping[str, str | bytes], folder: Path, read: Mapping[Path, str]) -> None:
     """Some files into a folder, all or none. Raises InputError."""
     writing.write({folder / name: data for name, data in files.items()}, read, folder)
-    click.echo(f"{len(files)} files in {file_name(folder)}", err=True)
+    click.echo(say("output.files-in", number=len(files), folder=file_name(folder)), err=True)

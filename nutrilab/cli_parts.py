@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from nutrilab.messages import say
 from nutrilab.plain import plain
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.writing import KITCHEN
@@ -32,7 +33,7 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(1)
         except OSError as error:  # a folder or disk that fails where nobody looked for it
-            words = f"{error.strerror or error}; look at the file, its folder and the disk"
+            words = say("file.disk", problem=error.strerror or error)
             stop([str(InputError(words, error.filename or "this machine"))])
 
     return run
@@ -55,8 +56,11 @@ tables_option = click.option(
 def cook(
     recipes: tuple[Path, ...], names: str | None, portions: float | None = None, alternatives: bool = False
 ) -> list[DishResult]:
-    """All dishes, or one sentence for each recipe that cannot be used."""
-    from nutrilab.folder import Folder
+    """All dishes, or one sentence for each recipe that cannot be used.
+
+    Of a folder whose recipes are all read it is said, on standard error, which of its decisions none of them matches.
+    """
+    from nutrilab.folder import Folder, recipes_in
     from nutrilab.recipe import read_recipe
 
     folders: dict[Path, Folder] = {}
@@ -74,6 +78,11 @@ def cook(
     # Packs that a recipe beside them names are no recipe, though a pattern or a folder takes them in.
     if left := [said for path, said in problems.items() if path not in packs]:
         stop(left)
+    for place, folder in folders.items():
+        there = {one.recipe.path: one for one in results if one.recipe.path and one.recipe.path.parent == place}
+        if folder.decisions.names and {*recipes_in(place)} <= {*there, *packs}:
+            for sentence in folder.unmatched(there.values()):
+                click.echo(plain(sentence), err=True)
     return results
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from nutrilab.cli_parts import sentences
+from nutrilab.messages import say
 from nutrilab.plain import brief, file_name, plain
 from nutrilab.store import tables_folder
 
@@ -65,8 +66,14 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
         table = leave_out(registry.load(name, path), path)
         target = schema.write(table, folder, name)
     _say_left_out(table.left_out)
-    counts = f"{len(table.foods):,} foods and {len(table.measures):,} measures"
-    click.echo(f"{counts} of {plain(table.provenance.source)}: {file_name(target)}")
+    said = say(
+        "tables.counts",
+        foods=f"{len(table.foods):,}",
+        measures=f"{len(table.measures):,}",
+        source=plain(table.provenance.source),
+        file=file_name(target),
+    )
+    click.echo(said)
     click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
 
 
@@ -75,7 +82,7 @@ def _say_left_out(left_out: Sequence[str]) -> None:
     for sentence in left_out[:SHOWN]:
         click.echo(plain(sentence), err=True)
     if len(left_out) > SHOWN:
-        click.echo(f"and {len(left_out) - SHOWN:,} more that cannot be were left out", err=True)
+        click.echo(say("tables.more-left-out", number=f"{len(left_out) - SHOWN:,}"), err=True)
 
 
 @tables.command("fetch")
@@ -97,7 +104,14 @@ def tables_fetch(name: str, file: str | None, sha256: str | None) -> None:
     with progress(name) as tell:
         table, target = fetching.fetch(name, tables_folder(), file, sha256, tell)
     _say_left_out(table.left_out)
-    click.echo(f"{len(table.foods):,} foods of {plain(table.provenance.source)}: {file_name(target)}")
+    click.echo(
+        say(
+            "tables.fetched",
+            foods=f"{len(table.foods):,}",
+            source=plain(table.provenance.source),
+            file=file_name(target),
+        )
+    )
     click.echo(odd(name, check_foods(table.foods)), nl=False)
 
 
@@ -119,5 +133,5 @@ def tables_check(name: str, worst: int) -> None:
 
     there = available(tables_folder())
     if name not in there:
-        raise TableError(f"there is no such food table; there are: {', '.join(there)}", brief(name))
+        raise TableError(say("tables.not-there", names=", ".join(there)), brief(name))
     click.echo(check(name, checking.check_foods(checking.read_foods(there[name])), worst), nl=False)

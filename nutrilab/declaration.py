@@ -27,17 +27,11 @@ from nutrilab.results import DishResult
 
 # Stands with figures per 100 ml of a drink whose density is not known; source: USDA SR28, the 264 foods of the group
 # Beverages with a weight of 1 fl oz (29.57 ml) between 0.9 and 1.3 g/ml: median 1.01, one in ten above 1.08 g/ml.
-DRINK_REMARK = (
-    "100 ml of this drink are taken to weigh 100 g; most drinks weigh up to 8 g more, and then hold that much more: "
-    "weigh a litre."
-)
+DRINK_REMARK = say("declare.drink")
 _UNACCOUNTED = 5.0  # [g/100 g] common practice, no source
 # Stands with vitamins and minerals. US milk has vitamin D added (SR28, "Milk, whole, 3.25% milkfat, with added vitamin
 # D"); UK white flour has calcium, iron, thiamin and niacin added (Bread and Flour Regulations 1998, from memory).
-MICRONUTRIENT_REMARK = (
-    "Vitamins and minerals vary more than the other figures, and flour, milk, spreads and breakfast cereals of the "
-    "food table may have others added than yours: check the packs before you declare any."
-)
+MICRONUTRIENT_REMARK = say("declare.vitamins")
 
 
 def per_100_words(drink: bool = False) -> str:
@@ -284,11 +278,11 @@ class Micronutrient:
         """How far it is known if not all: "counts 85% of the ingredients' weight; the rest is not known"."""
         if not self.partly_known or self.coverage is None:
             return ""
-        return f"counts {int(self.coverage * 100 + 1e-9)}% of the ingredients' weight; the rest is not known"
+        return say("declare.known-share", share=int(self.coverage * 100 + 1e-9))
 
     def _declared(self, value: float | None) -> str:
         text = declared(self.component, value)
-        return f"at least {text}" if self.partly_known and value is not None else text
+        return say("declare.at-least", figure=text) if self.partly_known and value is not None else text
 
 
 def micronutrients(

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
-from nutrilab.messages import say
+from nutrilab.messages import as_percent, say
 from nutrilab.nutrition import squares
-from nutrilab.plain import brief
+from nutrilab.plain import brief, quoted
 from nutrilab.results import CookedStage, DishResult
 from nutrilab.tracing import Used, in_dish, used
 
@@ -25,12 +25,12 @@ LEAST, MOST = 0.03, 6  # share of an entry of its own, and how many there are
 _LOOSE = ("Vegetables", "Fruits", "Beef", "Pork", "Lamb", "Poultry", "Finfish")
 _MINCED = "ground"
 _NAMED = 50  # characters of a line or food in a sentence
-_ASK = {
-    "weight": "weigh {stage} before and after cooking",
-    "frying oil": "weigh the oil of {stage} before and after frying",
-    "fat that drips": "weigh the fat that drips from {stage} and is poured off",
-    "salt in the water": "weigh the salt for the water of {stage}",
-    "salt taken up": "leave the cooking water of {stage} unsalted and weigh the salt that goes in afterwards",
+_ASK = {  # what of the cooking is in doubt -> what a cook can do about it
+    "weight": "doubt.weigh-stage",
+    "frying oil": "doubt.weigh-oil",
+    "fat that drips": "doubt.weigh-drippings",
+    "salt in the water": "doubt.weigh-salt",
+    "salt taken up": "doubt.salt-afterwards",
 }
 
 
@@ -86,15 +86,16 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
     stage, line, what, advice = source.stage or None, source.line or None, source.what, ""
     if source.cause == Cause.AMOUNT:
         what = brief(_text(result, source), _NAMED)
-        advice = f'weigh "{what}" and write the grams'
+        advice = say("doubt.weigh-line", line=quoted(what))
     elif source.cause == Cause.COOKING:
-        what = f"{source.what} of {brief(source.stage, _NAMED)}"
-        advice = _ASK.get(source.what, "").format(stage=brief(source.stage, _NAMED))
+        stage_name = brief(source.stage, _NAMED)
+        what = say("doubt.of-stage", what=source.what, stage=stage_name)
+        advice = say(_ASK[source.what], stage=stage_name) if source.what in _ASK else ""
     else:
         place = places.get(source.what.split(" ")[0])
         if place is not None:
             stage, line = place.stage.stage.name, place.number
-            what, advice = f"batches of {brief(place.food.name, _NAMED)}", _of_pack(place)
+            what, advice = say("doubt.batches", food=brief(place.food.name, _NAMED)), _of_pack(place)
     told = Doubt(str(source.cause), share, what, stage, line)
     return told if told.narrows < NARROWS or not advice else Doubt(told.cause, share, what, stage, line, advice)
 
@@ -103,8 +104,8 @@ def _of_pack(place: Used) -> str:
     """What a pack can tell of a food; what is sold loose has none, and only the fat of mince is to be asked for."""
     food, name = place.food.link.food, brief(place.food.name, _NAMED)
     if food is None or not food.group.startswith(_LOOSE):
-        return f"give the figures of your own pack of {name}"
-    return f'say the fat of the {name}, such as "12% fat"' if _MINCED in food.name.lower() else ""
+        return say("doubt.own-pack", food=name)
+    return say("doubt.say-fat", food=name) if _MINCED in food.name.lower() else ""
 
 
 def _text(result: DishResult, source: Source) -> str:
@@ -125,6 +126,6 @@ def in_words(result: DishResult) -> tuple[str, ...]:
     for key, title in zip(KEYS, ("calories", "salt"), strict=True):
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
-            told = "; ".join(f"{one.advice} ({100 * one.share:.0f}% of the doubt)" for one in worth)
+            told = "; ".join(say("doubt.share", advice=one.advice, share=as_percent(one.share)) for one in worth)
             said.append(say("sheet.weigh-first", figure=title, advice=told))
     return tuple(said)

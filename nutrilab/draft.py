@@ -13,6 +13,7 @@ from decimal import Decimal
 from nutrilab.as_read import CookedAsRead, cooked_as_read
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import brief, plain, two_numbers
 from nutrilab.recipe import Cooking, InputError, Line, Method, Part, Recipe
 from nutrilab.recipe.amounts import part_of
@@ -55,7 +56,7 @@ def draft(result: DishResult, source: Recipe, name: str, said: Said | None = Non
     recipe = result.recipe
     found = [*_head(result, source, name, said), f"dish: {scalar(recipe.dish)}", *_top(source)]
     if recipe.method:
-        found += ["method as written:  # the steps as they stood, looked at for allergens"]
+        found += [f"method as written:  {_note(say('draft.as-they-stood'))}"]
         found += [f"  - {scalar(line.text)}" for line in recipe.method]
     rows = {row.stage: row for row in cooked_as_read(result)}
     found += ["stages:"]
@@ -68,14 +69,12 @@ def draft(result: DishResult, source: Recipe, name: str, said: Said | None = Non
 
 
 def _head(result: DishResult, source: Recipe, name: str, said: Said) -> Iterator[str]:
-    yield _note(f"Drafted by nutrilab from {brief(name)}. Correct this file, above all where it says guessed;")
-    yield _note(
-        "then ask for the dish with: nutrilab analyse THIS-FILE. Cross-contact is not covered; check every pack."
-    )
+    yield _note(say("draft.head", file=brief(name)))
+    yield _note(say("draft.then"))
     for words in (*said.head, *(remark.message for remark in source.remarks)):
         yield _note(f"note: {words}")
     for step in result.method.unread if result.method else ():
-        yield _note(f'not understood in the method: "{brief(step.text)}"')
+        yield _note(say("draft.not-understood", step=brief(step.text)))
 
 
 def _top(source: Recipe) -> Iterator[str]:
@@ -84,7 +83,7 @@ def _top(source: Recipe) -> Iterator[str]:
     if source.portion_weight is not None:
         yield f"portion weight: {number(source.portion_weight)} g"
     if source.portions is None and source.portion_weight is None:
-        yield "# portions: 4  # nowhere said: write how many, and take the first # away"
+        yield f"# portions: 4  {_note(say('draft.no-portions'))}"
     if source.drink:
         yield "drink: true"
     if source.cup != "us":
@@ -105,7 +104,7 @@ def _stage(stage: CookedStage, row: CookedAsRead | None, said: Said, listed: fro
         record = records.get(at)
         notes = [*said.lines.get(entry.text, ()), *_guesses(record)] if record is not None else []
         if isinstance(entry, Line) and entry.text not in listed:
-            notes.append("guessed: only the method names it")
+            notes.append(say("draft.from-method"))
         yield from _item(f"      - {_entry(entry)}", notes)
     if stage.stage.cooking is not None and replace(stage.stage.cooking, line=None) != Cooking():
         yield from _cooking(stage, stage.stage.cooking, row)
@@ -126,24 +125,26 @@ def _guesses(record: LineRecord) -> Iterator[str]:
         if food.no_food or record.parsed.heading:
             continue
         if found is None:
-            yield f"guessed: nothing; no food was found for {brief(food.name, SHOWN)}"
+            yield say("draft.no-food", food=brief(food.name, SHOWN))
         elif food.link.sureness != Sureness.SURE:
-            yield f"guessed: {brief(found.name, SHOWN)} ({food.link.sureness})"
+            yield say("draft.food", food=brief(found.name, SHOWN), sureness=food.link.sureness)
         if weight.grams is None:
-            yield f"how much {brief(food.name, SHOWN)} is not known: write the amount"
+            yield say("draft.no-amount", food=brief(food.name, SHOWN))
         elif weight.ground in _AMOUNTS:
-            yield f"guessed: {weight.grams:.3g} g of {brief(food.name, SHOWN)}, {weight.ground}"
+            yield say(
+                "draft.amount", weight=f"{weight.grams:.3g} g", food=brief(food.name, SHOWN), ground=weight.ground
+            )
 
 
 def _cooking(stage: CookedStage, cooking: Cooking, row: CookedAsRead | None) -> Iterator[str]:
     why = {fact.what: fact.sentence for fact in row.read.facts} if row else {}
     if cooking == Cooking(method=Method.RAW, read=True):
-        yield f"    cooking: {{method: raw}}  {_note('guessed: no step heats it')}"
+        yield f"    cooking: {{method: raw}}  {_note(say('draft.nothing-heats'))}"
         return
     result = stage.result
     before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
-    weighs = f"{before:.0f} g go in and {after:.0f} g come out ({result.weight_from})"
-    yield f"    cooking:  {_note(f'{weighs}; weigh it and write: weight after')}"
+    weighs = say("draft.weights", before=as_grams(before), after=as_grams(after), ground=result.weight_from)
+    yield f"    cooking:  {_note(weighs)}"
     for key, name in _KEYS:
         value = getattr(cooking, name)
         if value is None or value == () or (value is False and name != "covered"):
@@ -166,10 +167,10 @@ def _why(key: str, name: str, cooking: Cooking, why: Mapping[str, str]) -> list[
     if not cooking.read or name in ("weight_after", "oil_left"):
         return []
     if name == "read":
-        return ["take this line out when you have checked the cooking"]
+        return [say("draft.take-out")]
     if key in why:
-        return [f'guessed: "{brief(why[key], SHOWN)}"']
-    return ["guessed: no sentence says so, it follows from the rest"]
+        return [say("draft.from-step", step=brief(why[key], SHOWN))]
+    return [say("draft.follows")]
 
 
 def _value(name: str, value: float | bool | str) -> str:
@@ -239,4 +240,4 @@ def with_portions(recipe: Recipe, portions: float | None) -> Recipe:
 def check_place(names: Iterable[str], here: bool, file: object) -> None:
     """Refuse a draft that takes stages of recipes beside its source and would lie elsewhere. Raises InputError."""
     if (first := next(iter(names), None)) is not None and not here:
-        raise InputError(f"it takes a stage from {brief(first)}; write the draft into the folder of that file", file)
+        raise InputError(say("draft.elsewhere", file=brief(first)), file)

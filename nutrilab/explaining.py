@@ -17,15 +17,16 @@ from nutrilab.foods import Food
 from nutrilab.lexicon.describing import placed
 from nutrilab.lexicon.names import known_as
 from nutrilab.lines import Reading
+from nutrilab.messages import say
 from nutrilab.results import LineFood, LineRecord
 from nutrilab.weighing.asked import Span, in_grams
 
-_SAYS = {
-    "contains": "contains {label}",
-    "check": "ask the pack for {label}",
-    "misleads": "does not mean {label}",
-    "claim": "takes {label} away, as far as it goes",
-    "stand-in": "if a claim takes the usual away, ask for {label}",
+_SAYS = {  # kind of a rule -> how it is told
+    "contains": "explain.rule-contains",
+    "check": "explain.rule-check",
+    "misleads": "explain.rule-misleads",
+    "claim": "explain.rule-claim",
+    "stand-in": "explain.rule-stand-in",
 }
 
 
@@ -52,7 +53,7 @@ def explain(record: LineRecord) -> tuple[Said, ...]:
 
 def _reading(parsed: Reading) -> Iterator[Said]:
     if parsed.heading:
-        yield Said("reading", "a heading, no food")
+        yield Said("reading", say("explain.heading"))
         return
     yield Said("reading", _amount(parsed), _unit_places(parsed))
     for label, value in (("size", parsed.size), ("prepared", parsed.preparation), ("purpose", parsed.purpose)):
@@ -66,9 +67,15 @@ def _amount(parsed: Reading) -> str:
     """Number, unit and names of a line."""
     names = " or ".join(parsed.names) if parsed.choice else ", ".join(parsed.names)
     if parsed.quantity is None:
-        return f'no amount of "{names}"' if not parsed.unit else f'{parsed.unit} of "{names}", without a number'
-    number = f"{parsed.quantity:g}" + (f" to {parsed.quantity_max:g}" if parsed.quantity_max is not None else "")
-    return f'{number} {parsed.unit or "counted"}, "{names}"'
+        if parsed.unit:
+            return say("explain.unit-alone", unit=parsed.unit, names=names)
+        return say("explain.no-amount", names=names)
+    number = f"{parsed.quantity:g}"
+    if parsed.quantity_max is not None:
+        number = say("explain.range", low=number, high=f"{parsed.quantity_max:g}")
+    if parsed.unit:
+        return say("explain.amount", number=number, unit=parsed.unit, names=names)
+    return say("explain.counted", number=number, names=names)
 
 
 def _unit_places(parsed: Reading) -> tuple[str, ...]:
@@ -82,25 +89,25 @@ def _lexicon(food: LineFood) -> Iterator[Said]:
     if word not in known_as() or not food.link.place:
         return
     name, place = known_as()[word]
-    text = f'"{word}" is a name of its own' if word == name else f'"{word}" is another word for "{name}"'
+    text = say("explain.own-name", word=word) if word == name else say("explain.other-name", word=word, name=name)
     yield Said("name", text, (place,))
 
 
 def _link(food: LineFood) -> Said:
     link = food.link
     if food.product is not None:
-        return Said("food", f'your own product "{food.product.name}"')
+        return Said("food", say("explain.own-product", product=food.product.name))
     places = (link.place,) if link.place else ()
     if link.food is None:
-        return Said("food", f'"{food.name}" is linked to no food: {link.why}', places)
+        return Said("food", say("explain.no-food", name=food.name, why=link.why), places)
     how = f"{link.food.name} ({link.food.food_id}, {link.food.source}), {link.sureness}"
-    return Said("food", f'"{food.name}" is {how}, by "{link.why}"', places)
+    return Said("food", say("explain.food", name=food.name, how=how, why=link.why), places)
 
 
 def _weight(food: LineFood) -> Said:
     weight = food.weight
     if weight.grams is None or weight.low is None or weight.high is None:
-        return Said("weight", f"nobody knows what {food.name} weighs")
+        return Said("weight", say("explain.no-weight", name=food.name))
     span = in_grams(Span(weight.grams, weight.low, weight.high))
     return Said("weight", f"{span}, {weight.ground}", (weight.place,) if weight.place else ())
 
@@ -108,9 +115,9 @@ def _weight(food: LineFood) -> Said:
 def _stove(food: Food) -> Said:
     kind = stove_kinds().get(kind_of(food))
     if kind is None:
-        return Said("stove", "of no kind that yields and retention know")
+        return Said("stove", say("explain.no-kind"))
     state = "raw or dry" if is_raw(food) else "ready"
-    return Said("stove", f"kind {kind.name}, {state}", (kind.place,))
+    return Said("stove", say("explain.kind", kind=kind.name, state=state), (kind.place,))
 
 
 def _allergens(record: LineRecord) -> Iterator[Said]:
@@ -120,12 +127,13 @@ def _allergens(record: LineRecord) -> Iterator[Said]:
         yield Said("allergens", _rule_text(hit), (hit.rule.place,) if hit.rule.place else ())
     findings = record.findings
     if not findings.contains and not findings.check:
-        yield Said("allergens", "so: nothing in the words points to one of the 14 allergens")
-    for label, found in (("contains", findings.contains), ("check the pack for", findings.check)):
-        for allergen, evidence in found.items():
-            yield Said("allergens", f"so: {label} {allergen} ({'; '.join(evidence)})")
+        yield Said("allergens", say("explain.no-allergen"))
+    for allergen, evidence in findings.contains.items():
+        yield Said("allergens", say("explain.contains", allergen=allergen, evidence="; ".join(evidence)))
+    for allergen, evidence in findings.check.items():
+        yield Said("allergens", say("explain.check", allergen=allergen, evidence="; ".join(evidence)))
 
 
 def _rule_text(hit: Hit) -> str:
     rule = hit.rule
-    return f'"{rule.words}" {_SAYS[rule.kind].format(label=rule.label)}: {rule.ground}'
+    return say(_SAYS[rule.kind], words=rule.words, label=rule.label, ground=rule.ground)

@@ -12,13 +12,13 @@ from functools import cache
 from pathlib import Path
 
 from nutrilab.datafiles import rows
+from nutrilab.messages import say
 from nutrilab.plain import nearest, quoted
 from nutrilab.remarks import InputError, NutrilabError
 
 LONGEST_LINE = 10_000  # characters of a line, whether it stands in a recipe or comes from standard input
 MOST_NAMES = 5_000  # names of a folder that are looked at for the likest one
 LIKE = 0.6  # how like a name must be to be meant [0 to 1]
-NO_TEXT, COPY = "this is no text file", "copy what it says into a plain text file (.txt)"
 _ADDRESS = re.compile(r"(?:https?|ftp|file):/|www\.", re.IGNORECASE)
 # Text has line ends, tabs, form feeds and at most stray escapes; other control characters make it something else.
 _CONTROL = re.compile("[\x01-\x08\x0e-\x1a\x1c-\x1f\x7f]")
@@ -46,24 +46,24 @@ def content(path: Path, largest: int, refusal: Refusal = InputError, what: str =
             raise refusal(no_file(path), path)
         size = path.stat().st_size
         if size > largest:
-            raise refusal(f"the file has {size:,} bytes, which is too large; {what} has at most {largest:,}", path)
+            raise refusal(say("file.too-large", size=f"{size:,}", what=what, most=f"{largest:,}"), path)
         return path.read_bytes()
     except (OSError, ValueError) as error:
-        raise refusal(f"it cannot be read ({_why(error)})", path) from None
+        raise refusal(say("file.not-readable", problem=_why(error)), path) from None
 
 
 def _why(error: OSError | ValueError | RuntimeError) -> str:
-    return (error.strerror or "the disk says no") if isinstance(error, OSError) else "no file can have this name"
+    return (error.strerror or say("file.disk-says-no")) if isinstance(error, OSError) else say("file.no-such-name")
 
 
 def no_file(path: Path) -> str:
     """Why a path is no file that can be read."""
     if path.is_dir():
-        return "this is a folder, not a file; name a file in it"
+        return say("file.a-folder")
     if path.exists():
-        return "this is not a file"
+        return say("file.no-file")
     if there(path):
-        return "this is a link that leads nowhere or round in a circle; name the file itself"
+        return say("file.dead-link")
     return missing(path)
 
 
@@ -72,19 +72,16 @@ def missing(path: Path, what: str = "file") -> str:
     text = str(path)
     if _ADDRESS.match(text):
         if text.lower().startswith("file:"):
-            return "this is the address of a file; give its path alone, without file:"
-        return (
-            "this is a web address, and nothing is read from the web here; "
-            "open it in a browser, save what is there as a file (a page as HTML) and give that file"
-        )
+            return say("file.address")
+        return say("file.web-address")
     folder = path.parent
     if not folder.is_dir():
         near = nearest(folder.name, _names(folder.parent), LIKE)
-        hint = f"; did you mean {quoted(folder.parent / near)}?" if near else ""
-        return f"there is no such {what}: its folder {quoted(folder)} is not there{hint}"
+        if near:
+            return say("file.no-folder-but", what=what, folder=quoted(folder), name=quoted(folder.parent / near))
+        return say("file.no-folder", what=what, folder=quoted(folder))
     near = nearest(path.name, _names(folder), LIKE) or _by_stem(path)
-    hint = f"; did you mean {quoted(near)}?" if near else ""
-    return f"there is no such {what}{hint}"
+    return say("file.not-there-but", what=what, name=quoted(near)) if near else say("file.not-there", what=what)
 
 
 def _names(folder: Path) -> Iterator[str]:
@@ -113,21 +110,21 @@ def place(path: Path, refusal: Refusal = InputError, file: object = None, line: 
         found = path.resolve()
         found.exists()  # a name that no file can have shows here at the latest
     except RuntimeError:
-        words = "is a link that leads round in a circle; name the file itself"
+        words = say("file.circle") if file is None else say("file.names-circle", name=quoted(path))
     except (OSError, ValueError) as error:
-        words = f"cannot be a file ({_why(error)})"
+        words = say("file.cannot-be", problem=_why(error))
+        if file is not None:
+            words = say("file.names-no-file", name=quoted(path), problem=_why(error))
     else:
         return found
-    if file is None:
-        raise refusal(f"this {words}", path, line)
-    raise refusal(f"{quoted(path)} {words}", file, line)
+    raise refusal(words, path if file is None else file, line)
 
 
 def within(name: str, beside: Path, folder: Path, line: int | None = None) -> Path:
     """The file that a line of the file ``beside`` names, which must lie in ``folder`` or below. Raises InputError."""
     path = beside.parent / name
     if not place(path, InputError, beside, line).is_relative_to(place(folder)):
-        raise InputError(f"{quoted(name)} lies outside the folder of the recipe", beside, line)
+        raise InputError(say("file.outside", name=quoted(name)), beside, line)
     return path
 
 
@@ -135,25 +132,25 @@ def refuse_kinds(data: bytes, file: object, refusal: Refusal = InputError) -> No
     """Refuse a photo, a word-processor file or the like, whatever its name says."""
     kind = next((kind for start, kind in _kinds().items() if data.startswith(start)), None)
     if kind:
-        raise refusal(f"{NO_TEXT} but {kind}; {COPY}", file)
+        raise refusal(say("file.other-kind", kind=kind), file)
 
 
 def text_of(data: bytes, file: object, refusal: Refusal = InputError) -> str:
     """The text of a file. Raises what ``refusal`` says: no text at all, another encoding than UTF-8."""
     refuse_kinds(data, file, refusal)
     if data.startswith(_WIDE):
-        raise refusal("its letters are UTF-16; save the file as UTF-8", file)
+        raise refusal(say("file.utf-16"), file)
     if b"\0" in data:
-        raise refusal(f"{NO_TEXT}; {COPY}", file, _line(data, data.index(b"\0")))
+        raise refusal(say("file.no-text"), file, _line(data, data.index(b"\0")))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         if not _is_no_text(data.decode("latin-1")):
             line = _line(data, error.start)
-            raise refusal("a letter here is not UTF-8; save the file as UTF-8", file, line) from None
+            raise refusal(say("file.utf-8"), file, line) from None
         text = "\0"
     if text == "\0" or _is_no_text(text):
-        raise refusal(f"{NO_TEXT}; {COPY}", file)
+        raise refusal(say("file.no-text"), file)
     return text
 
 
@@ -174,4 +171,4 @@ def check_lines(lines: Iterable[str], file: object, refusal: Refusal = InputErro
     """Refuse a line that is longer than any ingredient, wherever it comes from."""
     for number, line in enumerate(lines, 1):
         if len(line) > LONGEST_LINE:
-            raise refusal(f"this line has {len(line):,} characters; no ingredient is that long", file, number)
+            raise refusal(say("recipe.line-too-long", number=f"{len(line):,}"), file, number)

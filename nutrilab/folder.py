@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from numbers import Real
@@ -16,15 +16,17 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
 
 from nutrilab import decisions as decided
 from nutrilab import marks, settings, store
-from nutrilab.decisions import Decisions
+from nutrilab.decisions import Decisions, fault
 from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
+from nutrilab.messages import say
 from nutrilab.plain import file_name, named, quoted
-from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, read_recipe
+from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.results import DishResult, LineRecord
 from nutrilab.settings import Settings
+from nutrilab.tracing import all_stages
 from nutrilab.writing import KITCHEN
 
 if TYPE_CHECKING:
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
 PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
+LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
@@ -84,7 +87,7 @@ class Folder:
     def __repr__(self) -> str:
         where = "without a folder" if self.path is None else file_name(self.path)
         own = self.kitchen().products
-        counts = f"{len(self.decisions)} decisions, {len(own.all) if own else 0} own products"
+        counts = f"{len(self.decisions.names)} decisions, {len(own.all) if own else 0} own products"
         return f"<kitchen {where}: {', '.join(self.settings.tables)}; {counts}>"
 
     @cached_property
@@ -110,7 +113,7 @@ class Folder:
         known = store.available(self._imported)
         strange = [name for name in names if name not in known]
         if strange and self.settings.file:
-            words = f"there is no food table {quoted(strange[0])}; there are: {', '.join(known)}"
+            words = say("tables.not-there-named", name=quoted(strange[0]), names=", ".join(known))
             raise InputError(words, self.settings.file)
         return tuple(store.tables(self._imported, names))
 
@@ -130,7 +133,7 @@ class Folder:
         if recipe.products and recipe.path:
             file = within(recipe.products, recipe.path, folder, recipe.products_line)
             if not file.is_file():
-                words = f"the file of own products {quoted(recipe.products)}: {no_file(file)}"
+                words = say("recipe.products-file", file=quoted(recipe.products), problem=no_file(file))
                 raise InputError(words, recipe.path, recipe.products_line)
             found[file] = None
         elif self.path is not None and recipe.path and there(file := recipe.path.parent / PACKS):
@@ -167,9 +170,9 @@ class Folder:
         what is no text and another cup, and NutrilabError for a file of this folder that cannot be used.
         """
         if not isinstance(text, str):
-            raise InputError(f"{quoted(text)} is no ingredient line")
+            raise InputError(say("python.no-line", text=quoted(text)))
         if cup not in CUPS:
-            raise InputError(f"{quoted(cup)} is no cup; there are: {named(CUPS)}")
+            raise InputError(say("python.no-cup", cup=quoted(cup), names=named(CUPS)))
         with _sentences():
             return _handed_out(IngredientLine, self.kitchen().line(text, cup, portions))
 
@@ -179,7 +182,7 @@ class Folder:
         portions: instead of the recipe's. Raises NutrilabError: one sentence with the file, the line and the cure.
         """
         if portions is not None and not isinstance(portions, Real):
-            raise InputError(f"{quoted(portions)} is no number of portions")
+            raise InputError(say("python.no-portions", number=quoted(portions)))
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             return _handed_out(Dish, self.kitchen(self.packs_of(read)).dish(read, portions))
@@ -196,9 +199,9 @@ class Folder:
         errors: "keep" puts the error of a bad one in its place, "raise" stops there. Raises NutrilabError.
         """
         if errors not in ("keep", "raise"):
-            raise InputError(f'{quoted(errors)} is nothing to do with errors; say "keep" or "raise"')
+            raise InputError(say("python.errors", text=quoted(errors)))
         if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
-            raise InputError("dishes() takes a list of recipes; for one, call dish()")
+            raise InputError(say("python.one-dish"))
         if errors == "raise":
             return [self.dish(recipe) for recipe in recipes]
         return [self._dish_or_error(recipe) for recipe in recipes]
@@ -227,7 +230,7 @@ class Folder:
 
         wishes = [swapping.wish(one) for one in ([swaps] if isinstance(swaps, str) else swaps)]
         if not wishes and portions is None and weight_after is None and guests is None:
-            raise InputError(f"there is nothing to try; say {swapping.HOW}, a number of portions or a weight")
+            raise InputError(say("swap.nothing-to-try", example=swapping.HOW))
         scaling.times(portions, 1, "--portions")
         read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
         with _sentences():
@@ -238,17 +241,44 @@ class Folder:
         try:
             after = self.dish(swapped, portions)
         except InputError as error:
-            words = f"after the swap: {error.message}; if a weighing was made with the old ingredients, weigh again"
+            words = say("swap.after", problem=error.message)
             raise InputError(words, error.file, error.line) from None
         times = scaling.times(guests, after.portions)
         lines = scaling.scaled(found.recipe, times) if times else ()
         return WhatIf(before, after, found.done, found.notes, guests, lines)
 
+    def unmatched(self, dishes: Iterable[DishResult], others: bool = False) -> tuple[str, ...]:
+        """A sentence for each decision that no line of some dishes matches, with its file and line.
+
+        others: whether the other recipes of this folder are looked at as well before anything is said of one.
+        """
+        dishes = list(dishes)
+        records = [record for dish in dishes for stage in all_stages(dish) for record in stage.records]
+        kitchen = next(iter(self._kitchens.values()), None) or self.kitchen()
+        left = kitchen.unmatched(records)
+        if left and others:
+            records += self._of_others({dish.recipe.path for dish in dishes}, kitchen)
+            left = kitchen.unmatched(records)
+        return tuple(str(fault(self.decisions, name, _unmatched(name, near))) for name, near in left)
+
+    def _of_others(self, known: set[Path | None], kitchen: Kitchen) -> Iterator[LineRecord]:
+        """The lines of the recipes of this folder, but for some; of what cannot be read none."""
+        for path in recipes_in(self.path)[:LOOKED_AT] if self.path is not None else ():
+            if path not in known:
+                with suppress(NutrilabError):
+                    yield from (kitchen.line(line.text) for line in lines_of(read_recipe(path)))
+
     def recipes(self) -> tuple[Path, ...]:
         """The files of recipes that lie in this folder itself, by name. Raises InputError: no folder, none in it."""
         if self.path is None:
-            raise InputError("no folder was opened, so there are no recipes; open one with open_kitchen(FOLDER)")
+            raise InputError(say("python.no-folder"))
         return recipes_in(self.path)
+
+
+def _unmatched(name: str, near: str | None) -> str:
+    if near is None:
+        return say("decisions.unmatched", name=quoted(name))
+    return say("decisions.unmatched-near", name=quoted(name), near=quoted(near))
 
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:
@@ -265,7 +295,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     path = None if folder is None else _path(folder)
     with _sentences():
         if path is not None and not place(path).is_dir():
-            raise InputError("this is a file, not a folder" if path.exists() else missing(path, "folder"), path)
+            raise InputError(say("folder.a-file") if path.exists() else missing(path, "folder"), path)
         found = Folder(path, tables)
         found.kitchen()  # what is wrong in the folder shows now
     return found
@@ -273,7 +303,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
 
 def _path(given: object) -> Path:
     if not isinstance(given, (str, os.PathLike)):
-        raise InputError(f"{quoted(given)} is no path of a folder")
+        raise InputError(say("python.no-path", text=quoted(given)))
     return Path(given)
 
 
@@ -283,7 +313,7 @@ def _sentences() -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        words = f"{error.strerror or error}; look at the file, its folder and the disk"
+        words = say("file.disk", problem=error.strerror or error)
         raise InputError(words, error.filename or "this machine") from None
 
 
@@ -296,12 +326,12 @@ def recipes_in(folder: Path) -> tuple[Path, ...]:
     try:
         names = sorted(path for path in folder.iterdir() if not path.name.startswith("."))
     except OSError as error:
-        raise InputError(f"the folder cannot be read ({error.strerror})", folder) from None
+        raise InputError(say("folder.not-readable", problem=error.strerror), folder) from None
     found = tuple(path for path in names[:MOST] if _is_recipe(path))
     if not found:
         inner = [path.name for path in names if path.is_dir()]
-        hint = f"; look into {quoted(inner[0])}" if inner else "; recipes end in .yaml, .txt, .html or .json"
-        raise InputError(f"no recipe stands in this folder{hint}", folder)
+        words = say("folder.look-into", name=quoted(inner[0])) if inner else say("folder.no-recipe")
+        raise InputError(words, folder)
     return found
 
 

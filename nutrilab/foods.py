@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from data_loaders.disk import steady
 from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, english_name, read_provenance
 from nutrilab.datafiles import FOLDER
+from nutrilab.messages import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -101,13 +102,13 @@ class FoodTable:
         steady(path, self._open)
 
     def _open(self) -> None:
-        file = self._parquet(self.path.name, "the food table cannot be read")
+        file = self._parquet(self.path.name, "tables.not-readable")
         self.provenance: Provenance = read_provenance(file.schema_arrow.metadata, self.path)
-        self._measures_file = self._parquet(self.provenance.measures_file, "its measures cannot be read")
+        self._measures_file = self._parquet(self.provenance.measures_file, "tables.measures-not-readable")
         named = self.provenance.notes_file
-        self._notes_file = self._parquet(named, "its notes cannot be read") if named else None
+        self._notes_file = self._parquet(named, "tables.notes-not-readable") if named else None
         named = self.provenance.variation_file
-        self._variation_file = self._parquet(named, "its variation cannot be read") if named else None
+        self._variation_file = self._parquet(named, "tables.variation-not-readable") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -124,7 +125,7 @@ class FoodTable:
         try:
             return pq.ParquetFile(self.path.with_name(name), read_dictionary=_CODED if ".variation." in name else None)
         except (OSError, ValueError) as error:
-            raise TableError(f"{fault} ({error}); import it again", self.path) from error
+            raise TableError(say(fault, problem=error), self.path) from error
 
     def __len__(self) -> int:
         return len(self.ids)
@@ -163,7 +164,7 @@ class FoodTable:
         try:
             table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
         except (OSError, ValueError) as error:
-            raise TableError(f"its measures cannot be read ({error}); import it again", self.path) from error
+            raise TableError(say("tables.measures-not-readable", problem=error), self.path) from error
         places: dict[str, tuple[int, int]] = {}
         for row, food_id in enumerate(table["food_id"].to_pylist()):
             start, count = places.get(food_id, (row, 0))
@@ -183,7 +184,7 @@ class FoodTable:
         try:
             rows = self._notes_file.read(columns=["food_id", "tagname", "low", "high"]).to_pylist()
         except (OSError, ValueError) as error:
-            raise TableError(f"its notes cannot be read ({error}); import it again", self.path) from error
+            raise TableError(say("tables.notes-not-readable", problem=error), self.path) from error
         found: dict[str, dict[str, tuple[float, float]]] = {}
         for row in rows:
             low, high = row["low"], row["high"]
@@ -203,7 +204,7 @@ class FoodTable:
         try:
             table: pa.Table = self._variation_file.read().combine_chunks()
         except (OSError, ValueError) as error:
-            raise TableError(f"its variation cannot be read ({error}); import it again", self.path) from error
+            raise TableError(say("tables.variation-not-readable", problem=error), self.path) from error
         if not len(table):
             return table, {}
         column = table["food_id"].chunk(0)

@@ -12,22 +12,26 @@ from nutrilab.allergens.dish import LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
-from nutrilab.foods import Food, restated
+from nutrilab.decisions import fault
+from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
+from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
+from nutrilab.variation.which import which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+ENERGY = "ENERC_KCAL"  # declared, in what a food may vary by
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -45,7 +49,8 @@ class Kitchen(Bench):
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        told, batch = laid.places.told(told_of([last])), last.result.cooked
+        by = "by weight" if recipe.portion_weight is not None and portions is None else "by eye"
+        told, batch = laid.places.told(told_of([last])), nutrition.divided(last.result.cooked, count, by)
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -68,7 +73,7 @@ class Kitchen(Bench):
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
-        found = [*result.recipe.remarks, *self._of_packs(stages)]
+        found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
         for stage in stages:
             found += stage.result.remarks
             for number, record in stage.lines:
@@ -81,6 +86,16 @@ class Kitchen(Bench):
         used = {food.product.food_id: food.product for food in foods if food.product is not None}
         return self.products.remarks(used.values()) if self.products else ()
 
+    def _of_decisions(self, stages: Sequence[CookedStage]) -> Iterator[Remark]:
+        """Decisions that no line matches though one is so like them that a slip of the pen is likely."""
+        for name, meant in self.unmatched(record for stage in stages for record in stage.records):
+            if meant is not None:
+                place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
+                words = place.message
+                if isinstance(place.file, Path):
+                    words = say("decisions.at-line", file=place.file.name, line=place.line, problem=words)
+                yield Remark(Code.DECISION_NEAR, words)
+
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
         count = recipe.portions if asked is None else asked
         if count is not None:
@@ -91,9 +106,9 @@ class Kitchen(Bench):
             return count
         if recipe.portion_weight is None:
             name = recipe.path.name if recipe.path else ""
-            raise InputError(f"it does not say how many portions; {how_to_say(name)}", recipe.path)
+            raise InputError(say("portions.none", hint=how_to_say(name)), recipe.path)
         if recipe.portion_weight > cooked:
-            message = f"a portion of {recipe.portion_weight:.0f} g is heavier than the whole dish of {cooked:.0f} g"
+            message = say("portions.heavier-than-dish", portion=as_grams(recipe.portion_weight), dish=as_grams(cooked))
             raise InputError(message, recipe.path)
         return cooked / recipe.portion_weight
 
@@ -103,7 +118,9 @@ class Kitchen(Bench):
             return None
         lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
-        puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", count)]
+        puts = [
+            put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", self.tables, count)
+        ]
         stage = Stage("serve with", tuple(lines))
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
@@ -146,7 +163,7 @@ class Kitchen(Bench):
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
                 records.append(self._line(entry, recipe, portions, known).part(entry.share))
-                puts += _puts(records[-1], number, stage.name)
+                puts += _puts(records[-1], number, stage.name, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -215,11 +232,11 @@ def _share(recipe: Recipe, part: Part, source: CookedStage) -> float:
     """Share of a stage that a part takes. Raises InputError when it is more than was made."""
     if part.share is not None:
         return part.share
-    mass = source.result.cooked.mass
-    if part.grams is None or part.grams > mass * (1 + 1e-9):
-        message = f"{part.grams:.0f} g of {quoted(part.stage)} are used, but only {mass:.0f} g were made"
+    mass, grams = source.result.cooked.mass, part.grams or 0.0  # a part has a share or a weight
+    if grams > mass * (1 + 1e-9):
+        message = say("recipe.more-used-than-made", used=as_grams(grams), stage=quoted(part.stage), made=as_grams(mass))
         raise InputError(message, recipe.path, part.line)
-    return part.grams / mass
+    return grams / mass
 
 
 def _check_taken(recipe: Recipe, made: Made) -> None:
@@ -231,10 +248,10 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 place = _place(recipe, entry)
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
-                    raise InputError(f"more than all of {quoted(entry.stage)} is used", recipe.path, entry.line)
+                    raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
 
 
-def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> list[Put]:
+def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
     for place, food in enumerate(record.foods):
@@ -245,21 +262,38 @@ def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> li
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
             at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
-            found.append(replace(at, unmeasured=open_, varies=_varies(at.food)))
+            found.append(replace(at, unmeasured=open_, varies=_varies(at.food), which=_which(food, at, tables)))
     return found
+
+
+def _is_pack(food: Food) -> bool:
+    return food.food_id.startswith("own:")
 
 
 def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
     """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
     found: dict[str, tuple[float, float]] = {}
-    if food is None or food.food_id.startswith("own:"):
+    if food is None or _is_pack(food):
         return found
     for tagname in DECLARED:
-        if (one := variation(food, tagname)) is None:
-            continue
-        down, up = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
-        if tagname == "ENERC_KCAL":
-            found |= {ENERGY_KCAL: (down, up), ENERGY_KJ: (down * KJ_PER_KCAL, up * KJ_PER_KCAL)}
-        else:
-            found[tagname] = down, up
+        if (one := variation(food, tagname)) is not None:
+            found[tagname] = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
+    return _with_energy(found)
+
+
+def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, tuple[float, float]]:
+    """By how much less and more 100 g may hold, were it another food; not of a pack, nor of what was decided."""
+    linked = food.link.food
+    if linked is None or put.food is None or _is_pack(linked) or food.link.decided:
+        return {}
+    table = next((one for one in tables if linked.food_id in one), tables[0])
+    return _with_energy(which(put.food, linked, food.link.sureness, table, put.reading.wording.said))
+
+
+def _with_energy(ends: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:
+    """Ends by the names of the spread of a batch."""
+    found = dict(ends)
+    if ENERGY in found:
+        down, up = found.pop(ENERGY)
+        found |= {ENERGY_KCAL: (down, up), ENERGY_KJ: (down * KJ_PER_KCAL, up * KJ_PER_KCAL)}
     return found

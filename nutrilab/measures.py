@@ -1,9 +1,9 @@
 """The scales of the house: quantity and unit of a line -> edible grams, with the ground they stand on.
 
-The first ground that holds decides: a weight that is written; a pack of a written size, drained where its
-liquid is poured off; a volume by the food's own household measure, its own density or that of its kind; an
-egg by its class; a counted thing by British sizes, else by the food table's own measures; the hand and the
-eye by common practice. Written weights of things bought whole lose their bones, shells and skins. Where
+The first ground that holds decides: a weight that is written; what one weighs by the cook's decision; a pack of a
+written size, drained where its liquid is poured off; a volume by the food's own household measure, its own density or
+that of its kind; an egg by its class; a counted thing by British sizes, else by the food table's own measures; the hand
+and the eye by common practice. Written weights of things bought whole lose their bones, shells and skins. Where
 nothing is known there are no grams and a remark says so: missing is never zero.
 """
 
@@ -13,33 +13,42 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from nutrilab.lines import Reading
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import brief
 from nutrilab.plausible import limit
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.as_bought import says_state, state_factor
-from nutrilab.weighing.asked import Asked, Ground, Weight, ask
+from nutrilab.weighing.asked import Asked, Ground, OwnPiece, Weight, ask
 from nutrilab.weighing.counted import by_egg, by_number, by_part
 from nutrilab.weighing.habits import PORTIONS, by_habit, is_seasoning
+from nutrilab.weighing.own_pieces import by_decision
 from nutrilab.weighing.phrases import Measured, WeighedFood
 from nutrilab.weighing.volumes import by_volume
 from nutrilab.weighing.written import written
 
 __all__ = ["PORTIONS", "Ground", "Measured", "WeighedFood", "Weight", "is_seasoning", "weigh"]
 
-_GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_volume, by_egg, by_part, by_number)
+_GROUNDS: tuple[Callable[[Asked], Weight | None], ...] = (written, by_decision, by_volume, by_egg, by_part, by_number)
 
 
-def weigh(line: Reading, name: str, food: WeighedFood | None, cup: str = "us", portions: float = PORTIONS) -> Weight:
+def weigh(
+    line: Reading,
+    name: str,
+    food: WeighedFood | None,
+    cup: str = "us",
+    portions: float = PORTIONS,
+    own: OwnPiece | None = None,
+) -> Weight:
     """Weigh one food of a line. Never raises.
 
     name: the one of line.names meant; food: what it was linked to, or None; cup: "us" or "metric";
-    portions: how many the dish serves, for "to taste" and its like. The line's quantity counts in full:
-    a caller with several foods sharing one quantity divides.
+    portions: how many the dish serves, for "to taste" and its like; own: what one weighs by the cook's decision. The
+    line's quantity counts in full: a caller with several foods sharing one quantity divides.
     """
     if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
         return Weight(None, None, None, Ground.NONE)
-    asked = ask(line, name, food, cup)
+    asked = ask(line, name, food, cup, own)
     for ground in _GROUNDS:
         weight = ground(asked)
         if weight is not None:
@@ -52,7 +61,7 @@ def _possible(weight: Weight) -> bool:
 
 
 def _absurd(asked: Asked) -> Weight:
-    words_ = f"{brief(asked.name)}: more than a tonne cannot be meant; write the amount again"
+    words_ = say("weight.absurd", food=brief(asked.name))
     return Weight(None, None, None, Ground.NONE, (Remark(Code.AMOUNT_ABSURD, words_),))
 
 
@@ -64,9 +73,10 @@ def in_state(asked: Asked, weight: Weight) -> Weight:
     if not found:
         return weight
     state, factor, _ = found
-    message = (
-        f"{brief(asked.name)} is weighed {state} and the table's food is not; "
-        f"{factor.grams:.2g} g of the table's food stands for 1 g"
+    message = say(
+        "weight.cooked-for-raw" if state == "cooked" else "weight.dry-for-cooked",
+        food=brief(asked.name),
+        weight=as_grams(100 * factor.grams),
     )
     remarks = (*weight.remarks, Remark(Code.STATE_DIFFERS, message))
     return replace(weight, state=state, table_factor=factor.grams, remarks=remarks)

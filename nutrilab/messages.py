@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
 from nutrilab.datafiles import rows
+from nutrilab.plain import brief
 
 FILE = "messages.csv"
 
@@ -15,9 +17,32 @@ def messages() -> dict[str, str]:
     return {row["key"]: row["text"] for row in rows(FILE)}
 
 
-def say(key: str, **fields: object) -> str:
+def say(key: str, /, **fields: object) -> str:
     """The sentence of a key with its fields filled in; a figure comes as text, already with its unit.
 
     Raises KeyError: no such key, or a field of the sentence that is not given.
     """
     return messages()[key].format_map(fields)
+
+
+def listed(texts: Sequence[str], most: int = 3, limit: int = 40) -> str:
+    """Some texts as a sentence lists them, each cut at a length: "onions, leeks and 4 more"."""
+    shown = [brief(text, limit) for text in texts[:most]]
+    if len(texts) > most:
+        return say("list.and-others", names=", ".join(shown), number=len(texts) - most)
+    return say("list.and", names=", ".join(shown[:-1]), last=shown[-1]) if len(shown) > 1 else "".join(shown)
+
+
+def as_portions(number: float) -> str:
+    """A number of portions as a sentence has it: "1 portion", "6 portions"."""
+    return say("count.portion") if number == 1 else say("count.portions", number=f"{number:g}")
+
+
+def as_grams(grams: float) -> str:
+    """A weight as a sentence has it: "112 g", "2.5 g"."""
+    return f"{grams:.0f} g" if abs(grams) >= 10 else f"{grams:.2g} g"
+
+
+def as_percent(share: float) -> str:
+    """A share [1] as a sentence has it: "62%", "0.5%"."""
+    return f"{100 * share:.0f}%" if not 0 < abs(share) < 0.01 and not 0.99 < share < 1 else f"{100 * share:.1f}%"

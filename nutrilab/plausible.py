@@ -11,6 +11,7 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import reconciled, table_carbohydrate
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import quoted
 from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
@@ -47,24 +48,19 @@ def line(text: str, grams: float | None, portions: float | None = None) -> tuple
     if grams is None:
         return ()
     if portions and grams / portions > limit("line weight a portion"):
-        much = f"{grams / portions / 1000:.3g} kg a portion"
+        said = say("plausible.line-a-portion", line=quoted(text), weight=f"{grams / portions / 1000:.3g} kg")
     elif grams > limit("line weight"):
-        much = f"{grams / 1000:.3g} kg"
+        said = say("plausible.line", line=quoted(text), weight=f"{grams / 1000:.3g} kg")
     else:
         return ()
-    return (
-        Remark(Code.IMPROBABLE, f"{quoted(text)} counts with {much}; look at its amount, its unit and the portions"),
-    )
+    return (Remark(Code.IMPROBABLE, said),)
 
 
 def frying(grams: float, portions: float) -> tuple[Remark, ...]:
     """What is improbable of the fat [g] that is eaten of what a stage was fried in."""
     if grams / portions <= limit("frying oil a portion"):
         return ()
-    said = (
-        f"{grams / portions:.0f} g of frying oil a portion would be eaten, and food takes up only 3 to 25 % of its "
-        "weight; give the stage its method, or weigh what was left in the pan (frying oil left)"
-    )
+    said = say("plausible.frying-oil", oil=as_grams(grams / portions))
     return (Remark(Code.IMPROBABLE, said),)
 
 
@@ -81,7 +77,7 @@ def salt(per_100g: float | None, *names: str) -> tuple[Remark, ...]:
     """What is improbable of the salt [g] in 100 g of a dish or a stage of these names."""
     if per_100g is None or not too_salty(per_100g, *names):
         return ()
-    said = f"100 g hold {per_100g:.0f} g of salt; look at the amount of salt and of stock, and at what was poured away"
+    said = say("plausible.salty", salt=as_grams(per_100g))
     return (Remark(Code.IMPROBABLE, said),)
 
 
@@ -91,7 +87,7 @@ def undissolved(salt: float, water: float) -> tuple[Remark, ...]:
     if strength <= limit("salted water"):
         return ()
     most = limit("salted water")
-    said = f"water dissolves {most:.0f} g of salt a litre, here are {strength:.0f} g; look at both amounts"
+    said = say("plausible.undissolved", most=as_grams(most), salt=as_grams(strength))
     return (Remark(Code.IMPROBABLE, said),)
 
 
@@ -113,12 +109,9 @@ def portion(weight: float, kcal: float | None) -> tuple[Remark, ...]:
     """What is improbable of a portion of a dish: its weight [g], its energy [kcal]."""
     found = []
     if weight > limit("portion weight"):
-        found.append(f"a portion weighs {weight / 1000:.3g} kg; look at the number of portions and at the amounts")
+        found.append(say("plausible.portion-weight", weight=f"{weight / 1000:.3g} kg"))
     if kcal is not None and kcal > limit("portion energy"):
-        found.append(
-            f"a portion has {kcal:.0f} kcal, what an adult needs in two days; look at the number of portions, the "
-            "amounts, and whether frying oil was counted whole"
-        )
+        found.append(say("plausible.portion-energy", energy=f"{kcal:.0f}"))
     return tuple(Remark(Code.IMPROBABLE, said) for said in found)
 
 
@@ -138,10 +131,10 @@ def contradictions(name: str, values: Mapping[str, float]) -> tuple[Remark, ...]
     for part, tagname, whole, outer in pairs:
         inner = values.get(tagname)
         if inner is not None and outer is not None and inner - outer > slack:
-            said = f"{inner:.1f} g of {part} in {outer:.1f} g of {whole}; the {whole} was counted as the {part}"
-            found.append(f"{name}: in 100 g its food table has {said}")
+            words_ = {"food": name, "inner": f"{inner:.1f} g", "part": part, "outer": f"{outer:.1f} g", "whole": whole}
+            found.append(say("plausible.part-above-whole", **words_))
     if (total := macronutrients(reconciled(values))) > limit("macronutrients"):
-        found.append(f"{name}: by its food table fat, carbohydrate, fibre and protein come to {total:.1f} g in 100 g")
+        found.append(say("plausible.table-over-100-g", food=name, weight=as_grams(total)))
     return tuple(Remark(Code.TABLE_CONTRADICTS_ITSELF, said) for said in found)
 
 
@@ -149,7 +142,7 @@ def refuse_salted_water(strength: float) -> None:
     """Refuse water with more salt [g a litre] than it can dissolve. Raises InputError."""
     most = limit("salted water")
     if strength > most:
-        said = f"{strength:.0f} g of salt a litre cannot be, water dissolves {most:.0f} g; look at the amount"
+        said = say("plausible.too-salty-water", salt=as_grams(strength), most=as_grams(most))
         raise InputError(said)
 
 
@@ -161,5 +154,5 @@ def refuse_overfull(least: float, mass: float, before: float) -> None:
     """
     most = limit("macronutrients") / 100
     if mass > 0 and least > most * mass and before <= most:
-        said = f"{least:.0f} g of fat, carbohydrate, fibre and protein would be in {mass:.0f} g; look at its weights"
+        said = say("cooking.macros-too-heavy", dry=as_grams(least), weight=as_grams(mass))
         raise InputError(said)

@@ -14,11 +14,13 @@ from data_loaders import own_products
 from data_loaders.disk import steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
+from nutrilab import messages
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import say
 from nutrilab.foods import Food, HouseholdMeasure
 from nutrilab.law.energy import salt
+from nutrilab.messages import as_grams
 from nutrilab.plain import quoted
 from nutrilab.plausible import too_salty
 from nutrilab.remarks import Code, InputError, Remark
@@ -56,27 +58,18 @@ class Products:
         found = []
         for product in self.all if used is None else used:
             if not product.declares_allergens:
-                message = (
-                    f'{quoted(product.name)} has no "ingredients" and no "contains": '
-                    "its allergens are guessed from its name"
-                )
+                message = messages.say("own.no-allergens", product=quoted(product.name))
                 found.append(Remark(Code.PRODUCT_WITHOUT_ALLERGENS, message))
             of_salt = salt(product.values["NA"]) if "NA" in product.values else None
             if of_salt is not None and too_salty(of_salt, *product.names):
-                message = f"the pack of {quoted(product.name)} has {of_salt:.0f} g of salt in 100 g; look at it again"
+                message = messages.say("own.too-salty", product=quoted(product.name), salt=as_grams(of_salt))
                 found.append(Remark(Code.IMPROBABLE, message))
             pack = of_pack(product.ingredients or "")
             for word in pack.unknown:
-                message = (
-                    f"the pack of {quoted(product.name)} emphasises {quoted(word)}, which no rule knows: "
-                    'name it under "contains"'
-                )
+                message = messages.say("own.emphasis", product=quoted(product.name), word=quoted(word))
                 found.append(Remark(Code.LABEL_EMPHASIS, message))
             for words_ in (name for name in pack.unread if name not in pack.unknown):
-                message = (
-                    f'the pack of "{product.name}" lists "{words_[:_SHOWN]}", which is no ingredient we know: '
-                    'look whether it is an allergen, and name that under "contains"'
-                )
+                message = messages.say("own.unread", product=quoted(product.name), word=quoted(words_[:_SHOWN]))
                 found.append(Remark(Code.LABEL_UNREAD, message))
         return tuple(found)
 
@@ -163,9 +156,9 @@ def _refuse_doubles(products: Sequence[Product], path: Path) -> None:
         for name in product.names:
             key = words(name)
             if not key:
-                raise InputError(f"{quoted(name)} is no name; write one with letters", path, product.line)
+                raise InputError(messages.say("own.no-name", name=quoted(name)), path, product.line)
             if key in seen:
-                words_ = f"{quoted(name)} already names {quoted(seen[key])}; give each product its own names"
+                words_ = messages.say("own.name-twice", name=quoted(name), product=quoted(seen[key]))
                 raise InputError(words_, path, product.line)
             seen[key] = product.name
 
@@ -175,5 +168,5 @@ def _check_words(product: Product, path: Path) -> None:
     for word in (*(product.contains or ()), *product.may):
         said = say(word)
         if word.lower() not in ALLERGENS and not said.contains and not said.check:
-            message = f"{quoted(word)} points to none of the 14 allergens: {', '.join(ALLERGENS)}"
+            message = messages.say("own.no-allergen", word=quoted(word), allergens=", ".join(ALLERGENS))
             raise InputError(message, path, product.line)

@@ -30,6 +30,7 @@ class Code(StrEnum):
     COMMON_PRACTICE_AMOUNT = "common-practice-amount"
     COMPOSED_FOOD = "composed-food"
     DECIDED_NO_FOOD = "decided-no-food"
+    DECISION_NEAR = "decision-near"
     DENSITY_ASSUMED = "density-assumed"
     DENSITY_DOUBTFUL = "density-doubtful"
     DRAINED_WEIGHT = "drained-weight"

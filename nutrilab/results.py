@@ -35,12 +35,16 @@ SHORT = 60  # characters of a name in a repr
 
 @dataclass(frozen=True, slots=True)
 class LineFood:
-    """One food of a line: the words for it, the food, its edible grams, the own product it is."""
+    """One food of a line: the words for it, the food, its edible grams, the own product it is.
+
+    stands_for: plain words that a decision of the cook puts in place of the name.
+    """
 
     name: str
     link: Link
     weight: Weight
     product: Product | None = None
+    stands_for: str = ""
 
     @property
     def no_food(self) -> bool:

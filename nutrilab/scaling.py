@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from numbers import Real
 
 from nutrilab.lines import parse_line
+from nutrilab.messages import say
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe
 from nutrilab.recipe.amounts import check_portions
@@ -36,7 +37,7 @@ def times(guests: float | None, portions: float, option: str = "--scale-to") -> 
     if guests is None:
         return None
     if not isinstance(guests, Real):
-        raise InputError(f"{option}: {quoted(guests)} is no number of portions")
+        raise InputError(say("portions.no-number", option=option, number=quoted(guests)))
     try:
         check_portions(guests)
     except ValueError as error:

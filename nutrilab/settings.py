@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from nutrilab.files import content, text_of, there
 from nutrilab.foods import EMBEDDED
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def _read(path: Path) -> Settings:
     block = KeyedBlock(node, path, KEYS, "a file of settings")
     borrow = block.nodes.get("borrow")
     if borrow is not None and not _TABLE.fullmatch(str(borrow.value)):
-        raise block.fault('"borrow" names one food table, such as usda-sr', "borrow")
+        raise block.fault(say("settings.borrow"), "borrow")
     return Settings(_names(block), str(borrow.value) if borrow is not None else None, path)
 
 
@@ -66,7 +67,7 @@ def _names(block: KeyedBlock) -> tuple[str, ...]:
     if names is None and isinstance(node.value, str):
         names = [name.strip() for name in node.value.split(",")]
     if names is None or not all(_TABLE.fullmatch(name) for name in names):
-        raise block.fault('"tables" is a list of food tables, such as [uk-cofid, usda-sr]', "tables")
+        raise block.fault(say("settings.tables"), "tables")
     return in_order(names)
 
 

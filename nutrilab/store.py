@@ -9,6 +9,7 @@ from pathlib import Path
 from data_loaders.schema import TableError
 from nutrilab.datafiles import FOLDER
 from nutrilab.foods import EMBEDDED, FoodTable, open_table
+from nutrilab.messages import say
 from nutrilab.plain import brief
 
 SUFFIX = ".foods.parquet"
@@ -43,5 +44,5 @@ def tables(folder: Path | None, names: tuple[str, ...] = (EMBEDDED,)) -> list[Fo
     there = available(folder)
     for name in names:
         if name not in there:
-            raise TableError(f"there is no such food table; there are: {', '.join(there)}", brief(name))
+            raise TableError(say("tables.not-there", names=", ".join(there)), brief(name))
     return [open_table(there[name]) for name in names]

@@ -14,14 +14,12 @@ from pathlib import Path
 
 from data_loaders import disk
 from nutrilab import marks
+from nutrilab.messages import listed, say
 from nutrilab.remarks import InputError
 
 KITCHEN = ("decisions.yaml", "products.yaml", "kitchen.yaml")  # what lies beside recipes
 MOST_NAMED = 5  # files named in one sentence
-_WHY = {
-    "foreign": "this is no file that nutrilab made and is not written over",
-    "changed": "this was changed since nutrilab made it and is not written over",
-}
+_WHY = {"foreign": "write.foreign", "changed": "write.changed"}  # what stands there -> how a refusal says so
 
 
 def write(files: Mapping[Path, str | bytes], read: Mapping[Path, str], folder: Path | None = None) -> None:
@@ -40,10 +38,10 @@ def write(files: Mapping[Path, str | bytes], read: Mapping[Path, str], folder: P
             made = disk.make_folder(folder)
         _put(contents)
     except TimeoutError:
-        raise InputError("another nutrilab is writing here; try again when it has ended", place) from None
+        raise InputError(say("write.another"), place) from None
     except OSError as error:
         named = next((path for path in files if _is_part_of(error, path)), place)
-        raise InputError(f"it cannot be written ({error.strerror})", named) from None
+        raise InputError(say("write.not-possible", problem=error.strerror), named) from None
     finally:
         disk.unmake(made)  # those that are still empty
 
@@ -78,20 +76,19 @@ def _put(contents: Mapping[Path, bytes]) -> None:
 def refuse(files: Mapping[Path, bytes], read: Mapping[Path, str], folder: Path | None = None) -> None:
     """Refuse files of which one may not be written, in one sentence that names all of these. Raises InputError."""
     if folder is not None and folder.exists() and not folder.is_dir():
-        raise InputError("this is a file, and the sheets need a folder; say another name with -o", folder)
+        raise InputError(say("write.file-for-folder"), folder)
     why = {path: reason for path, data in files.items() if (reason := refusal(path, read, data))}
     places: dict[str, Path] = {}
     for path in files:
         if places.setdefault(os.path.realpath(path), path) != path:
-            why[path] = "two results would stand in this one file"
+            why[path] = say("write.two-in-one")
     if not why:
         return
     first, *others = why
-    named = ", ".join(path.name for path in others[:MOST_NAMED])
-    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
-    also = f" (nor can {named}{more} be)" if others else ""
-    cure = "another file" if folder is None else "a folder of its own"
-    raise InputError(f"{why[first]}{also}; nothing was written, say {cure} with -o", first)
+    if others:
+        also = listed([path.name for path in others], most=MOST_NAMED)
+        why[first] = say("write.nor-these", problem=why[first], files=also)
+    raise InputError(say("write.say-file" if folder is None else "write.say-folder", problem=why[first]), first)
 
 
 def refusal(path: Path, read: Mapping[Path, str], data: bytes = b"") -> str | None:
@@ -100,19 +97,20 @@ def refusal(path: Path, read: Mapping[Path, str], data: bytes = b"") -> str | No
         real = Path(os.path.realpath(path))
         what = next((what for one, what in read.items() if _same(one, real)), None)
         if what is not None:
-            return f"this is {what} and is not written over"
+            return say("write.is-read", what=what)
         if {path.name.casefold(), real.name.casefold()} & {*KITCHEN, marks.RECORD}:
-            return "this is the name of a file of the kitchen's own and is not written over"
+            return say("write.kitchen-file")
         if data and not marks.carried(data) and not marks.is_free(real.parent):
-            return f"this cannot be noted, another's {marks.RECORD} stands in the folder and is not written over"
+            return say("write.no-note", file=marks.RECORD)
         if not os.path.lexists(real):
             return None
         kind = os.stat(real).st_mode
         if not stat.S_ISREG(kind):
-            return f"this is {'a folder' if stat.S_ISDIR(kind) else 'no plain file'} and is not written over"
-        return _WHY.get(marks.state(real))
+            return say("write.a-folder" if stat.S_ISDIR(kind) else "write.no-plain-file")
+        state = marks.state(real)
+        return say(_WHY[state]) if state in _WHY else None
     except (OSError, ValueError) as error:
-        return f"this cannot be looked at ({getattr(error, 'strerror', None) or error}) and is not written over"
+        return say("write.not-looked-at", problem=getattr(error, "strerror", None) or error)
 
 
 def _same(one: Path, real: Path) -> bool:

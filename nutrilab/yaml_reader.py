@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 import yaml
 
+from nutrilab.messages import say
 from nutrilab.plain import nearest, quoted
 from nutrilab.remarks import InputError, NutrilabError
 
@@ -34,8 +35,8 @@ def document(text: str, file: object, refusal: Refusal = InputError, deepest: in
         node: yaml.Node | None = yaml.compose(text, Loader=Loader)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-        problem = getattr(error, "problem", None) or str(error).partition("\n")[0] or "it is not YAML"
-        words = f"this is not written as YAML wants it ({problem}); put the text in quotes, or look at its spaces"
+        problem = getattr(error, "problem", None) or str(error).partition("\n")[0] or say("yaml.not-yaml")
+        words = say("yaml.not-as-wanted", problem=problem)
         raise refusal(words, file, mark.line + 1 if mark else None) from None
     return None if isinstance(node, yaml.ScalarNode) and not node.value and not node.style else node
 
@@ -45,10 +46,10 @@ def _refuse_characters(text: str, file: object, refusal: Refusal) -> None:
         return
     if "\t" in text:
         line = text.count("\n", 0, text.index("\t")) + 1
-        raise refusal("a tab stands in this line; use spaces", file, line)
+        raise refusal(say("yaml.tab"), file, line)
     if found := _CONTROL.search(text):
         line = text.count("\n", 0, found.start()) + 1
-        words = f"a character that cannot be shown stands in this line (U+{ord(found[0]):04X}); take it out"
+        words = say("yaml.character", character=f"U+{ord(found[0]):04X}")
         raise refusal(words, file, line)
 
 
@@ -58,9 +59,9 @@ def _refuse_events(text: str, file: object, refusal: Refusal, deepest: int) -> N
     for event in yaml.parse(text, Loader=Loader):
         line = event.start_mark.line + 1 if event.start_mark else None
         if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            raise refusal("YAML anchors and aliases (& and *) are not used here; put the line in quotes", file, line)
+            raise refusal(say("yaml.anchors"), file, line)
         if getattr(event, "tag", None):
-            raise refusal("YAML tags (!) are not used here; put the line in quotes", file, line)
+            raise refusal(say("yaml.tags"), file, line)
         if isinstance(event, yaml.CollectionStartEvent):
             depth += 1
         elif isinstance(event, yaml.CollectionEndEvent):
@@ -68,9 +69,9 @@ def _refuse_events(text: str, file: object, refusal: Refusal, deepest: int) -> N
         elif isinstance(event, yaml.DocumentStartEvent):
             documents += 1
         if depth > deepest:
-            raise refusal("lists stand inside lists too deeply here", file, line)
+            raise refusal(say("yaml.too-deep"), file, line)
         if documents > 1:
-            raise refusal("a second document begins here (---); a file holds one", file, line)
+            raise refusal(say("yaml.second-document"), file, line)
 
 
 def line_of(node: yaml.Node) -> int:
@@ -93,21 +94,21 @@ class KeyedBlock:
         """what: the thing in words, "a recipe"; meant: what to say of another word and its value, where it knows."""
         self.file, self.start, self.what, self.refusal = file, line_of(node), what, refusal
         if not isinstance(node, yaml.MappingNode):
-            raise refusal(f'{what} is written as "key: value" lines, such as "{keys[0]}: ..."', file, self.start)
+            raise refusal(say("yaml.key-value", what=what, key=keys[0]), file, self.start)
         self.nodes: dict[str, yaml.Node] = {}
         self.lines: dict[str, int] = {}
         for key_node, value in node.value:
             line = line_of(key_node)
             if not isinstance(key_node, yaml.ScalarNode):
-                raise refusal(f"before the colon stands one word of {what}, no list", file, line)
+                raise refusal(say("yaml.one-word", what=what), file, line)
             key = " ".join(key_node.value.lower().replace("_", " ").replace("-", " ").split())
             if key not in keys:
                 written = value.value if isinstance(value, yaml.ScalarNode) else None
                 hint = meant(key, written) if meant else None
                 hint = hint or _hint(key, keys, what)
-                raise refusal(f"{quoted(key_node.value)} is no word of {what}; {hint}", file, line)
+                raise refusal(say("yaml.no-word", word=quoted(key_node.value), what=what, hint=hint), file, line)
             if key in self.nodes:
-                raise refusal(f'"{key}" stands here a second time', file, line)
+                raise refusal(say("yaml.twice", key=key), file, line)
             self.nodes[key], self.lines[key] = value, line
 
     def line(self, key: str) -> int:
@@ -128,14 +129,14 @@ class KeyedBlock:
         if node is None:
             return None
         if not isinstance(node, yaml.ScalarNode):
-            raise self.fault(f'"{key}" takes one value, not a list', key)
+            raise self.fault(say("yaml.one-value", key=key), key)
         return node.value.strip() or None
 
     def needed(self, key: str) -> str:
         """A value that must be there."""
         value = self.text(key)
         if value is None:
-            raise self.fault(f'{self.what} needs "{key}: ..." with a name', key)
+            raise self.fault(say("yaml.needs", what=self.what, key=key), key)
         return value
 
     def read(self, key: str, reader: Callable[[str], Value]) -> Value | None:
@@ -143,7 +144,7 @@ class KeyedBlock:
         value = self.text(key)
         if value is None:
             if key in self.nodes:
-                raise self.fault(f'"{key}" has no value', key)
+                raise self.fault(say("yaml.no-value", key=key), key)
             return None
         try:
             return reader(value)
@@ -156,13 +157,13 @@ class KeyedBlock:
         if node is None:
             return []
         if not isinstance(node, yaml.SequenceNode):
-            raise self.fault(f'"{key}" is a list; begin each line of it with "- "', key)
+            raise self.fault(say("yaml.list", key=key), key)
         return list(node.value)
 
 
 def _hint(key: str, keys: tuple[str, ...], what: str) -> str:
     near = nearest(key, keys)
-    return f'did you mean "{near}"?' if near else f"{what} knows: {', '.join(keys)}"
+    return say("yaml.did-you-mean", word=near) if near else say("yaml.knows", what=what, words=", ".join(keys))
 
 
 def words(node: yaml.Node) -> list[str] | None:

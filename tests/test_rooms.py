@@ -44,6 +44,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.weighing", "nutrilab.measures"),  # weigh
     ("nutrilab.allergens",),
     ("nutrilab.products",),
+    ("nutrilab.decided",),  # the cook's word before all others
     ("nutrilab.method",),  # method
     ("nutrilab.cooking",),  # cook
     ("nutrilab.nutrition",),  # sum
@@ -58,7 +59,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.swapping", "nutrilab.scaling"),  # what if
     ("nutrilab.declaration",),  # declare
     ("nutrilab.comparing",),
-    ("nutrilab.asking", "nutrilab.explaining"),
+    ("nutrilab.asking", "nutrilab.asking_dish", "nutrilab.explaining"),
     ("nutrilab.ingredients",),
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
@@ -68,6 +69,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
         "nutrilab.cli",
         "nutrilab.cli_tables",
         "nutrilab.cli_draft",
+        "nutrilab.cli_lines",
         "nutrilab.cli_output",
         "nutrilab.cli_parts",
         "nutrilab.cli_swap",

@@ -8,6 +8,7 @@ from typing import Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
 from nutrilab.allergens.values import ALLERGENS
+from nutrilab.messages import listed, say
 
 Cell = Literal["contains", "check", "may", ""]
 
@@ -113,9 +114,11 @@ def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[
     if not known or total <= 0:
         return ()
     level = sum(grams * dose for _, grams, dose in known) / total
-    side = "above" if level > SULPHITES_LIMIT else "not above"
-    names = ", ".join(name for name, _, _ in known)
     return (
-        f"sulphites: about {level:.1f} mg/kg in the dish from {names}, {side} the limit of {SULPHITES_LIMIT:g} mg/kg; "
-        "an estimate from dose and dilution that clears nothing: check the packs",
+        say(
+            "allergens.sulphites-above" if level > SULPHITES_LIMIT else "allergens.sulphites-below",
+            level=f"{level:.1f}",
+            foods=listed([name for name, _, _ in known]),
+            limit=f"{SULPHITES_LIMIT:g}",
+        ),
     )

@@ -11,12 +11,14 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from nutrilab import messages
 from nutrilab.allergens.foods import excused, witness
 from nutrilab.allergens.heard import tokenise
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
+from nutrilab.plain import quoted
 from nutrilab.wording import Wording
 
 if TYPE_CHECKING:
@@ -93,9 +95,12 @@ def _with_witness(
     ):
         for allergen in sorted(allergens, key=ALLERGENS.index):
             if allergen not in contains and allergen not in check and allergen not in said.denied:
-                how = "perhaps" if doubtful else "linked to"
                 into[allergen] = (
-                    f'{allergen}: {how} "{food.called}" of the food table, though the words do not say so',
+                    messages.say(
+                        "allergens.perhaps-table" if doubtful else "allergens.by-table",
+                        allergen=allergen,
+                        food=quoted(food.called),
+                    ),
                 )
 
 
@@ -108,8 +113,11 @@ def _by_pack(text: str | Wording, products: Sequence[Product]) -> Findings:
     said = say(text)
     contains, check = dict(said.contains), dict(said.check)
     if not named:  # the cook linked the line to a product by other words: what they say is doubtful, not void
-        doubt = f" (the pack of {' or '.join(p.name for p in products)} does not name it)"
-        check = {a: tuple(e + doubt for e in found) for a, found in contains.items()} | check
+        packs = " or ".join(product.name for product in products)
+        check = {
+            a: tuple(messages.say("allergens.not-on-pack", evidence=e, products=packs) for e in found)
+            for a, found in contains.items()
+        } | check
         contains = {}
     rest = Findings(contains, check, {}, said.parts if named else {})
     return join([*(_pack_findings(product) for product in products), rest])
@@ -118,7 +126,10 @@ def _by_pack(text: str | Wording, products: Sequence[Product]) -> Findings:
 @lru_cache(maxsize=1024)
 def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[str, ...], name: str) -> Findings:
     label = of_pack(ingredients or "")
-    has = {a: tuple(f"{e} (pack of {name})" for e in found) for a, found in label.contains.items()}
+    has = {
+        a: tuple(messages.say("allergens.of-pack", evidence=e, product=name) for e in found)
+        for a, found in label.contains.items()
+    }
     stated = _stated(contains or (), name)
     for allergen, evidence in stated.items():
         has.setdefault(allergen, evidence)
@@ -134,7 +145,7 @@ def _pack(ingredients: str | None, contains: tuple[str, ...] | None, may: tuple[
 def _pack_findings(product: Product) -> Findings:
     found = _pack(product.ingredients, product.contains, product.may, product.name)
     if product.sulphites is not None and product.sulphites > SULPHITES_LIMIT and "sulphites" not in found.contains:
-        evidence = (f"sulphites: {product.sulphites:g} mg/kg in {product.name} by its pack or maker",)
+        evidence = (messages.say("allergens.sulphites-stated", dose=f"{product.sulphites:g}", product=product.name),)
         return replace(found, contains={**found.contains, "sulphites": evidence})
     return found
 
@@ -146,7 +157,7 @@ def _stated(words: tuple[str, ...], name: str) -> dict[str, tuple[str, ...]]:
         said = say(word)
         keys = [word.lower()] if word.lower() in ALLERGENS else [*said.contains] or [*said.check]
         for key in keys:
-            found[key] = (*found.get(key, ()), f"{key}: {word}, stated on the pack of {name}")
+            found[key] = (*found.get(key, ()), messages.say("allergens.stated", allergen=key, word=word, product=name))
     return found
 
 
@@ -174,4 +185,4 @@ def join(findings: Iterable[Findings]) -> Findings:
 
 def cautions() -> tuple[str, ...]:
     """What is said with every declaration, in order."""
-    return tuple(row["sentence"] for row in rows("allergens/cautions.csv"))
+    return tuple(messages.say(row["sentence"]) for row in rows("allergens/cautions.csv"))

@@ -15,6 +15,7 @@ from nutrilab.allergens.dish import DishAllergens, LineFindings
 from nutrilab.allergens.find import Findings, find
 from nutrilab.datafiles import role_words
 from nutrilab.lexicon.matching import Matcher, matcher
+from nutrilab.messages import say
 from nutrilab.text import words
 
 LONGEST = 2_000  # characters of a step that are looked at
@@ -44,7 +45,7 @@ def of_method(
     for step in steps:
         sentences = (_ingredients(s, called) for s in _END.split(_LIKE.sub(" ", step[:LONGEST])))
         named = dict.fromkeys(a for sentence in sentences for a in _named(sentence, listed) if a not in told)
-        check = {a: (f"{a}: the method names it and no ingredient does; is a line missing?",) for a in named}
+        check = {a: (say("allergens.method-names", allergen=a),) for a in named}
         if check:
             found.append(LineFindings(Findings(check=check), step, "method"))
     return tuple(found)

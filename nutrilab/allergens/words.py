@@ -13,12 +13,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from nutrilab import messages
 from nutrilab.allergens.asides import asides
 from nutrilab.allergens.bases import has_base, is_pure
 from nutrilab.allergens.by_container import by_container
 from nutrilab.allergens.claims import Holding, claims
 from nutrilab.allergens.rules import Rulebook, rulebook
 from nutrilab.allergens.values import Hit, Matched
+from nutrilab.plain import quoted
 from nutrilab.wording import Wording
 
 _LONGEST = 8  # words in a rule, at most
@@ -79,7 +81,8 @@ def say_by(book: Rulebook, text: str | Wording, listed: bool = False) -> Said:
     for word, spelt in reading.doubts.items():
         for target in spelt.maybe if word in heard else ():
             for rule in book.word_rules(target):
-                check[rule.allergen][f'{rule.label}: "{word}" may be a misspelt "{target}"'] = None
+                guess = messages.say("allergens.misspelt", label=rule.label, word=quoted(word), name=quoted(target))
+                check[rule.allergen][guess] = None
     return Said(
         contains={allergen: tuple(found) for allergen, found in contains.items()},
         check={allergen: tuple(found) for allergen, found in check.items() if allergen not in contains},
@@ -110,8 +113,10 @@ def _written_as_one(i: int, hit: Hit, reading: Matched) -> bool:
 
 def _evidence(hit: Hit, reading: Matched) -> str:
     written = [reading.respelt[i] for i in range(hit.start, hit.end) if i in reading.respelt]
-    respelt = f' (written "{" ".join(dict.fromkeys(written))}")' if written else ""
-    return f"{hit.rule.label}: {hit.rule.words}{respelt}"
+    evidence = f"{hit.rule.label}: {hit.rule.words}"
+    if not written:
+        return evidence
+    return messages.say("allergens.written", evidence=evidence, words=quoted(" ".join(dict.fromkeys(written))))
 
 
 def _standing(reading: Matched, beside: frozenset[int]) -> tuple[list[tuple[Hit, str]], frozenset[str]]:

@@ -11,6 +11,7 @@ from typing import Literal
 
 from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.messages import as_grams, say
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
 from nutrilab.remarks import Code, InputError, Remark
 
@@ -80,7 +81,7 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
     """
     if cooked.mass > 0 and _overfull(cooked) and not _overfull(raw):
         most = max(cooked.get("FAT"), _dry(cooked))
-        words = f"{most:.0f} g of fat and other solids would be in {cooked.mass:.0f} g; look at its weights"
+        words = say("cooking.solids-too-heavy", dry=as_grams(most), weight=as_grams(cooked.mass))
         raise InputError(words)
     # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
     least = macronutrients(cooked.amounts) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
@@ -104,19 +105,16 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
     hundred = cooked.scaled(100 / cooked.mass)
     fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
     if macro > limit("macronutrients"):
-        words = f"fat, carbohydrate, fibre and protein come to {macro:.0f} g in 100 g of this; look at its weights"
+        words = say("cooking.too-much-in-100-g", weight=as_grams(macro))
         found.append((Code.IMPROBABLE, words))
     if fat > limit("fat") and not of_fat:
-        found.append((Code.MUCH_FAT, f"{fat:.0f} g of every 100 g of this would be fat; look at its weights"))
+        found.append((Code.MUCH_FAT, say("cooking.much-fat", fat=as_grams(fat))))
     if energy > limit("energy"):
-        words = f"{energy:.0f} kcal in 100 g is more than pure fat holds (about 900); look at its weights"
+        words = say("cooking.impossible-energy", energy=f"{energy:.0f}")
         found.append((Code.IMPOSSIBLE_ENERGY, words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
         total = solids(hundred)
         if abs(total - 100) > limit("sum off 100"):
-            words = (
-                f"water, protein, fat, carbohydrate and ash add up to {total:.0f} g in 100 g; "
-                "look at its weights and at what was drained"
-            )
+            words = say("cooking.sum-not-100", weight=as_grams(total))
             found.append((Code.SUM_NOT_100, words))
     return [Remark(code, words, stage) for code, words in found]

@@ -8,6 +8,7 @@ from nutrilab.cooking.media import FRIED, Item, Pot
 from nutrilab.cooking.steps import lose_water
 from nutrilab.cooking.uptake import find
 from nutrilab.cooking.work import Work
+from nutrilab.messages import as_grams, say
 
 CRUMBS = frozenset("crumb breadcrumb breadcrumbs panko crumbs matzo cornflake cornflakes oatmeal".split())
 BEER = frozenset(("water", "beer", "ale", "lager", "buttermilk", "soda"))
@@ -58,7 +59,7 @@ def dry_batter(work: Work, water: float) -> None:
     work.batch, flow = lose_water(work.batch, min(grams, work.batch.get("WATER")))
     ends = [(name, water * (row.value - row.low), water * (row.high - row.value)) for name in ("mass", "WATER")]
     work.batch = work.batch.widened(work.source("water of the batter"), ends)
-    words = f"{flow.water:.0f} g of water left the batter"
+    words = say("cooking.batter-dries", water=as_grams(flow.water))
     work.step("water lost", "lost", flow, words, source=row.source)
 
 
@@ -71,4 +72,6 @@ def draw(work: Work) -> None:
     work.batch, flow = lose_water(work.batch, min(row.value * mass, work.batch.get("WATER")))
     ends = [(name, mass * (row.value - row.low), mass * (row.high - row.value)) for name in ("mass", "WATER")]
     work.batch = work.batch.widened(work.source("water that salt draws"), ends)
-    work.step("water lost", "lost", flow, f"{flow.water:.0f} g of water drawn out by the salt", source=row.source)
+    work.step(
+        "water lost", "lost", flow, say("cooking.salt-draws-water", water=as_grams(flow.water)), source=row.source
+    )

@@ -25,6 +25,7 @@ from nutrilab.cooking.steps import (
 from nutrilab.cooking.weight import Change, WeightFrom
 from nutrilab.cooking.work import Work
 from nutrilab.law.energy import SODIUM_PER_SALT, factors
+from nutrilab.messages import as_grams, as_percent, say
 from nutrilab.plausible import limit, macronutrients, refuse_salted_water
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Code, InputError
@@ -59,9 +60,7 @@ def _weighed_after(work: Work) -> tuple[float | None, WeightFrom]:
     if cooking.weight_after is not None:
         before = cooking.weight_before
         if before is not None and cooking.weight_after > before and not weight.may_gain(work.pot, cooking):
-            words = (
-                f"it weighs {cooking.weight_after:.0f} g after cooking but {before:.0f} g before, and nothing was added"
-            )
+            words = say("cooking.gained-weight", after=as_grams(cooking.weight_after), before=as_grams(before))
             raise InputError(words)
         return cooking.weight_after, WeightFrom.WEIGHED
     if cooking.loss is not None:
@@ -81,18 +80,15 @@ def _unexplained(work: Work) -> None:
     if abs(before - lines) > SCALE * max(lines, 1e-9):
         if before > lines:
             work.batch = replace(work.batch, raw=work.batch.raw + before - lines)
-        words = (
-            f"the scales showed {before:.0f} g before cooking, the lines add up to {lines:.0f} g; "
-            "is a line missing, a weight wrong, or was the tin on the scales?"
-        )
+        words = say("cooking.scales-and-lines", before=as_grams(before), lines=as_grams(lines))
         work.say(Code.SCALES_AND_LINES, words)
 
 
 def _adjust(work: Work, grams: float) -> None:
     """Mass [g] that scales found and lines did not, or the other way round; nothing else is known of it."""
     work.batch = replace(work.batch, mass=work.batch.mass + grams)
-    words = f"scales and lines differ by {abs(grams):.0f} g"
-    work.step("scales and lines differ", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
+    words = say("cooking.scales-differ", weight=as_grams(abs(grams)))
+    work.step("scales and lines", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
 
 
 def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: WeightFrom) -> None:
@@ -114,7 +110,6 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: Weight
         drip(
             work,
             min(share * lost, work.batch.get("FAT")),
-            "share of fat in the loss by the yield table",
             known["source"],
         )
     _lose(work, work.batch.mass - _at_least(work, after), known)
@@ -131,14 +126,14 @@ def _at_least(work: Work, after: float) -> float:
     if after >= dry - SLACK * batch.mass:
         return after
     if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
-        words = f"it weighs {after:.0f} g, but what is dry in it weighs {dry:.0f} g, which were counted"
+        words = say("cooking.lighter-than-dry", after=as_grams(after), dry=as_grams(dry))
         work.say(Code.SCALES_AND_LINES, words)
         return dry
     lost = batch.mass - after
     if told:
-        words = f"{lost:.0f} g of water would have left, but there were only {water:.0f} g of it; look at the weights"
+        words = say("cooking.more-water-lost-than-held", lost=as_grams(lost), water=as_grams(water))
     else:
-        words = f"{dry:.0f} g of fat, carbohydrate, fibre and protein would be in {after:.0f} g; look at its weights"
+        words = say("cooking.macros-too-heavy", dry=as_grams(dry), weight=as_grams(after))
     raise InputError(words)
 
 
@@ -146,7 +141,7 @@ def _lose(work: Work, lost: float, known: Mapping[str, Any]) -> None:
     """Water that leaves [g], and what is more than the water that is known of."""
     water = work.batch.get("WATER")
     if lost > water + SLACK * work.batch.mass:
-        work.say(Code.WATER_UNKNOWN, f"{lost:.0f} g left, more than the {water:.0f} g of water that are known of")
+        work.say(Code.WATER_UNKNOWN, say("cooking.water-unknown", lost=as_grams(lost), water=as_grams(water)))
         _adjust(work, water - lost)
     _boil_off(work, min(lost, water), known)
 
@@ -155,12 +150,17 @@ def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:
     """Water that leaves; a factor above 1 is the gain of something else in the pot, and not told of a loss."""
     if (known["factor"] or 0) > 1:
         known = {}
+    held = work.batch.get("WATER")
     work.batch, flow = lose_water(work.batch, grams)
-    work.step("water lost", "lost", flow, f"{grams:.0f} g of water left", **known)
+    words = say("cooking.water-lost", water=as_grams(grams), share=as_percent(grams / held if held else 0.0))
+    work.step("water lost", "lost", flow, words, **known)
 
 
-def drip(work: Work, grams: float, words: str, source: object) -> None:
-    """Fat that drips from meat; it may be half as much again, or all of it may have been spooned back."""
+def drip(work: Work, grams: float, source: object, poured: bool = False) -> None:
+    """Fat that drips from meat; it may be half as much again, or all of it may have been spooned back.
+
+    poured: the method pours it off.
+    """
     fat = work.batch.get("FAT")
     if grams <= 0 or fat <= 0:
         return
@@ -169,9 +169,10 @@ def drip(work: Work, grams: float, words: str, source: object) -> None:
     kj, kcal = factors()["FAT"]
     ends = {"FAT": grams, "FASAT": saturates, ENERGY_KJ: kj * grams, ENERGY_KCAL: kcal * grams, MASS: grams}
     work.batch = work.batch.widened(work.source("fat that drips"), ((name, v / 2, v) for name, v in ends.items()))
-    work.step("fat dripped", "lost", flow, f"{grams:.0f} g of fat dripped off ({words})", source=source)
+    words = say("cooking.fat-poured-unweighed" if poured else "cooking.fat-drips", fat=as_grams(grams))
+    work.step("fat dripped", "lost", flow, words, source=source)
     if grams >= 0.01 * work.batch.mass:
-        words = f"{grams:.0f} g of fat were counted as dripped off and not eaten; drippings you use add to this"
+        words = say("cooking.fat-dripped", fat=as_grams(grams))
         work.say(Code.FAT_DRIPPED, words)
 
 
@@ -184,15 +185,13 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
     if cooking.weight_before is not None:
         most = max(most, cooking.weight_before + raw.mass - food)
     if after > most and not from_tap:
-        words = (
-            f"it weighs {after:.0f} g after cooking, but what is listed adds up to {raw.mass:.0f} g: a line is missing"
-        )
+        words = say("cooking.line-missing", after=as_grams(after), listed=as_grams(raw.mass))
         raise InputError(words)
     if not taking_up:
         _adjust(work, grams)
         return
     if after > limit("gain in water") * food:
-        work.say(Code.IMPROBABLE, f"{food:.0f} g would have become {after:.0f} g in the water; look at its weights")
+        work.say(Code.IMPROBABLE, say("cooking.swollen", food=as_grams(food), after=as_grams(after)))
     pool.absorb(grams, COOK)
 
 
@@ -203,11 +202,11 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     work.remarks += [r.at(work.stage) for r in change.remarks]
     known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
-        drip(work, min(change.fat, work.batch.get("FAT")), "yield table", change.source)
+        drip(work, min(change.fat, work.batch.get("FAT")), change.source)
     if change.absorbed:
         pool.absorb(change.absorbed, change.source)
     if change.drawn:  # stays inside the pot: the factor is the dry food's gain, not the loss of what boils away
-        words = f"{change.drawn:.0f} g of the water in the pot drawn up by what went in dry"
+        words = say("cooking.water-drawn-up", water=as_grams(change.drawn))
         ends = (change.factor, change.low, change.high)
         work.steps.append(Step("weight gained", "taken up", Flow(), words, *ends, source=change.source))
     lost = change.absorbed - change.water
@@ -216,7 +215,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     if lost > 0:
         there = work.batch.get("WATER")
         if lost > there:
-            words = f"the table says {lost:.0f} g of water are lost, but only {there:.0f} g are known of"
+            words = say("cooking.water-short", lost=as_grams(lost), water=as_grams(there))
             work.say(Code.WATER_UNKNOWN, words)
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
@@ -244,7 +243,7 @@ class _Pool:
         """Water the recipe does not name, for the salt that is in it [g]."""
         foods = [(i.batch.mass, uptake.find("cooking water", i.kind)) for i in self.work.pot.foods]
         grams = sum(mass * row.value for mass, row in foods if row is not None)
-        words = f"the salt was counted as in {grams / 1000:.1f} litres of cooking water that is poured away"
+        words = say("cooking.salt-in-water", litres=f"{grams / 1000:.1f}")
         self.work.say(Code.SALT_IN_COOKING_WATER, words)
         return grams
 
@@ -266,7 +265,7 @@ class _Pool:
         water = of_water(plain, (grams if self.brine else 0.0) * self.brine)
         work.add(water, "water taken up")
         self._unsure(grams * self.brine)
-        words = f"{grams:.0f} g of cooking water taken up"
+        words = say("cooking.water-taken-up", water=as_grams(grams))
         start = work.pot.food_mass
         factor = 1 + grams / start if start else None
         work.step("water taken up", "taken up", water.flow, words, factor=factor, source=source)
@@ -307,7 +306,7 @@ class _Pool:
         work.batch = replace(work.batch, amounts=amounts).widened(work.source("salt taken up"), [("NA", down, up)])
         from_list = min(sodium, listed)
         self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
-        words = f"{sodium / SODIUM_PER_SALT:.1f} g of salt taken up from the cooking water"
+        words = say("cooking.salt-taken-up", salt=as_grams(sodium / SODIUM_PER_SALT))
         work.step("salt taken up", "taken up", Flow(sodium=sodium - from_list), words, source=source)
 
     def leave(self) -> None:
@@ -319,4 +318,6 @@ class _Pool:
             if one.kind == "salt" and salted:  # of salt as much goes into the food as of the sodium in the water
                 taken = 1 - self.listed.get("NA") / salted
             self.work.eat([one], one.batch.mass * taken)
-        self.work.leave("cooking water", self.listed, f"{self.listed.mass:.0f} g of cooking liquid poured away")
+        self.work.leave(
+            "cooking water", self.listed, say("cooking.water-poured-away", weight=as_grams(self.listed.mass))
+        )

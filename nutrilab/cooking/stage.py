@@ -14,6 +14,7 @@ from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_u
 from nutrilab.cooking.work import StageResult, Work
 from nutrilab.law.energy import energy_regulation
 from nutrilab.lines import Purpose
+from nutrilab.messages import as_grams, as_percent, listed, say
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import Code, InputError
 
@@ -71,8 +72,10 @@ def _add(work: Work) -> Batch:
     added = mix(i.batch for i in work.pot.after)
     work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
-        named = ", ".join(dict.fromkeys(i.put.name for i in work.pot.after))
-        work.say(Code.ADDED_AFTER_WEIGHING, f"{named}: counted as added after the weighing ({added.mass:.0f} g)")
+        named = listed(list(dict.fromkeys(i.put.name for i in work.pot.after)))
+        work.say(
+            Code.ADDED_AFTER_WEIGHING, say("cooking.added-after-weighing", foods=named, weight=as_grams(added.mass))
+        )
     return added
 
 
@@ -91,8 +94,11 @@ def _retain(work: Work, one: Item) -> Batch:
     if row is None:
         return one.batch
     batch, flow = retain(one.batch, row.factors)
-    words = f"{one.put.name}: {row.words}"
-    work.step("leached or driven off", "lost", flow, words, factor=row.factors.get("NA", 1.0), source=row.source)
+    salt = row.factors.get("NA", 1.0)
+    words = say("cooking.vitamins-lost", food=one.put.name)
+    if salt < 1:
+        words = say("cooking.salt-left-behind", food=one.put.name, share=as_percent(1 - salt))
+    work.step("lost in cooking", "lost", flow, words, factor=salt, source=row.source)
     return batch
 
 
@@ -109,11 +115,11 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
     if after >= before:
         return batch
     if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
-        words = "it does not say how many minutes; the alcohol was counted as after 15, the shortest time in the table"
+        words = say("cooking.no-minutes")
         if not any(r.code == Code.NO_MINUTES for r in work.remarks):
             work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
-    words = f"{100 * after:.0f} % of the alcohol that went in is left"
+    words = say("cooking.alcohol-left", share=as_percent(after))
     work.step(
         "alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010"
     )
@@ -128,9 +134,7 @@ def _oil(work: Work) -> list[Batch]:
     pot, cooking = work.pot, work.cooking
     if not pot.oil:
         if cooking.method == Method.DEEP_FRIED:
-            work.say(
-                Code.NO_FRYING_OIL, "no frying oil stands in the list; the fat taken up in the fryer is not counted"
-            )
+            work.say(Code.NO_FRYING_OIL, say("cooking.no-frying-oil"))
         return []
     wanted, low, high, sources = _oil_wanted(work)
     open_ended = all(i.batch.mass == 0 for i in pot.oil)
@@ -141,15 +145,13 @@ def _oil(work: Work) -> list[Batch]:
         taken = of_food(food, wanted)
         work.add(taken, "frying oil", wanted - low, high - wanted)
         work.eat(pot.oil, wanted, wanted - low, high - wanted)
-        work.say(
-            Code.FRYING_OIL_ESTIMATED, f"no amount of frying oil is given; {wanted:.0f} g were counted as taken up"
-        )
+        work.say(Code.FRYING_OIL_ESTIMATED, say("cooking.frying-oil-assumed", oil=as_grams(wanted)))
         return [taken]
     poured = mix([i.batch for i in pot.oil])
     if cooking.oil_left is not None:
         if cooking.oil_left > poured.mass:
             raise InputError(
-                f"{cooking.oil_left:.0f} g of frying oil are left, but only {poured.mass:.0f} g were poured"
+                say("cooking.more-oil-left", left=as_grams(cooking.oil_left), poured=as_grams(poured.mass))
             )
         wanted = low = high = poured.mass - cooking.oil_left
         sources = "the cook: frying oil left"
@@ -157,11 +159,11 @@ def _oil(work: Work) -> list[Batch]:
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
     work.add(replace(taken, spread={}) if left.mass > 0 else taken, "frying oil", *ends)
     work.eat(pot.oil, taken.mass, *ends)
-    words = f"{taken.mass:.0f} g of {poured.mass:.0f} g frying oil taken up"
+    words = say("cooking.frying-oil", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
-        how = "by what the food weighs" if sources == COOK else "by a published uptake"
-        work.say(Code.FRYING_OIL_ESTIMATED, f"{words}, {how}; weigh the oil before and after to be sure")
+        said = say("cooking.frying-oil-estimated", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
+        work.say(Code.FRYING_OIL_ESTIMATED, said)
     return [poured]
 
 
@@ -209,10 +211,14 @@ def _throw(work: Work) -> None:
         return
     away = mix([i.batch for i in thrown])
     work.eat(thrown, 0.0)
-    said = ", ".join(dict.fromkeys(i.put.name for i in thrown))
-    work.leave("thrown away", away, f"{said} thrown away: {away.mass:.0f} g", source="the method")
-    words = f"{said}: thrown away as the method says, {away.mass:.0f} g as it went in"
-    work.say(Code.THROWN_AWAY, f"{words}; what it gave to the rest is not counted")
+    said = listed(list(dict.fromkeys(i.put.name for i in thrown)))
+    work.leave(
+        "thrown away",
+        away,
+        say("cooking.thrown-away-step", foods=said, weight=as_grams(away.mass)),
+        source="the method",
+    )
+    work.say(Code.THROWN_AWAY, say("cooking.thrown-away", foods=said, weight=as_grams(away.mass)))
 
 
 def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
@@ -229,11 +235,11 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
         dry_batter(work, taken.get("WATER"))
     if process == "rinsed-salt":
         draw(work)
-    words = f"{taken.mass:.0f} g of {put.mass:.0f} g {name} stay on the food"
+    words = say("cooking.coat", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name)
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
         code = Code.MARINADE_ESTIMATED if process == "marinade" else Code.COATING_ESTIMATED
-        work.say(code, f"{words}; the rest is left behind (an estimate)")
+        work.say(code, say("cooking.coat-estimated", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name))
 
 
 def _pour_fat(work: Work) -> None:
@@ -247,8 +253,14 @@ def _pour_fat(work: Work) -> None:
         work.batch, flow = lose_fat(work.batch, grams)
     except ValueError:
         fat = work.batch.get("FAT")
-        raise InputError(f"{grams:.0f} g of fat were drained, but there were only {fat:.0f} g of it") from None
-    work.step("fat poured off", "lost", flow, f"{grams:.0f} g of fat poured off", source="the cook: fat drained")
+        raise InputError(say("cooking.more-fat-poured-off", poured=as_grams(grams), fat=as_grams(fat))) from None
+    work.step(
+        "fat poured off",
+        "lost",
+        flow,
+        say("cooking.fat-poured-off", fat=as_grams(grams)),
+        source="the cook: fat drained",
+    )
 
 
 TABLESPOON = 13.6  # [g] of fat; "pour off the fat" leaves about as much in the pan (common practice, no source)
@@ -265,5 +277,4 @@ def _pour_unweighed(work: Work) -> None:
         elif one.kind == "oil":
             grams += one.batch.get("FAT")
     if grams > 0:
-        words = "poured off as the method says, but for a tablespoon"
-        drip(work, min(grams, work.batch.get("FAT")), words, "; ".join(dict.fromkeys(sources)))
+        drip(work, min(grams, work.batch.get("FAT")), "; ".join(dict.fromkeys(sources)), poured=True)

@@ -13,6 +13,7 @@ from nutrilab.cooking import yields
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.datafiles import rows
 from nutrilab.lines import Purpose
+from nutrilab.messages import listed, say
 from nutrilab.recipe import METHODS
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
@@ -44,8 +45,7 @@ def remarks(pot: Pot, names: tuple[str, ...]) -> tuple[Remark, ...]:
     if not found:
         return ()
     named = list(dict.fromkeys(i.put.name for i in sorted(found, key=lambda i: -i.batch.mass)))
-    said = ", ".join(named[:NAMED]) + (" and more" if len(named) > NAMED else "")
-    message = f"no cooking is given for {said}: no moisture loss was applied; weigh it when it is done"
+    message = say("cooking.no-cooking-given", foods=listed(named))
     return (Remark(Code.NO_MOISTURE_LOSS, message),)
 
 

@@ -16,6 +16,7 @@ from math import sqrt
 from nutrilab.cooking import uncooked, yields
 from nutrilab.cooking.media import FRIED, IN_WATER, Item, Pot
 from nutrilab.cooking.yields import DishMoisture, Yield
+from nutrilab.messages import listed, say
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import Code, Remark
 
@@ -228,10 +229,10 @@ def _unspoken(pot: Pot, spoken: Sequence[_Spoken]) -> tuple[Remark, ...]:
     heard = {id(s.item) for s in spoken}
     silent = sorted((i for i in pot.foods if id(i) not in heard), key=lambda i: -i.put.grams)
     named = [i.put.name for i in silent if i.put.grams > 0.05 * pot.food_mass] or [i.put.name for i in silent[:1]]
-    named += ["what was made in the stages before"] if pot.parts else []
+    named += [say("cooking.stages-before")] if pot.parts else []
     if not named:
         return ()
-    words = f"no published weight loss fits {', '.join(named[:4])}; it counts with the weight it went in with"
+    words = say("cooking.no-loss-known", foods=listed(named))
     return (Remark(Code.NO_MOISTURE_LOSS, words),)
 
 
@@ -331,5 +332,5 @@ def may_gain(pot: Pot, cooking: Cooking) -> bool:
 def _unweighed(pot: Pot) -> tuple[Remark, ...]:
     if not pot.food_mass:
         return ()
-    words = "no weight after cooking is given and no published figure fits, so no water loss was counted; weigh it once"
+    words = say("cooking.no-loss-counted")
     return (Remark(Code.NO_MOISTURE_LOSS, words),)

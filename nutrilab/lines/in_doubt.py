@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from nutrilab.lines.amounts import unit_at
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.words import KINDS
+from nutrilab.messages import say
+from nutrilab.plain import quoted
 from nutrilab.remarks import Code
 
 MOST_DIGITS = 6  # a million of anything is no amount of a recipe
@@ -66,21 +68,21 @@ def first_in_doubt(low: str) -> InDoubt | None:
         if not written or not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
             continue
         if said := _said(written, low, end):
-            code, fault = said
-            return InDoubt(found.start(), end, code, f'"{written[:20]}" {fault}')
+            return InDoubt(found.start(), end, *said)
     return None
 
 
 def _said(written: str, low: str, end: int) -> tuple[Code, str] | None:
-    """The code of a remark on a number, and what is wrong with it; None where it is clear."""
+    """The code of a remark on a number, and the remark; None where it is clear."""
+    number = quoted(written[:20])
     if sum(map(str.isdigit, re.split(r"[./]", written)[0])) > MOST_DIGITS:
-        return Code.AMOUNT_ABSURD, "is no amount of a kitchen; write the number again."
+        return Code.AMOUNT_ABSURD, say("line.number-absurd", number=number)
     if _SLASHES.search(written) or (_ODD.search(written) and not _MIXED.fullmatch(written)):
-        return Code.AMOUNT_NOT_UNDERSTOOD, "is not written as one number; write it again."
+        return Code.AMOUNT_NOT_UNDERSTOOD, say("line.number-not-one", number=number)
     if _RUN.search(written) and low[end : end + 1] != "-":  # "1/2 1/4-inch slices" are a count and a size
-        return Code.AMOUNT_AMBIGUOUS, "is two fractions; write one number."
+        return Code.AMOUNT_AMBIGUOUS, say("line.number-two-fractions", number=number)
     if ways := _ways(written, low, end):
-        return Code.AMOUNT_AMBIGUOUS, f"can be {' or '.join(ways)}; write it so that it is clear."
+        return Code.AMOUNT_AMBIGUOUS, say("line.number-two-ways", number=number, one=ways[0], other=ways[1])
     return None
 
 

@@ -17,6 +17,7 @@ from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, Reading
 from nutrilab.lines.words import HEADING
+from nutrilab.messages import say
 from nutrilab.plain import NAMED, brief, named
 from nutrilab.recipe import prose
 from nutrilab.remarks import Code, Remark
@@ -32,12 +33,12 @@ _STRAY = re.compile(
     rf"(?:(?<![\w'\"/-])|/)(?!00\b)[\d{VULGAR}][\d.,/{VULGAR}]*+(?!\s?%|\s?spice|\s?per\s?cent|['\"]|-?[^\W\d]{{3}}|st\b|nd\b|rd\b|th\b)"
 )
 _HAS_NUMBER = re.compile(rf"[\d{VULGAR}]")
-_MESSAGES = {
-    Code.NO_FOOD: "No food was found in this line.",
-    Code.NO_AMOUNT: "The line gives no amount.",
-    Code.AMOUNT_ASSUMED: "No number stands before the unit: read as 1.",
-    Code.AMOUNT_NOT_UNDERSTOOD: "A number in the line was not understood.",
-    Code.AMOUNTS_DISAGREE: "The two measures of the amount are more than 15 % apart.",
+_KEYS = {
+    Code.NO_FOOD: "line.no-food",
+    Code.NO_AMOUNT: "line.no-amount",
+    Code.AMOUNT_ASSUMED: "line.amount-assumed",
+    Code.AMOUNT_NOT_UNDERSTOOD: "line.amount-not-understood",
+    Code.AMOUNTS_DISAGREE: "line.amounts-disagree",
 }
 
 
@@ -82,8 +83,8 @@ def _read(text: str, plain: str, cup: str, depth: int) -> Reading:
     if _is_heading(plain) or (text.startswith("##") and not _HAS_NUMBER.search(plain)):
         return Reading(text, name=plain.strip(" :"), heading=True)
     if text.rstrip().endswith((".", "!")) and _is_sentence(text):
-        no_food = Remark(Code.NO_FOOD, "This reads as a sentence of the method or a note: no food was counted for it.")
-        return Reading(text, preparation=plain, remarks=(no_food, Remark(Code.NO_AMOUNT, _MESSAGES[Code.NO_AMOUNT])))
+        no_food = Remark(Code.NO_FOOD, say("line.a-sentence"))
+        return Reading(text, preparation=plain, remarks=(no_food, _said(Code.NO_AMOUNT)))
     draft, body = begin(parted(plain), cup)
     pieces = segments(body)
     if draft.reading.quantity is None and not draft.reading.vague:
@@ -159,6 +160,10 @@ def _joined(pieces: list[Segment]) -> str | None:
     return "".join([pieces[0].text, *rest]) or None
 
 
+def _said(code: Code) -> Remark:
+    return Remark(code, say(_KEYS[code]))
+
+
 def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark, ...]:
     """Everything about the line that the cook should look at."""
     reading = draft.reading
@@ -170,14 +175,14 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
         draft.unclear = draft.unclear or any(_STRAY.search(piece.text) for piece in draft.preparation)
     if draft.unclear or (_HAS_NUMBER.search(draft.name) and _STRAY.search(draft.name)):
         codes.append(Code.AMOUNT_NOT_UNDERSTOOD)
-    found = [Remark(code, _MESSAGES[code]) for code in dict.fromkeys(codes)] if codes else []
+    found = [_said(code) for code in dict.fromkeys(codes)] if codes else []
     if choice:
         offered = " or ".join(map(brief, names[:NAMED]))
-        found.append(Remark(Code.CHOICE, f"The line offers a choice ({offered}): counted as {brief(names[0])}."))
+        found.append(Remark(Code.CHOICE, say("line.choice", foods=offered, food=brief(names[0]))))
     elif len(names) > 1 and not reading.each and reading.quantity is not None:
-        found.append(Remark(Code.AMOUNT_SHARED, f"One amount is given for {len(names)} foods: {named(names)}."))
+        found.append(Remark(Code.AMOUNT_SHARED, say("line.amount-shared", number=len(names), foods=named(names))))
     for more in draft.added:
-        found.append(Remark(Code.AMOUNT_ADDED, f"More is added in the same line: {brief(more.text)}."))
+        found.append(Remark(Code.AMOUNT_ADDED, say("line.amount-added", line=brief(more.text))))
     if draft.extra:
-        found.append(Remark(Code.EXTRA_NOT_COUNTED, f"More is used than the amount says: plus {brief(draft.extra)}."))
+        found.append(Remark(Code.EXTRA_NOT_COUNTED, say("line.extra-not-counted", extra=brief(draft.extra))))
     return tuple(found)

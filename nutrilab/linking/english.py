@@ -15,6 +15,8 @@ from nutrilab.foods import EMBEDDED, Food, FoodTable, embedded
 from nutrilab.lines.query import Query, is_filler, kinds, stating_words
 from nutrilab.linking.index import index_of
 from nutrilab.linking.wordlists import word_list
+from nutrilab.messages import say
+from nutrilab.plain import brief, quoted
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 
@@ -80,7 +82,7 @@ def half_english(query: Query, leftover: Collection[str]) -> bool:
 
 def not_english(query: Query, food_name: str) -> Remark:
     """What is said of a food that only words of another language reach."""
-    message = f"{query.name}: taken for {food_name!r}, but recipes are read in English: write it in English."
+    message = say("link.not-english", name=brief(query.name), food=quoted(food_name))
     return Remark(Code.NOT_ENGLISH, message)
 
 

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import cache
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
+from nutrilab.linking.cooked import cooked_row
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
@@ -25,7 +27,8 @@ from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
-from nutrilab.plain import brief
+from nutrilab.messages import say
+from nutrilab.plain import brief, quoted
 from nutrilab.remarks import Code, Remark
 
 ALTERNATIVES = 4
@@ -36,7 +39,12 @@ LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
-NOTHING = Finding(None, Sureness.NONE, "nothing in the food table resembles it")
+@cache
+def nothing() -> Finding:
+    """That no food was found."""
+    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))
+
+
 Step = Callable[[Query], Finding | None]
 
 
@@ -60,7 +68,7 @@ class TableLinker:
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
         if food is not None:
-            remarks = (*remarks, *remarks_on(food))
+            remarks = (*remarks, *remarks_on(food, query.name))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         alternatives = self.runners_up(query, finding, food)
         return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
@@ -69,7 +77,17 @@ class TableLinker:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
-        return self._at_percentage(query, self._settle(query))
+        return self._at_percentage(query, self._in_state(query, self._settle(query)))
+
+    def _in_state(self, query: Query, found: Finding) -> Finding:
+        """Food that is said to be cooked is no raw food where the table has it cooked."""
+        if "cooked" not in query.attributes or found.food_id is None or found.food_id not in self.table:
+            return found
+        cooked = cooked_row(self.table, found.food_id, query.attributes | query.prepared)
+        if cooked is None:
+            return found
+        why = f"{found.why}; cooked, as it is said to be"
+        return replace(found, food_id=cooked, sureness=worse(found.sureness, Sureness.LIKELY), why=why)
 
     def _before_cooking(self, query: Query) -> Finding | None:
         """What a pack holds that the line cooks afterwards, where that is raw pasta, rice or the like."""
@@ -78,9 +96,7 @@ class TableLinker:
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
-        remark = Remark(
-            Code.PACK_BEFORE_COOKING, f"{brief(query.name)}: the weight of the pack is taken as that before cooking."
-        )
+        remark = Remark(Code.PACK_BEFORE_COOKING, say("link.pack-before-cooking", food=brief(query.name)))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def _settle(self, query: Query) -> Finding:
@@ -92,7 +108,7 @@ class TableLinker:
             self._by_bridge,
             self._by_index,
         )
-        return next((found for step in steps if (found := step(query))), NOTHING)
+        return next((found for step in steps if (found := step(query))), nothing())
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -200,8 +216,8 @@ class TableLinker:
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
-        read_as = ", ".join(f"{brief(word)!r} as {near!r}" for word, near in slips)
-        remark = Remark(Code.READ_AS, f"{brief(query.name)}: read {read_as}.")
+        read_as = ", ".join(say("link.read-word", word=quoted(word), near=quoted(near)) for word, near in slips)
+        remark = Remark(Code.READ_AS, say("link.read-as", name=brief(query.name), words=read_as))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(remark, *found.remarks))
 
     @property
@@ -233,15 +249,15 @@ class TableLinker:
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
                 best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
-                why = f"nearest name of {self.table.provenance.source} that agrees with {' '.join(named)}"
+                why = say("link.nearest-with-words", words=" ".join(named))
                 return Finding(food_id, best, why, meant.remarks)
         return None
 
     def _meant(self, query: Query) -> Finding:
         """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
-        found = self._bridge.find(query) if self._bridge else NOTHING
+        found = self._bridge.find(query) if self._bridge else nothing()
         guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
-        return NOTHING if guessed and query.head in index_of(self.table) else found
+        return nothing() if guessed and query.head in index_of(self.table) else found
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
@@ -262,7 +278,7 @@ class TableLinker:
             return finding
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
             return finding
-        why = f"{finding.why}; it differs from {self._bridge.name_of(meant.food_id)}, which the words mean"
+        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant.food_id))
         return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
@@ -298,7 +314,7 @@ class TableLinker:
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):
             remarks += (not_english(query, name),)
-        why = "nearest name of the food table" + ("" if settled else "; others as near differ in energy, fat or salt")
+        why = say("link.nearest" if settled else "link.nearest-of-several")
         return Finding(table.ids[hit.row], worse(sureness, verdict.sureness), why, remarks)
 
     # -- after a food is found ------------------------------------------------------------------------
@@ -310,7 +326,7 @@ class TableLinker:
         if ladder is None or not stated:
             return finding
         food, reached = self.mixer.at(ladder, stated[0])
-        why = f"{ladder.name} at {stated[0]:g} % {ladder.of}, as written"
+        why = say("link.percentage", food=ladder.name, share=f"{stated[0]:g}% {ladder.of}")
         if reached:
             understood = finding.sureness.stands and not finding.remarks
             return replace(
@@ -318,7 +334,7 @@ class TableLinker:
             )
         remark = Remark(
             Code.BEYOND_TABLE,
-            f"{brief(query.name)}: the table's nearest to {stated[0]:g} % {ladder.of} is {food.name}.",
+            say("link.beyond-table", name=brief(query.name), share=f"{stated[0]:g}% {ladder.of}", food=food.name),
         )
         sureness = worse(finding.sureness, Sureness.DOUBTFUL)
         return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
@@ -366,4 +382,7 @@ def table_name(table: FoodTable) -> str:
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:
     said = " ".join(leftover)
-    return Remark(Code.WORDS_LEFT_OVER, f"{brief(query.name)}: taken for {name!r}; {brief(said)!r} was not understood.")
+    return Remark(
+        Code.WORDS_LEFT_OVER,
+        say("link.words-left-over", name=brief(query.name), food=quoted(brief(name)), words=quoted(said)),
+    )

@@ -9,16 +9,21 @@ stated percentage; "bands", the same at stated percentages, of which the nearest
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable, compose
 from nutrilab.linking.lent import completed
+from nutrilab.messages import as_percent, listed, say
+from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
+from nutrilab.text import singular
 
 PREFIX = "mix:"
 CLOSE = 0.3  # [%] a rung this near is taken as it is: a fifth of the tolerance round a fat content below 10 g
+LONGEST_PART = 60  # characters of a food's name that tell a cook what it is
 BEYOND = 1.5  # [%] past the last rung that is still that rung: the same tolerance
 
 
@@ -140,16 +145,35 @@ def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
     return replace(made, bounds=bounds | mix_bounds().get(mix_id, {}), borrowed=borrowed)
 
 
-def composed_remark(food: Food, ground: str = "") -> Remark:
-    """What a composed food is made of, for the cook."""
-    shares = " and ".join(f"{share:.{0 if 0.01 <= share <= 0.99 else 1}%} {_short(part)}" for part, share in food.parts)
-    reason = f" ({ground})" if ground else ""
-    return Remark(Code.COMPOSED_FOOD, f"{food.name} has no row of its own: mixed from {shares}{reason}.")
+def composed_remark(food: Food, name: str) -> Remark:
+    """What a composed food is made of, for the cook; name: of the line."""
+    names = _short([part.name for part, _ in food.parts])
+    parts = [f"{as_percent(share)} {name}" for name, (_, share) in zip(names, food.parts, strict=True)]
+    return Remark(Code.COMPOSED_FOOD, say("link.composed", food=brief(name), parts=listed(parts, limit=LONGEST_PART)))
 
 
-def _short(food: Food) -> str:
-    """The beginning of a table's name, which says the thing, with the id that tells it from its like."""
-    return f"{', '.join(part.strip() for part in food.name.split(',')[:2])} ({food.food_id})"
+def _short(names: Sequence[str]) -> list[str]:
+    """The beginnings of a table's names, which say the thing, as long as they need be to tell them apart."""
+    pieces = [_pieces(name) for name in names]
+    for length in range(1, max(map(len, pieces)) + 1):
+        short = [", ".join(piece[:length]) for piece in pieces]
+        if len(set(short)) == len(short):
+            break
+    return [name[:1].lower() + name[1:] for name in short]
+
+
+def _pieces(name: str) -> list[str]:
+    """A table's name without the class it begins with: "shrimp", "untreated" of "Crustaceans, shrimp, untreated"."""
+    pieces = [piece.strip() for piece in name.split(",")]
+    if len(pieces) > 1 and singular(pieces[0].lower()) in _classes():
+        return pieces[1:]
+    return [", ".join(pieces[:2]), *pieces[2:]]
+
+
+@cache
+def _classes() -> frozenset[str]:
+    """First words of table names that a cook need not hear to know the thing."""
+    return frozenset(row["word"] for row in rows("class_words.csv") if row["alone"] == "yes")
 
 
 def ground_of(food_id: str) -> str:
@@ -163,13 +187,16 @@ def _said() -> dict[str, tuple[Remark, ...]]:
     """Food id -> what the cook has to know when a name is taken for that food."""
     found: dict[str, tuple[Remark, ...]] = {}
     for row in rows("link_remarks.csv"):
-        found[row["food"]] = (*found.get(row["food"], ()), Remark(Code(row["code"]), row["message"]))
+        found[row["food"]] = (
+            *found.get(row["food"], ()),
+            Remark(Code(row["code"]), say("link.stock-kind", stock=row["stock"], salt=row["salt"])),
+        )
     return found
 
 
-def remarks_on(food: Food) -> tuple[Remark, ...]:
+def remarks_on(food: Food, name: str) -> tuple[Remark, ...]:
     """What is to be said of a food that a name was linked to: its own remarks, else what it is mixed from."""
     own = _said().get(food.food_id)
     if own or not food.parts:
         return own or ()
-    return (composed_remark(food, ground_of(food.food_id)),)
+    return (composed_remark(food, name),)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from nutrilab.decisions import NONE, fault
+from nutrilab.decisions import NONE, fault, key_of
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines.query import Query, cuts, read, table_words
@@ -17,18 +17,13 @@ from nutrilab.linking.english import in_english, is_known, not_english, read_as
 from nutrilab.linking.index import index_of
 from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
 from nutrilab.linking.links import Candidate, Link
-from nutrilab.linking.mixes import composed_remark, ground_of
+from nutrilab.linking.mixes import composed_remark
+from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
 MOST_KIND_WORDS = 3
-YOURS = "your decision"
-
-
-def decision_key(name: str) -> str:
-    """A name as decisions are looked up: its singular words."""
-    return " ".join(words(name))
 
 
 class Linker:
@@ -46,13 +41,10 @@ class Linker:
             bridge if table is bridge.table else TableLinker(table, bridge, alternatives) for table in self.tables
         )
         self.lists = bridge.lists
-        self._decisions = {decision_key(name): food for name, food in (decisions or {}).items()}
+        self._decisions = {key_of(name): food for name, food in (decisions or {}).items()}
         for name, food_id in (decisions or {}).items():
             if food_id != NONE and self._holder(food_id) is None:
-                message = (
-                    f"your decision for {quoted(name)} points to {brief(food_id)}, which is in none of the food "
-                    "tables; decide again or import the table that holds it"
-                )
+                message = say("own.decision-nowhere", name=quoted(name), food=brief(food_id))
                 raise fault(decisions or {}, name, message)
         self._remembered: dict[tuple[str, str | None, str], Link] = {}
         self._settled: dict[Query, Link] = {}
@@ -64,25 +56,31 @@ class Linker:
             meant = self._inverted(query) or query
             known = self._settled.get(meant)
             if known is None:
-                known = self._decided(meant) or self._best(meant)
+                turned = self.turned(query)
+                known = self._decided(meant, " ".join(turned) if turned else meant.name) or self._best(meant)
                 _remember(self._settled, meant, known)
             _remember(self._remembered, query.written, known)
         return known
 
-    def _decided(self, query: Query) -> Link | None:
-        """The cook's own decision."""
-        food_id = self._decisions.get(decision_key(query.name))
+    def _decided(self, query: Query, name: str) -> Link | None:
+        """The cook's own decision; name: in the order in which its words mean one thing ("coconut milk")."""
+        food_id = self._decisions.get(key_of(name))
         if food_id is None:
             return None
         holder = self._holder(food_id)
         if holder is None:
-            return Link(None, Sureness.NONE, (), YOURS, decided=True)
+            return Link(None, Sureness.NONE, (), say("own.decision"), decided=True)
         food = holder.food(food_id)
-        remarks = (composed_remark(food, ground_of(food_id)),) if food.parts else ()
+        remarks = (composed_remark(food, query.name),) if food.parts else ()
         if not (in_english(holder.table) or is_known(query)):
             food, remarks = read_as(food, holder.table, ""), (*remarks, not_english(query, food.name))
         return Link(
-            food, Sureness.SURE, holder.runners_up(query, holder.find(query), food), YOURS, remarks, decided=True
+            food,
+            Sureness.SURE,
+            holder.runners_up(query, holder.find(query), food),
+            say("own.decision"),
+            remarks,
+            decided=True,
         )
 
     def _best(self, query: Query) -> Link:

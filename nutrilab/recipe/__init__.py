@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nutrilab.files import content, missing, place, text_of, within
+from nutrilab.messages import say
 from nutrilab.plain import named, quoted
 from nutrilab.recipe.checks import check_size, parts, tie
 from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Part, Recipe, Stage, Was, stage_key
@@ -22,6 +23,8 @@ __all__ = [
     "Recipe",
     "Stage",
     "Was",
+    "lines_of",
+    "looks_like_page",
     "read_recipe",
     "stage_key",
 ]
@@ -35,6 +38,12 @@ ARCHIVE_NAMES = (".mht", ".mhtml")
 CAPTION_NAMES = (".srt", ".vtt")
 
 
+def lines_of(recipe: Recipe) -> tuple[Line, ...]:
+    """The ingredient lines of a recipe in its own order, what is served with it last; stages of others are none."""
+    entries = (entry for stage in recipe.stages for entry in stage.entries if isinstance(entry, Line))
+    return (*entries, *recipe.serve_with)
+
+
 def read_recipe(path: str | os.PathLike[str]) -> Recipe:
     """Read a recipe file, or a saved page that carries a recipe, and the recipes it takes stages from.
 
@@ -42,7 +51,7 @@ def read_recipe(path: str | os.PathLike[str]) -> Recipe:
     recipe's own folder, a cycle between files, what is no path at all.
     """
     if not isinstance(path, (str, os.PathLike)):
-        raise InputError(f"{quoted(path)} is neither a recipe nor the path of one")
+        raise InputError(say("recipe.no-path", path=quoted(path)))
     path = Path(path)
     return _read(path, place(path).parent, (), {})
 
@@ -59,10 +68,11 @@ def _read(path: Path, folder: Path, chain: tuple[Path, ...], known: dict[Path, R
 def _one(path: Path) -> Recipe:
     suffix = path.suffix.lower()
     if suffix in ARCHIVE_NAMES:
-        raise InputError('web archives are not read; save the page again as "Web page, HTML only"', path)
+        raise InputError(say("recipe.web-archive"), path)
     if suffix in CAPTION_NAMES and path.is_file():
-        words = "these are captions, and what is read of speech is for correcting first"
-        raise InputError(f"{words}: nutrilab draft {quoted(path.name)} -o {quoted(path.stem + '.yaml')}", path)
+        raise InputError(
+            say("recipe.captions-first", captions=quoted(path.name), draft=quoted(path.stem + ".yaml")), path
+        )
     if suffix in PAGE_NAMES:
         return _page(path, content(path, LARGEST_PAGE))
     data = content(path, LARGEST)
@@ -71,7 +81,7 @@ def _one(path: Path) -> Recipe:
         from nutrilab.recipe import yaml_file
 
         recipe = yaml_file.read(text, str(path))
-    elif _looks_like_page(text):
+    elif looks_like_page(text):
         return _page(path, data)
     else:
         from nutrilab.recipe import text_file
@@ -81,7 +91,7 @@ def _one(path: Path) -> Recipe:
     return tie(replace(recipe, path=path), str(path))
 
 
-def _looks_like_page(text: str) -> bool:
+def looks_like_page(text: str) -> bool:
     """Whether a file whose name does not say so is a page, or JSON with typed objects."""
     start = text[:200].lstrip().lower()
     return start.startswith(("<!doctype html", "<html", "<?xml")) or (start[:1] in ("{", "[") and 'type"' in text)
@@ -104,16 +114,16 @@ def _others(
         name = within(part.file, path, folder, part.line)
         other = place(name)
         if other in chain:
-            words = f"{quoted(part.file)} needs this recipe itself; the files go round in a circle"
+            words = say("recipe.circle", file=quoted(part.file))
             raise InputError(words, path, part.line)
         if len(chain) > DEEPEST:
-            raise InputError(f"more than {DEEPEST} files take stages from one another", path, part.line)
+            raise InputError(say("recipe.too-many-files", most=DEEPEST), path, part.line)
         if not other.is_file():
             raise InputError(f"{quoted(part.file)}: {missing(name)}", path, part.line)
         if part.file not in found:
             found[part.file] = _read(name, folder, chain, known)
         names = [stage.name for stage in found[part.file].stages]
         if stage_key(part.stage) not in map(stage_key, names):
-            words = f"{quoted(part.file)} has no stage {quoted(part.stage)}; it has: {named(names)}"
+            words = say("recipe.no-stage-there", file=quoted(part.file), stage=quoted(part.stage), names=named(names))
             raise InputError(words, path, part.line)
     return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from nutrilab.messages import say
 from nutrilab.plain import brief, quoted, two_numbers
 from nutrilab.recipe.values import Part
 
@@ -39,7 +40,7 @@ def decimal(text: str) -> float:
 def refuse_two(digits: str) -> None:
     """Refuse a number that means one thing to one cook and another to the next. Raises ValueError."""
     if ways := two_numbers(digits):
-        raise ValueError(f"{quoted(digits)} can be {ways}; write it without the sign, or with other decimals")
+        raise ValueError(say("amount.two-ways", number=quoted(digits), ways=ways))
 
 
 def grams(text: str, liquid: bool = False) -> float:
@@ -51,17 +52,17 @@ def grams(text: str, liquid: bool = False) -> float:
             refuse_two(found[1])
         weight = decimal(found[1]) * factors[found[2]]
         if weight > MOST:
-            raise ValueError(f"{quoted(text)} is more than a kitchen weighs")
+            raise ValueError(say("amount.more-than-a-kitchen", weight=quoted(text)))
         return weight
     units = "g, kg, ml or l" if liquid else "g or kg"
-    raise ValueError(f"{quoted(text)} is no weight; write a number and {units}, such as 740 g")
+    raise ValueError(say("amount.no-weight", text=quoted(text), units=units))
 
 
 def share(text: str) -> float:
     """ "12%", "1/8" or "half" -> 0.12, 0.125, 0.5. Raises ValueError unless it is from 0 to below 1."""
     found = _SHARE.fullmatch(text.strip().lower())
     if not found:
-        raise ValueError(f"{quoted(text)} is no share; write it such as 12%")
+        raise ValueError(say("amount.no-share", text=quoted(text)))
     if found[1]:
         value = decimal(found[1]) / 100
     elif found[2]:
@@ -69,7 +70,7 @@ def share(text: str) -> float:
     else:
         value = _WORDS[found[4]]
     if not 0 <= value < 1:
-        raise ValueError(f"{quoted(text)} cannot be; a share lost lies between 0% and 100%")
+        raise ValueError(say("amount.share-too-large", text=quoted(text)))
     return value
 
 
@@ -77,11 +78,11 @@ def number(text: str) -> float:
     """A number above 0 in digits. Raises ValueError."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
-        raise ValueError(f"{quoted(text)} is no number; write such as 4 or 2.5")
+        raise ValueError(say("amount.no-number", text=quoted(text)))
     refuse_two(found[0])
     value = decimal(found[0])
     if not 0 < value < 1e6:
-        raise ValueError(f"{quoted(text)} must be a number above 0 and below a million")
+        raise ValueError(say("amount.number-out-of-range", text=quoted(text)))
     return value
 
 
@@ -95,8 +96,8 @@ def portions(text: str) -> float:
 def check_portions(count: float) -> None:
     """Refuse what cannot be a number of portions, wherever it was said. Raises ValueError."""
     if not FEWEST_PORTIONS <= count <= MOST_PORTIONS:  # no number at all is refused as well
-        words = "it must be a number above 0" if not count > 0 else "no dish is cut into so few or so many"
-        raise ValueError(f"{count:g} portions cannot be; {words}")
+        few = not count > 0
+        raise ValueError(say("portions.not-above-0" if few else "portions.cannot-be", number=f"{count:g}"))
 
 
 def yes(text: str) -> bool:
@@ -106,7 +107,7 @@ def yes(text: str) -> bool:
         return True
     if word in ("no", "false", "off"):
         return False
-    raise ValueError(f"{quoted(text)} must be yes or no")
+    raise ValueError(say("amount.yes-or-no", text=quoted(text)))
 
 
 def part_of(text: str, line: int | None = None) -> Part | None:
@@ -123,7 +124,7 @@ def part_of(text: str, line: int | None = None) -> Part | None:
     stage, file = _stage_and_file(plain[head.end() :])
     part, weight = None, None
     if word and word.lower() == "the rest":
-        raise ValueError(f"{quoted(text)}: say how much the rest is, such as 20% of {brief(stage)}")
+        raise ValueError(say("amount.the-rest", text=quoted(text), stage=brief(stage)))
     if word or sign:
         part = _WORDS[(word or sign).lower()]
     elif top:
@@ -135,10 +136,9 @@ def part_of(text: str, line: int | None = None) -> Part | None:
             refuse_two(value)
         weight = decimal(value) * (1000 if unit.lower() == "kg" else 1)
     if part is not None and not 0 < part <= 1:
-        much = "nothing" if part == 0 else "more than all"
-        raise ValueError(f"{quoted(text)} takes {much} of a stage; use more than 0 and at most all")
+        raise ValueError(say("amount.nothing-of-stage" if part == 0 else "amount.more-than-all", text=quoted(text)))
     if weight == 0:
-        raise ValueError(f"{quoted(text)} takes nothing of a stage")
+        raise ValueError(say("amount.nothing-of-stage", text=quoted(text)))
     return Part(text, stage, part, weight, file, line)
 
 
@@ -154,7 +154,7 @@ def weight(text: str) -> float:
     """A weight above nothing [g]. Raises ValueError for anything else."""
     found = grams(text)
     if found <= 0:
-        raise ValueError(f"{quoted(text)} must be above 0")
+        raise ValueError(say("amount.above-0", text=quoted(text)))
     return found
 
 

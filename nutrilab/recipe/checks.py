@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 
 from nutrilab.files import LONGEST_LINE
+from nutrilab.messages import say
 from nutrilab.plain import Names, brief, named, quoted
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
@@ -25,12 +26,12 @@ def check_size(recipe: Recipe, file: str) -> None:
     """Refuse a recipe that no kitchen cooks. Raises InputError: a line or the list of them is too long."""
     lines = [*(entry for stage in recipe.stages for entry in stage.entries), *recipe.serve_with]
     if len(lines) > MOST_LINES:
-        raise InputError(f"the recipe has {len(lines):,} ingredients; at most {MOST_LINES:,} are read", file)
+        raise InputError(say("recipe.too-many-lines", number=f"{len(lines):,}", most=f"{MOST_LINES:,}"), file)
     if sum(len(line.text) for line in lines) > MOST_TEXT:
-        raise InputError(f"its ingredients have more than {MOST_TEXT:,} characters; no recipe is that long", file)
+        raise InputError(say("recipe.too-much-text", most=f"{MOST_TEXT:,}"), file)
     for line in lines:
         if len(line.text) > LONGEST_LINE:
-            words = f"this line has {len(line.text):,} characters; no ingredient is that long"
+            words = say("recipe.line-too-long", number=f"{len(line.text):,}")
             raise InputError(words, file, line.line)
 
 
@@ -45,7 +46,7 @@ def tie(recipe: Recipe, file: str) -> Recipe:
     times = Counter(stage_key(stage.name) for stage in recipe.stages)
     for stage in reversed(recipe.stages):
         if times[stage_key(stage.name)] > 1:
-            raise InputError(f"two stages are named {quoted(stage.name)}; give each its own name", file, stage.line)
+            raise InputError(say("recipe.stage-twice", stage=quoted(stage.name)), file, stage.line)
     there = Names(names.values())
     near = cache(lambda name: there.nearest(name, LIKE))  # one line stands often, such as "half of a lemon"
     stages = []
@@ -87,14 +88,14 @@ def _entry(
     if key in made:
         return part
     if key == stage_key(stage.name):
-        raise InputError(f"the stage {quoted(stage.name)} takes from itself", file, entry.line)
+        raise InputError(say("recipe.takes-from-itself", stage=quoted(stage.name)), file, entry.line)
     if key in names:
-        raise InputError(f"{quoted(part.stage)} is used here before it is made; put its stage first", file, entry.line)
+        raise InputError(say("recipe.used-before-made", stage=quoted(part.stage)), file, entry.line)
     near = nearest_to(part.stage)
     if near or part.text.lower().startswith("all of") or "%" in part.text:
         there = named(one.name for one in made.values()) or "none"
-        hint = f"did you mean {quoted(near)}?" if near else f"the stages before are: {there}"
-        raise InputError(f"there is no stage {quoted(part.stage)}; {hint}", file, entry.line)
+        hint = say("recipe.did-you-mean", name=quoted(near)) if near else say("recipe.stages-before", names=there)
+        raise InputError(say("recipe.no-stage", stage=quoted(part.stage), hint=hint), file, entry.line)
     if part.share is not None and _AMOUNT.match(part.stage) and isinstance(entry, Line):
         return Line(part.stage, entry.line, part.share)  # "half of 50 g butter"
     return entry  # "half of a lemon", "600 g of potatoes": an ingredient after all
@@ -106,7 +107,7 @@ def _check_shares(stages: list[Stage], file: str) -> None:
         key = (stage_key(part.stage), part.file)
         taken[key] = taken.get(key, 0.0) + (part.share or 0.0)
         if taken[key] > _PLENTY:
-            raise InputError(f"more than all of {quoted(part.stage)} is used", file, part.line)
+            raise InputError(say("recipe.more-than-all", stage=quoted(part.stage)), file, part.line)
 
 
 def _check_served(recipe: Recipe, made: dict[str, Stage], file: str) -> None:
@@ -117,10 +118,7 @@ def _check_served(recipe: Recipe, made: dict[str, Stage], file: str) -> None:
         except ValueError as error:
             raise InputError(str(error), file, line.line) from None
         if part and (part.file or stage_key(part.stage) in made):
-            words = (
-                '"serve with" takes no stage; write its ingredients for a portion, or '
-                f"{quoted(line.text)} in the last stage"
-            )
+            words = say("recipe.serve-with-stage", line=quoted(line.text))
             raise InputError(words, file, line.line)
 
 
@@ -128,5 +126,5 @@ def _check_used(stages: list[Stage], file: str) -> None:
     used = {stage_key(part.stage) for part in parts(stages) if not part.file}
     for stage in stages[:-1]:
         if stage_key(stage.name) not in used and not stage.left_over:
-            hint = f'write "all of {brief(stage.name)}" where it goes in, or "left over: true" in the stage'
-            raise InputError(f"the stage {quoted(stage.name)} is made but never used; {hint}", file, stage.line)
+            hint = say("recipe.where-it-goes", stage=brief(stage.name))
+            raise InputError(say("recipe.never-used", stage=quoted(stage.name), hint=hint), file, stage.line)

@@ -12,6 +12,7 @@ from itertools import islice
 from typing import Any
 
 from nutrilab.files import LONGEST_LINE, refuse_kinds, text_of
+from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import microdata
 from nutrilab.recipe.checks import check_size
@@ -23,7 +24,6 @@ from nutrilab.remarks import Code, InputError, Remark
 
 MOST_TOKENS = 400_000  # tags and texts; a recipe page has some ten thousand
 
-_ADVICE = 'copy its ingredients into a text file: the dish first, then "Serves 6", then one ingredient a line'
 _CHARSET = re.compile(rb"""<meta[^<>]{0,200}?charset\s{0,9}=\s{0,9}["']?\s{0,9}([\w.:-]{1,40})""", re.IGNORECASE)
 _CODECS = {  # declared encodings that are read, and how; those of western pages, as the HTML standard maps them
     "iso-8859-1": "cp1252", "latin1": "cp1252", "us-ascii": "cp1252", "windows-1252": "cp1252", "cp1252": "cp1252",
@@ -47,13 +47,13 @@ def read(data: bytes, file: str, name: str = "") -> Recipe:
     try:
         found, remarks = _of_json(text, file) if is_json else _of_page(text, file)
     except (TooMuchError, microdata.TooDeepError):
-        raise InputError("more stands inside one another here than in any recipe; it is not read", file) from None
+        raise InputError(say("page.too-deep"), file) from None
     if found.elsewhere:
-        raise InputError(f"the page keeps parts of its recipe in other places (itemref); {_ADVICE}", file)
+        raise InputError(say("page.elsewhere", advice=say("page.copy-it")), file)
     if len(found.dish) > LONGEST_LINE:
-        raise InputError(f"the name of the dish has {len(found.dish):,} characters; no name is that long", file)
+        raise InputError(say("page.long-name", number=f"{len(found.dish):,}"), file)
     portions, more = read_yield(found.yields)
-    dish = found.dish or name or "Dish without a name"
+    dish = found.dish or name or say("page.no-name")
     stage = Stage(dish, tuple(Line(line) for line in found.lines))
     steps = tuple(Line(step) for step in found.steps)
     recipe = Recipe(dish, (stage,), portions, method=steps, remarks=(*remarks, *more))
@@ -69,7 +69,7 @@ def _decoded(data: bytes, file: str) -> str:
         text = data.decode(codec)
     except UnicodeDecodeError as error:
         if codec != "utf-8":
-            raise InputError("its letters cannot be read; save the page as UTF-8", file) from None
+            raise InputError(say("page.save-as-utf-8"), file) from None
         if not data[:1024].lstrip().startswith((b"<", b"{", b"[")):
             return text_of(data, file)  # which says what it is instead
         text = _declared(data, error.start, file)
@@ -82,13 +82,13 @@ def _declared(data: bytes, fault: int, file: str) -> str:
     found = _CHARSET.search(data, 0, 1024)
     declared = found[1].decode("ascii", "replace").lower() if found else ""
     if declared not in _CODECS:
-        said = f"says it is {declared}, which is not read" if declared else "does not say what it is"
-        raise InputError(f"a letter here is not UTF-8, and the page {said}; save it as UTF-8", file, line)
+        said = say("page.not-read-encoding", encoding=declared) if declared else say("page.no-encoding")
+        raise InputError(said, file, line)
     try:
         return data.decode(_CODECS[declared])
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise InputError(f"a letter here is not {declared}, as the page says; save it as UTF-8", file, line) from None
+        raise InputError(say("page.wrong-encoding", encoding=declared), file, line) from None
 
 
 def _of_json(text: str, file: str) -> tuple[Found, list[Remark]]:
@@ -96,9 +96,9 @@ def _of_json(text: str, file: str) -> tuple[Found, list[Remark]]:
     try:
         found = recipes(_json(text))
     except json.JSONDecodeError as error:
-        raise InputError(f"this is broken JSON ({error.msg})", file, error.lineno) from None
+        raise InputError(say("page.broken-json", problem=error.msg), file, error.lineno) from None
     if not found:
-        raise InputError(f"no schema.org/Recipe with ingredients stands in it; {_ADVICE}", file)
+        raise InputError(say("page.no-recipe-in-json", advice=say("page.copy-it")), file)
     one = _the_one(found, file)
     return one, _differences(one, [])
 
@@ -107,7 +107,7 @@ def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
     """The recipe of a page: from JSON-LD, else from microdata; a remark on what speaks against it."""
     whole = list(islice(tokens(page), MOST_TOKENS + 1))
     if len(whole) > MOST_TOKENS:
-        raise InputError(f"the page has more than {MOST_TOKENS:,} tags and texts; none needs so many", file)
+        raise InputError(say("page.too-much", most=f"{MOST_TOKENS:,}"), file)
     data, faults = _data(page, whole)
     written = recipes(data)
     try:
@@ -118,16 +118,14 @@ def _of_page(page: str, file: str) -> tuple[Found, list[Remark]]:
         shown = []
     if not written and not shown:
         for message, line in faults:
-            raise InputError(f"{message}; {_ADVICE}", file, line)
-        raise InputError(f"no schema.org/Recipe with ingredients stands in this page; {_ADVICE}", file)
+            raise InputError(say("page.broken-and", problem=message, advice=say("page.copy-it")), file, line)
+        raise InputError(say("page.no-recipe", advice=say("page.copy-it")), file)
     one = _the_one(written or shown, file)
     remarks = _differences(one, shown if written else [])
     if not one.ended:
-        remarks.append(
-            Remark(Code.PAGE_CUT_OFF, "the page ends before its recipe does; look whether ingredients are missing")
-        )
+        remarks.append(Remark(Code.PAGE_CUT_OFF, say("page.cut-off")))
     for message, line in faults[:1]:
-        said = f"{message} (line {line}); look whether it holds ingredients that are missing here"
+        said = say("page.part-broken", problem=message, line=line)
         remarks.append(Remark(Code.PAGE_BROKEN_DATA, said))
     return one, remarks
 
@@ -146,7 +144,7 @@ def _data(page: str, whole: list[Token]) -> tuple[list[Any], list[tuple[str, int
             found.append(_json(text))
         except json.JSONDecodeError as error:
             line = page.count("\n", 0, at) + error.lineno
-            faults.append((f"JSON-LD of this page is broken ({error.msg})", line))
+            faults.append((say("page.broken-data", problem=error.msg), line))
     return found, faults
 
 
@@ -190,7 +188,7 @@ def _the_one(found: list[Found], file: str) -> Found:
         different.setdefault(tuple("".join(line.split()).casefold() for line in recipe.lines), recipe)
     if len(different) > 1:
         names = ", ".join(quoted(recipe.dish) for recipe in list(different.values())[:5])
-        raise InputError(f"it holds {len(different)} different recipes ({names}); {_ADVICE}", file)
+        raise InputError(say("page.several", number=len(different), names=names, advice=say("page.copy-it")), file)
     return next(iter(different.values()))
 
 
@@ -206,5 +204,5 @@ def _differences(one: Found, shown: list[Found]) -> list[Remark]:
     if not missing:
         return []
     said = "; ".join(brief(line) for line in missing[:5])
-    message = f"the page gives its ingredients twice, and the list that was read lacks: {said}; look at the page"
+    message = say("page.lists-differ", lines=said)
     return [Remark(Code.PAGE_LISTS_DIFFER, message)]

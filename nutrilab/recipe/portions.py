@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from nutrilab.messages import as_portions, say
 from nutrilab.plain import quoted
 from nutrilab.remarks import Code, Remark
 
@@ -72,10 +73,10 @@ def how_to_say(name: str) -> str:
     """What to do where a recipe file of this name does not say how many portions there are."""
     suffix = name.lower().rpartition(".")[2]
     if suffix in ("yaml", "yml"):
-        return 'write "portions: 6" or use --portions'
+        return say("portions.in-yaml")
     if suffix in ("html", "htm", "xhtml", "json", "jsonld"):
-        return "use --portions 6"
-    return 'write "Serves 6" on a line under the name of the dish, or use --portions 6'
+        return say("portions.by-option")
+    return say("portions.in-text")
 
 
 def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
@@ -130,5 +131,4 @@ def _value(text: str) -> float | None:
 
 
 def _remarks(code: Code, text: str, portions: float) -> tuple[Remark, ...]:
-    counted = "1 portion" if portions == 1 else f"{portions:g} portions"
-    return (Remark(code, f"{quoted(text)}: counted as {counted}."),)
+    return (Remark(code, say("portions.counted", line=quoted(text), portions=as_portions(portions))),)

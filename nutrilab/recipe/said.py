@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from nutrilab.messages import say
 from nutrilab.plain import quoted
 from nutrilab.recipe import amounts, prose
 from nutrilab.recipe.values import Line
@@ -57,7 +58,7 @@ def said(line: Line, file: str) -> Said | None:
 
 def _cups(text: str) -> str:
     if text.removesuffix(" cups") not in _CUP:
-        raise ValueError(f"cups is {quoted(text)}; write us (236.6 ml) or metric (250 ml)")
+        raise ValueError(say("recipe.cups", text=quoted(text)))
     return _CUP[text.removesuffix(" cups")]
 
 

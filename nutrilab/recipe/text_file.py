@@ -10,14 +10,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from nutrilab.plain import quoted
+from nutrilab.messages import as_portions, listed, say
+from nutrilab.plain import brief, quoted
 from nutrilab.recipe import prose, said
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
 from nutrilab.recipe.values import Cooking, Line, Recipe, Stage, stage_key
 from nutrilab.remarks import Code, InputError, Remark
 
 MOST_FILE_LINES = 5_000  # lines of a file, its method among them
-SHOWN = 5  # lines of a recipe quoted in one remark
+SHOWN = 30  # characters of a line of a recipe that a remark quotes
 _PART = re.compile(r"[-*•· ]*(?:all|half|a half|a third|a quarter|three quarters) of ", re.IGNORECASE)
 _NOUGHT = re.compile(r"(?<![\d.,])0+(?:[.,]0+)?(?![\d.,])")
 
@@ -30,9 +31,9 @@ def read(text: str, file: str) -> Recipe:
     """
     numbered = [Line(line.strip(), number) for number, line in enumerate(text.splitlines(), 1) if line.strip()]
     if not numbered:
-        raise InputError("the file is empty; its first line is the dish, then Serves 6, then the ingredients", file)
+        raise InputError(say("recipe.empty-text"), file)
     if len(numbered) > MOST_FILE_LINES:
-        raise InputError(f"the file has {len(numbered):,} lines; a recipe has at most {MOST_FILE_LINES:,}", file)
+        raise InputError(say("recipe.file-too-long", number=f"{len(numbered):,}", most=f"{MOST_FILE_LINES:,}"), file)
     title, *rest = numbered
     dish, yields = split_yield(title.text.lstrip("#*_ ").rstrip("#*_: ") or title.text)
     sorted_ = _Sorted([_Block(dish, title.line or 1)])
@@ -44,7 +45,7 @@ def read(text: str, file: str) -> Recipe:
     stated = {one.key: one for one in sorted_.stated}
     weight, cups = stated.get("portion weight"), stated.get("cups")
     if weight and portions is not None:
-        words = f"{quoted(weight.line.text)} is said too: {portions:g} portions were counted"
+        words = say("portions.said-too", line=quoted(weight.line.text), portions=as_portions(portions))
         remarks.append(Remark(Code.PORTIONS_TWICE, words, line=weight.line.line))
     return Recipe(
         dish,
@@ -65,7 +66,7 @@ def _stated(lines: Sequence[Line], into: _Sorted, file: str) -> list[Line]:
         if one is None:
             found.append(line)
         elif any(other.key == one.key for other in into.stated):
-            raise InputError(f"{quoted(line.text)} is said a second time; one of them counts", file, line.line)
+            raise InputError(say("recipe.said-twice", line=quoted(line.text)), file, line.line)
         else:
             into.stated.append(one)
     return found
@@ -202,9 +203,9 @@ def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remar
     if portions is None:
         for line in said:
             if _NOUGHT.search(line.text):
-                raise InputError("portions must be a number above 0", file, line.line)
+                raise InputError(say("portions.above-0"), file, line.line)
         return None, [
-            Remark(Code.PORTIONS_NOT_READ, f"{quoted(line.text)} is no number of portions", line=line.line)
+            Remark(Code.PORTIONS_NOT_READ, say("portions.not-read", line=quoted(line.text)), line=line.line)
             for line in said
         ]
     quotes = {quoted(line.text): line.line for line in reversed(said)}
@@ -212,7 +213,9 @@ def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remar
     others = [line for line in said if read_yield([line.text])[0] not in (portions, None)]
     remarks += [
         Remark(
-            Code.PORTIONS_TWICE, f"{quoted(line.text)} is said too: {portions:g} portions were counted", line=line.line
+            Code.PORTIONS_TWICE,
+            say("portions.said-too", line=quoted(line.text), portions=as_portions(portions)),
+            line=line.line,
         )
         for line in others
     ]
@@ -223,28 +226,26 @@ def _left_out(found: _Sorted) -> list[Remark]:
     """What is said of the lines that are no ingredients."""
     remarks = []
     if found.out:
-        count = "1 line was" if len(found.out) == 1 else f"{len(found.out)} lines were"
-        words = f"{count} taken for method, notes or times ({_places(found)}); no ingredient in them is counted"
+        words = say("recipe.left-out", lines=_places(found))
         remarks.append(Remark(Code.LEFT_OUT, words))
     if found.steps:
-        words = f"taken for steps of the method, though no heading says so: {_quoted(found.steps)}"
+        words = say("recipe.taken-for-steps", lines=_quoted(found.steps))
         remarks.append(Remark(Code.LEFT_OUT_AS_STEP, words))
     if found.amounts:
-        words = f"left out, though it begins with an amount: {_quoted(found.amounts)}; move up what is an ingredient"
+        words = say("recipe.amount-left-out", lines=_quoted(found.amounts))
         remarks.append(Remark(Code.AMOUNT_LEFT_OUT, words))
     if found.headings:
-        words = f"taken for headings, not for food: {_quoted(found.headings)}; give what is an ingredient an amount"
+        words = say("recipe.taken-for-headings", lines=_quoted(found.headings))
         remarks.append(Remark(Code.TAKEN_FOR_HEADING, words))
     if found.counted:
-        words = f"counted as an ingredient, though it stands under the method: {_quoted(found.counted)}"
+        words = say("recipe.amount-in-method", lines=_quoted(found.counted))
         remarks.append(Remark(Code.AMOUNT_IN_METHOD, words))
     return remarks
 
 
 def _quoted(lines: Sequence[Line]) -> str:
-    shown = [f"{quoted(line.text)} (line {line.line})" for line in lines[:SHOWN]]
-    more = [f"{len(lines) - SHOWN} more"] if len(lines) > SHOWN else []
-    return ", ".join(shown + more)
+    """Lines as a remark quotes them, by the first words of each."""
+    return listed([say("recipe.line", text=brief(line.text, SHOWN), line=line.line) for line in lines], limit=2 * SHOWN)
 
 
 def _places(found: _Sorted) -> str:
@@ -256,7 +257,11 @@ def _places(found: _Sorted) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"lines {run[0]} to {run[-1]}" if len(run) > 1 else f"line {run[0]}" for run in runs)
+    return listed([_run(run[0], run[-1]) for run in runs])
+
+
+def _run(first: int, last: int) -> str:
+    return say("recipe.place", line=first) if first == last else say("recipe.places", first=first, last=last)
 
 
 def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
@@ -264,10 +269,10 @@ def _stages(blocks: Sequence[_Block], file: str) -> tuple[Stage, ...]:
     top, headed = blocks[0], [block for block in blocks[1:] if block.lines or not block.emptied]
     for block in headed:
         if not block.lines:
-            raise InputError(f"nothing stands under {quoted(block.name + ':')}", file, block.line)
+            raise InputError(say("recipe.nothing-under", heading=quoted(block.name + ":")), file, block.line)
     if not headed:
         if not top.lines:
-            raise InputError("there are no ingredients under the dish", file, top.line)
+            raise InputError(say("recipe.no-ingredients"), file, top.line)
         return (Stage(top.name, tuple(top.lines), line=top.line),)
     taken = {key for block in blocks for line in block.lines if (key := _referred(line.text))}
     free = [block.name for block in headed if _key(block.name) not in taken]

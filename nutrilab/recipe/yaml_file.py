@@ -7,6 +7,7 @@ from functools import partial
 
 import yaml
 
+from nutrilab.messages import say
 from nutrilab.plain import nearest, quoted
 from nutrilab.recipe import amounts, meant
 from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Recipe, Stage
@@ -30,12 +31,12 @@ def read(text: str, file: str) -> Recipe:
     """Read a recipe from YAML text (docs/recipe-format.md). Raises InputError with file and line for every fault."""
     node = document(text, file)
     if node is None:
-        raise InputError("the file is empty; a recipe needs a dish, portions and ingredients", file)
+        raise InputError(say("recipe.empty-yaml"), file)
     top = KeyedBlock(node, file, RECIPE_KEYS, "a recipe", meant=partial(meant.of_key, "recipe"))
     stages = _stages(top, file)
     cup = top.text("cups") or "us"
     if cup not in ("us", "metric"):
-        raise top.fault(f"cups is {quoted(cup)}; write us (236.6 ml) or metric (250 ml)", "cups")
+        raise top.fault(say("recipe.cups", text=quoted(cup)), "cups")
     return Recipe(
         dish=top.needed("dish"),
         stages=stages,
@@ -55,17 +56,17 @@ def read(text: str, file: str) -> Recipe:
 def _stages(top: KeyedBlock, file: str) -> tuple[Stage, ...]:
     if "stages" not in top.nodes:
         if "ingredients" not in top.nodes:
-            raise InputError('there are no ingredients; write "ingredients:" and a list under it', file, top.start)
+            raise InputError(say("recipe.no-ingredients-key"), file, top.start)
         return (_stage(top, top.needed("dish"), file),)
     for key in ("ingredients", "cooking"):
         if key in top.nodes:
-            raise top.fault(f'"{key}" stands beside "stages"; put it into a stage', key)
+            raise top.fault(say("recipe.beside-stages", key=key), key)
     found = []
     for node in top.items("stages"):
         block = KeyedBlock(node, file, STAGE_KEYS, "a stage", meant=partial(meant.of_key, "stage"))
         found.append(_stage(block, block.needed("stage"), file))
     if not found:
-        raise top.fault('"stages" is empty', "stages")
+        raise top.fault(say("recipe.no-stages"), "stages")
     return tuple(found)
 
 
@@ -82,18 +83,18 @@ def _lines(block: KeyedBlock, key: str) -> Iterator[Line]:
                 yield Line(f"{first.value}: {second.value}".strip(), line)
                 continue
         if not isinstance(node, yaml.ScalarNode):
-            raise InputError("an ingredient is one line of text; put it in quotes", block.file, line)
+            raise InputError(say("recipe.line-in-quotes"), block.file, line)
         if not node.value.strip():
-            raise InputError("an ingredient line is empty; fill it in or take it out", block.file, line)
+            raise InputError(say("recipe.line-empty"), block.file, line)
         if "\n" in node.value.strip():
-            raise InputError('an ingredient is one line of text; begin each with "- "', block.file, line)
+            raise InputError(say("recipe.line-with-dash"), block.file, line)
         yield Line(node.value.strip(), line)
 
 
 def _stage(block: KeyedBlock, name: str, file: str) -> Stage:
     entries = tuple(_lines(block, "ingredients"))
     if not entries:
-        raise block.fault(f"the stage {quoted(name)} has no ingredients", "ingredients")
+        raise block.fault(say("recipe.stage-empty", stage=quoted(name)), "ingredients")
     cooking = _cooking(block.nodes["cooking"], entries, file) if "cooking" in block.nodes else None
     return Stage(name, entries, cooking, bool(block.read("left over", amounts.yes)), block.line("stage"))
 
@@ -102,7 +103,7 @@ def _texts(block: KeyedBlock, key: str) -> Iterator[Line]:
     """Lines of text, one an item of a list."""
     for node in block.items(key):
         if not isinstance(node, yaml.ScalarNode):
-            raise InputError(f'"{key}" is a list of lines of text; put each in quotes', block.file, line_of(node))
+            raise InputError(say("recipe.texts-in-quotes", key=key), block.file, line_of(node))
         if node.value.strip():
             yield Line(node.value.strip(), line_of(node))
 
@@ -113,8 +114,10 @@ def _cooking(node: yaml.Node, entries: tuple[Line, ...], file: str) -> Cooking:
     if method is not None and method.lower() not in METHODS:
         known = meant.method(method)
         near = nearest(method, METHODS)
-        hint = known or (f'did you mean "{near}"?' if near else f"it knows: {', '.join(METHODS)}")
-        raise block.fault(f"{quoted(method)} is no cooking method it knows; {hint}", "method")
+        hint = known or (
+            say("recipe.did-you-mean", name=quoted(near)) if near else say("recipe.methods", names=", ".join(METHODS))
+        )
+        raise block.fault(say("recipe.no-method", method=quoted(method), hint=hint), "method")
     return Cooking(
         method=Method(method.lower()) if method else None,
         minutes=block.read("minutes", amounts.number),
@@ -143,11 +146,11 @@ def _boiled_off(block: KeyedBlock) -> tuple[float, float, float] | None:
     off = block.read("boiled off", amounts.weight)
     if off is None:
         if key := next((k for k in COOKING_KEYS if k.startswith("boiled off at") and k in block.nodes), None):
-            raise block.fault(f'"{key}" stands without "boiled off"; write that too', key)
+            raise block.fault(say("recipe.boiled-off-missing", key=key), key)
         return None
     low, high = off if least is None else least, off if most is None else most
     if not low <= off <= high:
-        raise block.fault("boiled off lies outside its own ends; look at the three weights", "boiled off")
+        raise block.fault(say("recipe.boiled-off-ends"), "boiled off")
     return off, low, high
 
 
@@ -158,7 +161,7 @@ def _lines_of(block: KeyedBlock, key: str, entries: tuple[Line, ...]) -> tuple[s
     there |= {text.split(" of ", 1)[1] for text in there if " of " in text}
     for text in found:
         if text not in there:
-            raise block.fault(f"{quoted(text)} is no line of this stage; write it as it stands there", key)
+            raise block.fault(say("recipe.no-line-of-stage", line=quoted(text)), key)
     return found
 
 

@@ -10,13 +10,13 @@ from typing import Any
 
 from nutrilab.allergens import ALLERGENS
 from nutrilab.files import content
+from nutrilab.messages import say
 from nutrilab.plain import plain, quoted
 from nutrilab.records import dish_record
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
 LARGEST = 100_000_000  # bytes; a dish has about 30,000
-NO_RESULT = 'this is no JSON result; take one written by "nutrilab analyse --format json"'
 NEEDED = ("contains", "check", "unresolved")
 _KEYS = ("contains", "check", "may_contain")
 _WORDS = {"contains": "contains {0}", "check": "check the pack for {0}", "may_contain": "may contain {0}"}
@@ -27,9 +27,11 @@ def read_result(path: Path) -> list[dict[str, Any]]:
     found = _json(path)
     records = found if isinstance(found, list) else [found]
     if not records:
-        raise InputError(f"no dish stands in it; {NO_RESULT}", path)
+        raise InputError(say("earlier.no-dish", how=say("earlier.no-result")), path)
     for number, record in enumerate(records, 1):
-        _check(record, f"dish {number} of it" if isinstance(found, list) else "the result", path)
+        _check(
+            record, say("earlier.dish", number=number) if isinstance(found, list) else say("earlier.the-result"), path
+        )
     return records
 
 
@@ -40,11 +42,13 @@ def _json(path: Path) -> Any:
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
         return json.loads(text, object_pairs_hook=_single)
     except json.JSONDecodeError as error:
-        raise InputError(f"{NO_RESULT} ({error.msg})", path, error.lineno) from None
+        raise InputError(
+            say("earlier.broken", how=say("earlier.no-result"), problem=error.msg), path, error.lineno
+        ) from None
     except _TwiceError as error:
-        raise InputError(f"{quoted(error)} stands twice in one place of it; {NO_RESULT}", path) from None
+        raise InputError(say("earlier.twice", word=quoted(error), how=say("earlier.no-result")), path) from None
     except (ValueError, RecursionError):
-        raise InputError(NO_RESULT, path) from None
+        raise InputError(say("earlier.no-result"), path) from None
 
 
 class _TwiceError(ValueError):
@@ -62,18 +66,20 @@ def _single(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def _check(record: object, what: str, path: Path) -> None:
     """Refuse a record that is no dish with its allergens, or names one that is none of the 14. Raises InputError."""
     if not isinstance(record, Mapping) or not isinstance(record.get("dish"), str):
-        raise InputError(f'{what} has no name under "dish"; {NO_RESULT}', path)
+        raise InputError(say("earlier.no-name", what=what, how=say("earlier.no-result")), path)
     try:
         answer_of(record, what)
     except InputError as error:
         raise InputError(error.message, path) from None
     allergens = record["allergens"]
     if missing := [key for key in NEEDED if key not in allergens]:
-        raise InputError(f'the allergens of {what} lack "{missing[0]}"; {NO_RESULT}', path)
+        raise InputError(say("earlier.lacks", what=what, word=missing[0], how=say("earlier.no-result")), path)
     for key in _KEYS:
         for allergen in allergens.get(key, {}):
             if allergen not in ALLERGENS:
-                raise InputError(f"{quoted(allergen)} of {what} is none of the 14 allergens; {NO_RESULT}", path)
+                raise InputError(
+                    say("earlier.no-allergen", word=quoted(allergen), what=what, how=say("earlier.no-result")), path
+                )
 
 
 def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult]) -> str:
@@ -127,17 +133,17 @@ def answer_of(result: Mapping[str, Any], what: str) -> dict[str, Any]:
     """The allergens of a result, checked. Raises InputError."""
     answer = result.get("allergens") if isinstance(result, Mapping) else None
     if not isinstance(answer, Mapping):
-        raise InputError(f'{what} has no "allergens"; take a result written by "nutrilab analyse --format json"')
+        raise InputError(say("earlier.no-allergens", what=what))
     checked: dict[str, Any] = {}
     for key in _KEYS:
         found = answer.get(key, {})
         if not isinstance(found, Mapping) or not all(_sentences(v) for v in found.values()):
-            raise InputError(f'"{key}" of {what} is not what an allergen list looks like')
+            raise InputError(say("earlier.odd-list", word=key, what=what))
         checked[key] = found
     for key in ("unresolved", "named"):
         checked[key] = answer.get(key, [])
         if not _sentences(checked[key]):
-            raise InputError(f'"{key}" of {what} is not a list of texts')
+            raise InputError(say("earlier.no-texts", word=key, what=what))
     return checked
 
 

@@ -11,18 +11,9 @@ from typing import Any
 from warnings import catch_warnings, simplefilter
 
 from nutrilab.marks import MARK, PROGRAM
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 from nutrilab.sheets.lettering import faces
-
-_NO_PACKAGE = (
-    "a PDF needs WeasyPrint, which is not installed; in the folder of nutrilab, pip install '.[pdf]' "
-    "or print the HTML page from a browser"
-)
-_NO_LIBRARY = (
-    "a PDF needs the Pango text library, which is not on this machine ({0}); install it (Debian and Ubuntu: "
-    '"apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0", macOS: "brew install pango") '
-    "or print the HTML page from a browser"
-)
 
 # ISO 32000-1:2008, 14.3.2; the packet as the XMP specification (ISO 16684-1) frames it, from memory.
 _METADATA = (
@@ -87,7 +78,7 @@ def _weasyprint() -> ModuleType:
     try:
         return import_module("weasyprint")
     except ImportError as error:
-        raise InputError(_NO_PACKAGE) from error
+        raise InputError(say("pdf.no-package")) from error
     except OSError as error:  # a shared library that is not there
-        first = str(error).splitlines()[0] if str(error) else "no library named"
-        raise InputError(_NO_LIBRARY.format(first)) from error
+        first = str(error).splitlines()[0] if str(error) else say("pdf.library")
+        raise InputError(say("pdf.no-library", problem=first)) from error

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
@@ -23,7 +24,7 @@ _SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": 
 class View:
     """How it is shown.
 
-    In a terminal: width [characters], colour; with balance, with vitamins, with all that explains it. long: a CSV of
+    In a terminal: width [characters], colour, with balance, with vitamins, with all that explains it. long: a CSV of
     all figures. The chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed
     after it.
     """
@@ -32,10 +33,10 @@ class View:
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
-    explain: bool = False
     long: bool = False
     paper: str = "a4"
     checks: bool = False
+    explain: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -62,7 +63,7 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
 
         return "\n".join(caption(result) for result in results)
     if len(results) > 1:
-        raise InputError(f"{form} has a file for each dish; say where they go with -o FOLDER")
+        raise InputError(say("output.file-each", form=form))
     return one(results[0], form, view.vitamins)
 
 

@@ -11,6 +11,7 @@ from nutrilab.as_read import named_lines
 from nutrilab.bench import Bench
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground
+from nutrilab.messages import listed, say
 from nutrilab.method.naming import Lines
 from nutrilab.plain import brief
 from nutrilab.recipe import InputError, Line, Recipe, Stage
@@ -31,10 +32,10 @@ _EATERS = re.compile(
     r"(?= (?:people|of|portions|guests|easily)\b| [.,;!]|$)"
     r"|\b(?:makes|cut it in|cut into) (?:about )?(\d{1,3}) (?!grams|ml|litre)[a-z]"
 )
-_WHY = {
-    "unknown": "with an amount, and no food of that name is known",
-    "question": "a question", "choice": "left to whoever cooks", "other": "somebody else's way", "not": "not put in",
-    "price": "talk", "past": "another day", "elsewhere": "talk", "dish": "the name of a dish",
+_WHY = {  # what speaks against a food that is named -> how a draft says so
+    "unknown": "spoken.why-unknown", "question": "spoken.why-question", "choice": "spoken.why-choice",
+    "other": "spoken.why-other", "not": "spoken.why-not", "price": "spoken.why-talk", "past": "spoken.why-past",
+    "elsewhere": "spoken.why-talk", "dish": "spoken.why-dish",
 }  # fmt: skip
 
 
@@ -58,7 +59,7 @@ def read(path: Path, kitchen: Bench) -> Heard:
             merger.hear(mention)
     entries, silent = _settled(merger.entries, kitchen)
     if not entries:
-        raise InputError("nobody names a food with an amount or puts one in here; write the recipe as text", path)
+        raise InputError(say("spoken.nothing"), path)
     dish = " ".join(re.split(r"[\s_-]+", path.stem)).strip().capitalize() or "Dish"
     lines = tuple(Line(entry.text, n) for n, entry in enumerate(entries, 1))
     method = tuple(Line(step, n) for n, step in enumerate(_steps(said), 1))
@@ -67,7 +68,7 @@ def read(path: Path, kitchen: Bench) -> Heard:
     notes: dict[str, tuple[str, ...]] = {}
     for entry in entries:
         notes[entry.text] = (*notes.get(entry.text, ()), *_notes(entry, said))
-    head = ("guessed: the name of the dish is that of the file", *_left_out(left, silent, entries, said))
+    head = (say("spoken.name-of-file"), *_left_out(left, silent, entries, said))
     return Heard(recipe, head, notes)
 
 
@@ -101,7 +102,7 @@ def _is_article(amount: Amount) -> bool:
 def _is_counted(entry: Entry, kitchen: Bench) -> bool:
     """Whether cooks count the food by number."""
     grounds = {food.weight.ground for food in kitchen.line(entry.text).foods}
-    return bool(grounds & {Ground.PIECE, Ground.EGG, Ground.OWN_MEASURE})
+    return bool(grounds & {Ground.PIECE, Ground.EGG, Ground.OWN_MEASURE, Ground.DECIDED})
 
 
 def _as_recipe(entries: Sequence[Entry], kitchen: Bench) -> tuple[Recipe, dict[str, LineRecord]]:
@@ -143,13 +144,12 @@ def _spelt(clause: Sequence[Token]) -> str:
 def _notes(entry: Entry, said: Sequence[Sentence]) -> Iterator[str]:
     """When a line was said, in which words, what it was corrected from, and that its amount was not said."""
     times = list(dict.fromkeys(clock(time) for time in sorted(entry.times)))
-    more = f" and {len(times) - TIMES} times more" if len(times) > TIMES else ""
     quote = brief(said[entry.spoken].text, QUOTED)
     if entry.amount is None:
-        yield "named without an amount: write how much"
+        yield say("spoken.no-amount")
     for before in entry.instead:
-        yield f"corrected: {brief(before, QUOTED)} was said before"
-    yield f'{", ".join(times[:TIMES])}{more}: "{quote}"'
+        yield say("spoken.corrected", before=brief(before, QUOTED))
+    yield say("spoken.said-at", times=listed(times, most=TIMES), words=quote)
 
 
 def _left_out(
@@ -160,15 +160,23 @@ def _left_out(
     for mention in left:
         if mention.food and mention.against != "dish" and not any(related(mention.food, e.food) for e in entries):
             name = clean(mention.food.said)
-            found.setdefault(name, f"{name} at {clock(said[mention.sentence].time)}, {_WHY[mention.against]}")
+            found.setdefault(
+                name,
+                say(
+                    "spoken.left-out",
+                    name=name,
+                    time=clock(said[mention.sentence].time),
+                    why=say(_WHY[mention.against]),
+                ),
+            )
     for entry in silent:
         if not any(related(entry.food, e.food) for e in entries):
             name = clean(entry.food.said)
-            found.setdefault(name, f"{name} at {clock(said[entry.sentence].time)}, nothing is done with it")
+            found.setdefault(name, say("spoken.nothing-done", name=name, time=clock(said[entry.sentence].time)))
     for one in list(found.values())[:MOST_NOTES]:
-        yield f"named and not taken, look whether it goes in: {one}"
+        yield say("spoken.look", food=one)
     if len(found) > MOST_NOTES:
-        yield f"and {len(found) - MOST_NOTES} more foods are named and not taken; look at the film"
+        yield say("spoken.more", number=len(found) - MOST_NOTES)
 
 
 def clock(seconds: float) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import ModuleType
 
 from nutrilab.files import content, text_of
+from nutrilab.messages import say
 from nutrilab.plain import plain
 from nutrilab.remarks import InputError
 
@@ -17,10 +18,6 @@ LARGEST = 2_000_000  # bytes; an hour of speech with the time of every word has 
 MOST_CUES = 20_000
 LONGEST_CUE = 2_000  # characters of one caption; two lines on a screen have some eighty
 PAUSE = 0.7  # [s] of silence after which speech without full stops begins a new sentence (common practice, no source)
-_NO_PACKAGE = (
-    "captions need pysubs2, which is not installed; in the folder of nutrilab, pip install '.[captions]', "
-    "or copy what is said into a text file"
-)
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
 _TAG = re.compile(r"<(?!-)[^<>\n]{0,200}>|\{\\[^{}\n]{0,200}\}")
 _SOUND = re.compile(r"\[[^\[\]\n]{0,80}\]|\([A-Z][A-Z ]{2,40}\)|[♪♫]")  # [music], (APPLAUSE)
@@ -49,12 +46,12 @@ def read(path: Path) -> tuple[Cue, ...]:
         found = pysubs2.SSAFile.from_string(untagged, format_=form, keep_unknown_html_tags=True)
         cues = [Cue(one.start / 1000, one.end / 1000, _shown(one.plaintext)) for one in found[: MOST_CUES + 1]]
     except (pysubs2.exceptions.Pysubs2Error, ValueError, OverflowError, RecursionError) as error:
-        raise InputError(f"its captions cannot be read ({error}); save them again as .srt or .vtt", path) from None
+        raise InputError(say("spoken.not-readable", problem=error), path) from None
     if len(cues) > MOST_CUES:
-        raise InputError(f"it has more than {MOST_CUES:,} captions; no recipe takes that long", path)
+        raise InputError(say("spoken.too-many", most=f"{MOST_CUES:,}"), path)
     cues = sorted((cue for cue in cues if cue.text), key=lambda cue: cue.start)
     if not cues:
-        raise InputError("there is no caption with its times in it; save it again as .srt or .vtt", path)
+        raise InputError(say("spoken.none"), path)
     return tuple(unrolled(cues))
 
 
@@ -62,7 +59,7 @@ def _pysubs2(path: Path) -> ModuleType:
     try:
         import pysubs2
     except ImportError:
-        raise InputError(_NO_PACKAGE, path) from None
+        raise InputError(say("spoken.no-package"), path) from None
     return pysubs2
 
 
@@ -72,7 +69,7 @@ def _decoded(data: bytes, path: Path) -> str:
         try:
             data = data.decode("utf-16").encode("utf-8")
         except UnicodeError:
-            raise InputError("its letters cannot be read; save the file as UTF-8", path) from None
+            raise InputError(say("spoken.utf-8"), path) from None
     return text_of(data, path)
 
 

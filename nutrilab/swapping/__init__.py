@@ -16,6 +16,7 @@ from nutrilab.bench import Bench
 from nutrilab.files import check_lines
 from nutrilab.lexicon.same import also_called, name_of
 from nutrilab.lines import parse_line
+from nutrilab.messages import say
 from nutrilab.plain import brief, named, quoted
 from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import part_of, weight
@@ -57,13 +58,13 @@ def wish(text: str) -> Wish:
     old, *rest = _SIDES.split(text.strip(), maxsplit=1)
     new = rest[0] if rest else ""
     if not words(old) or not words(new):
-        raise InputError(f"{quoted(text)} is no swap; say what goes and what comes, such as {HOW}")
+        raise InputError(say("swap.no-swap", text=quoted(text), example=HOW))
     if "=" in new:
-        raise InputError(f"{quoted(text)} has more than one =; give each swap its own --swap, such as {HOW}")
+        raise InputError(say("swap.two-signs", text=quoted(text), example=HOW))
     check_lines([old, new], "--swap")
     reading = parse_line(new)
     if reading.heading or not reading.names:
-        raise InputError(f"{quoted(new)} names no ingredient; say what comes in, such as {HOW}")
+        raise InputError(say("swap.no-ingredient", text=quoted(new), example=HOW))
     return Wish(old, new, reading)
 
 
@@ -123,7 +124,7 @@ def swap(recipe: Recipe, wishes: Sequence[Wish], bench: Bench, weighed_again: bo
         for spot, names in found:
             now = spot if spot.place not in done or there is not first else _again(recipe, spot, bench)
             if not set(names) <= set(now.names):
-                said = f"{quoted(names[0].written)} is swapped twice; leave one of the swaps out"
+                said = say("swap.twice", name=quoted(names[0].written))
                 raise InputError(said, recipe.path)
             changed[spot.place] = new_line(now, names, one)
             done[spot.place] = _done(recipe, now, changed[spot.place])
@@ -234,15 +235,15 @@ def _check(one: Wish, found: Sequence[tuple[Spot, tuple[Name, ...]]], there: Seq
     """Refuse words that mean nothing, or several things. Raises InputError."""
     if not found:
         could = dict.fromkeys(name.written for spot in there for name in spot.names)
-        said = f"{quoted(one.old)} is in no line; it could be {_all(could)}"
+        said = say("swap.in-no-line", name=quoted(one.old), names=_all(could))
         raise InputError(said, recipe.path)
     meant = {name.key: name.written for _, names in found for name in names}
     if len(meant) > 1:
-        said = f"{quoted(one.old)} could be {_all(meant.values())}; say which, in a --swap of its own for each"
+        said = say("swap.several", name=quoted(one.old), names=_all(meant.values()))
         raise InputError(said, recipe.path)
     part = part_of_stage(one.new, recipe)
     if part is not None:
-        said = f"{quoted(one.new)} is a stage of the recipe, no ingredient; write the recipe with it in a file"
+        said = say("swap.a-stage", name=quoted(one.new))
         raise InputError(said, recipe.path)
 
 
@@ -267,8 +268,12 @@ def _notes(
     """What the cook may not expect: lines of other files, and others of nearly the same name that stay."""
     files = list(dict.fromkeys(name for spot, _ in found if (name := _other(spot.recipe, recipe))))
     if files:
-        only = "only " if all(_other(spot.recipe, recipe) for spot, _ in found) else "also "
-        yield f"{quoted(one.old)} stands {only}in {named(files)}: swapped there too for this answer, not in the file"
+        only = all(_other(spot.recipe, recipe) for spot, _ in found)
+        yield say(
+            "swap.only-in-other-files" if only else "swap.also-in-other-files",
+            name=quoted(one.old),
+            files=named(files),
+        )
     swapped = {(id(spot), name) for spot, names in found for name in names}
     key = next(name.key for _, names in found for name in names)
     wanted = words(_name_in(one.old))
@@ -279,7 +284,7 @@ def _notes(
         if name.key != key and (id(spot), name) not in swapped and (_within(wanted, name) or _otherwise(wanted, name))
     )
     if left:
-        yield f"not swapped, for the name is another: {named(left)}; give it a --swap of its own if it goes too"
+        yield say("swap.other-name", names=named(left))
 
 
 def _weighings(recipe: Recipe, done: Mapping[Place, Done], again: bool) -> Iterator[str]:
@@ -290,8 +295,7 @@ def _weighings(recipe: Recipe, done: Mapping[Place, Done], again: bool) -> Itera
         at = 0
     stages = recipe.stages[at : -1 if again else None] if at is not None else ()
     if weighed := [stage.name for stage in stages if _is_weighed(stage)]:
-        how = "counted in proportion to what goes in, so weigh again with the new"
-        yield f"weighed with the old ingredients: {named(weighed)}; {how}"
+        yield say("swap.weighed-before", stages=named(weighed))
 
 
 def _is_weighed(stage: Stage) -> bool:

@@ -73,6 +73,7 @@ class Ground(StrEnum):
     """What a weight stands on (grams_from in docs/records.md)."""
 
     WEIGHED = "weighed"
+    DECIDED = "your decision"
     PACK = "pack size"
     DRAINED = "drained pack"
     OWN_MEASURE = "household measure of this food"
@@ -104,13 +105,20 @@ class Weight:
     place: str = ""
 
 
+class OwnPiece(NamedTuple):
+    """What one weighs by the cook's decision, as bought, whole [g]; size: what is still to be reckoned with."""
+
+    grams: float
+    size: str | None
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """One food of a line, ready to be weighed.
 
     order: words of the thing itself; full: all words of its name; kinds: its kind tokens; count: how many
     units, None without an amount; unit: "" when counted; measures: the linked food's household measures;
-    prepared: words of the preparation.
+    prepared: words of the preparation; own: what one of it weighs by the cook's decision.
     """
 
     line: Reading
@@ -123,6 +131,7 @@ class Asked:
     unit: str
     measures: tuple[Measured, ...]
     prepared: tuple[str, ...]
+    own: OwnPiece | None = None
 
     @property
     def name(self) -> str:
@@ -134,12 +143,12 @@ class Asked:
         return self.line.wording.before(self.order[-1]) if self.order else ()
 
 
-def ask(line: Reading, name: str, food: WeighedFood | None, cup: str) -> Asked:
+def ask(line: Reading, name: str, food: WeighedFood | None, cup: str, own: OwnPiece | None = None) -> Asked:
     """The question for one name of a line."""
     full = words(name)
     measures = food.measures if food and not food.parts else ()  # a mix has only those of its largest part
     count, kinds = _count(line), kinds_named(name, food)
-    return Asked(line, food, cup, thing(full), full, kinds, count, line.unit or "", measures, line.prepared)
+    return Asked(line, food, cup, thing(full), full, kinds, count, line.unit or "", measures, line.prepared, own)
 
 
 def _count(line: Reading) -> Span | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from nutrilab.messages import say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
@@ -16,12 +17,16 @@ from nutrilab.weighing.written import drain
 OWN_PIECE = 0.25  # how far one piece of the food table's may be from a British one [share to either side]
 
 
+def egg_part(asked: Asked) -> str | None:
+    """The part of an egg that is used: "3 eggs (you won't need the yolks)" is linked to the white."""
+    linked = words(asked.food.name) if asked.food else ()
+    return next((part for part in ("yolk", "white") if part in asked.line.used_part or part in linked), None)
+
+
 def by_egg(asked: Asked) -> Weight | None:
     if asked.count is None or asked.unit not in ("", "piece"):
         return None
-    linked = words(asked.food.name) if asked.food else ()  # "3 eggs (you won't need the yolks)": linked to the white
-    part = next((part for part in ("yolk", "white") if part in asked.line.used_part or part in linked), None)
-    one = egg(asked.order, asked.line.size, part)
+    one = egg(asked.order, asked.line.size, egg_part(asked))
     return result(times(asked.count, one), Ground.EGG) if one else None
 
 
@@ -57,9 +62,9 @@ def _counted(asked: Asked) -> Weight | None:
     """Things by number or by a unit that is no measure; the most telling row of the three tables."""
     if asked.count is None:
         return None
-    if length := _by_length(asked):
+    if length := by_length(asked):
         return length
-    best, ground = _best(asked)
+    best, ground = usual(asked)
     weight = _telling(best)
     own = own_piece(asked.measures, asked.unit, asked.line.size, asked.order) if weight < 1 and asked.measures else None
     if own is not None:
@@ -78,7 +83,7 @@ _TABLES: tuple[tuple[Callable[[], Pieces], Ground], ...] = (
 )
 
 
-def _best(asked: Asked) -> tuple[Found | None, Ground]:
+def usual(asked: Asked) -> tuple[Found | None, Ground]:
     """The most telling row for the line's unit, and the ground it gives."""
     units = [asked.unit]
     if not asked.unit:
@@ -104,7 +109,7 @@ def _telling(found: Found | None) -> float:
 _LENGTHS = frozenset(("", "piece", "knob", "stick", "thumb", "stalk", "chunk"))  # what a length says the size of
 
 
-def _by_length(asked: Asked) -> Weight | None:
+def by_length(asked: Asked) -> Weight | None:
     """ "5 cm piece of ginger", "2 cm ginger": by the centimetre."""
     line, count = asked.line, asked.count
     if count is None:
@@ -121,12 +126,10 @@ def _by_length(asked: Asked) -> Weight | None:
 
 def _said_of(asked: Asked, found: Found, ground: Ground) -> tuple[Remark, ...]:
     if ground == Ground.PRACTICE:
-        message = f"one {asked.unit} of {brief(asked.name)} is counted as {in_grams(found.span)}"
+        message = say("weight.one-of", unit=asked.unit, food=brief(asked.name), weight=in_grams(found.span))
         return (Remark(Code.COMMON_PRACTICE_AMOUNT, message),)
     if ground == Ground.PACK:
-        message = (
-            f"the size of the {asked.unit} of {brief(asked.name)} is not written; {in_grams(found.span)} was taken"
-        )
+        message = say("weight.pack-size", unit=asked.unit, food=brief(asked.name), weight=in_grams(found.span))
         return (Remark(Code.PACK_SIZE_ASSUMED, message),)
     return ()
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import AT, rows
-from nutrilab.plain import brief
+from nutrilab.messages import as_portions, say
+from nutrilab.plain import brief, quoted
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
 from nutrilab.weighing.asked import Asked, Ground, Span, Weight, cells, in_grams, result
@@ -42,16 +43,15 @@ def is_seasoning(name: str) -> bool:
 def by_habit(asked: Asked, portions: float) -> Weight:
     """No ground held: what common practice uses of it, or no grams and a remark that says so."""
     if asked.count is not None:
-        message = f"no weight is known for {asked.line.text.strip()!r}; write it in grams"
+        message = say("weight.not-known", line=quoted(asked.line.text.strip()))
         return Weight(None, None, None, Ground.NONE, (Remark(Code.WEIGHT_UNKNOWN, message),))
     purpose = f"{asked.line.purpose or ''} {asked.line.size or ''}".lower()
     found = _habits().best(
         asked.order, asked.kinds, lambda p: not p.row.purposes or any(word in purpose for word in p.row.purposes)
     )
     if not found:
-        message = f"no amount is given for {brief(asked.name)}; it is not in the figures"
+        message = say("weight.no-amount", food=brief(asked.name))
         return Weight(None, None, None, Ground.NONE, (Remark(Code.NO_AMOUNT, message),))
     span = found.row.span.times(portions)
-    counted = f"{in_grams(span)} was counted for {portions:g} portions by common practice"
-    message = f"no amount is given for {brief(asked.name)}; {counted}"
+    message = say("weight.by-habit", food=brief(asked.name), weight=in_grams(span), portions=as_portions(portions))
     return result(span, Ground.PRACTICE, Remark(Code.COMMON_PRACTICE_AMOUNT, message), place=found.row.place)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nutrilab.lines import Reading
+from nutrilab.messages import as_percent, say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.weighing import as_bought
@@ -10,8 +11,10 @@ from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, re
 from nutrilab.weighing.pieces import packs, pieces
 from nutrilab.weighing.units import dimension, grams
 
-# How far a weight may be off [share to either side].
-WEIGHED, ABOUT, PACKED = 0.02, 0.03, 0.025
+# How far a weight may be off [share to either side]: what stays on the scales and in the bag, and the round figure that
+# is written for it (common practice, no source).
+WEIGHED, ABOUT, PACKED = 0.03, 0.03, 0.025
+STEP, MOST = 1.0, 0.15  # [g] kitchen scales tell to one gram; [share] from which a smaller weight is no less exact
 WORTH_TAKING = 0.15  # share of refuse of a counted piece below which cooks weigh it prepared
 
 
@@ -21,22 +24,22 @@ def written(asked: Asked) -> Weight | None:
     if count is not None and metric_beside(line, "mass"):
         assert line.other is not None
         total = span_of(line.other).times(grams(line.other.unit))
-        return _as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground=Ground.WEIGHED)
+        return as_used(asked, total, WEIGHED, counted=False, one=total.grams, ground=Ground.WEIGHED)
     if count is not None and dimension(line.unit) == "mass":
         factor = grams(asked.unit)
-        return _as_used(
+        return as_used(
             asked, count.times(factor), WEIGHED, counted=False, one=count.grams * factor, ground=Ground.WEIGHED
         )
     if line.pack and dimension(line.pack.unit) == "mass":
         number = count or ONE
         one = span_of(line.pack).times(grams(line.pack.unit))
-        return _as_used(asked, times(number, one), PACKED, counted=True, one=one.grams, ground=_packed_ground(asked))
+        return as_used(asked, times(number, one), PACKED, counted=True, one=one.grams, ground=_packed_ground(asked))
     other = line.other
     if other and dimension(other.unit) == "mass" and (dimension(line.unit) is None or other.unit in ("g", "kg")):
         total = span_of(other).times(grams(other.unit))
         number = count or ONE
         pieces_of = max(number.grams, 1.0)
-        return _as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
+        return as_used(asked, total, ABOUT, counted=True, one=total.grams / pieces_of, ground=Ground.WEIGHED)
     return None
 
 
@@ -63,8 +66,9 @@ _POURED_OFF = frozenset(("tin", "jar"))  # their liquid is poured off unless the
 _MAY_DRAIN = frozenset(("tin", "jar", "pack", "carton", "tetra pak", "tub", "bottle", "pouch", "bag"))
 
 
-def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
+def as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
     """A written weight less liquid, bones, shells or skins; ``one``: the weight of one pack or piece [g]."""
+    share = max(share, min(MOST, STEP / span.grams)) if span.grams else share
     wide = span.within(share) if span.low == span.high else Span(span.grams, span.low, span.high)
     if drained := drain(asked, wide, one):
         return drained
@@ -87,8 +91,7 @@ def _as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: floa
 def _refuse_remark(asked: Asked, share: float) -> Remark:
     return Remark(
         Code.REFUSE_TAKEN_OFF,
-        f"{share:.0%} was taken off the weight of {brief(asked.name)} for bone, shell, skin or stone; "
-        "write the prepared weight if it is that",
+        say("weight.refuse", share=as_percent(share), food=brief(asked.name)),
     )
 
 
@@ -113,7 +116,7 @@ def drain(asked: Asked, span: Span, one: float) -> Weight | None:
     kept = span.times(row.share.grams, row.share.low, row.share.high)
     if not spoken or not tin:
         kept = Span(kept.grams, kept.low, span.high)
-    message = f"{brief(asked.name)} counted drained, {row.share.grams:.0%} of the weight on the pack"
+    message = say("weight.drained", food=brief(asked.name), share=as_percent(row.share.grams))
     return result(kept, Ground.DRAINED, Remark(Code.DRAINED_WEIGHT, message))
 
 

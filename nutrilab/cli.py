@@ -25,6 +25,7 @@ from nutrilab.remarks import InputError
 
 FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
 CHARTS = ("text", "csv", "html", "pdf")
+PAPERS = ("a4", "a3")  # as sheets.chart_room has them
 USAGE = (  # what click says of options, and how a cook is told
     (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "cli.no-number"),
     (re.compile(r"is not in the range x>0"), "cli.above-0"),
@@ -152,10 +153,8 @@ def analyse(
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file"))
 @click.option(
     "--paper",
-    type=click.Choice(["a4", "a3"]),
-    default="a4",
-    show_default=True,
-    help="The paper of an HTML or PDF chart, lying on its long side; for a wall take a3.",
+    type=click.Choice(PAPERS),
+    help="The paper of an HTML or PDF chart, lying on its long side; for a wall take a3.  [a4]",
 )
 @click.option("--checks", is_flag=True, help="Print what to check for each dish on sheets after the chart.")
 @tables_option
@@ -165,7 +164,7 @@ def allergens(
     form: str | None,
     since: Path | None,
     output: str | None,
-    paper: str,
+    paper: str | None,
     checks: bool,
     names: str | None,
 ) -> None:
@@ -186,6 +185,8 @@ def allergens(
     if since is not None and form not in (None, "text"):
         raise InputError(say("cli.since-in-words"))
     to = output_of(output, form, CHARTS if since is None else ("text",), read)
+    if (paper or checks) and to.form not in ("html", "pdf"):
+        raise InputError(say("cli.for-paper"))
     results = cook(recipes, names)
     read |= taken(results)
     if since is not None:
@@ -194,7 +195,7 @@ def allergens(
         write(earlier.changes(earlier.read_result(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
-    view = writer.View(width, colour, paper=paper, checks=checks)
+    view = writer.View(width, colour, paper=paper or PAPERS[0], checks=checks)
     page = writer.chart(results, "html" if to.printed else to.form, view)
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 

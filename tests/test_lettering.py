@@ -169,7 +169,7 @@ class TestPages:
         path = tmp_path / "page.html"
         for name, html in pages.items():
             path.write_text(lettered(html, letters), encoding="utf-8")
-            with browser.page(path, 1047 if name == "chart" else 733, media="print") as page:  # [px] A4 less margins
+            with browser.page(path, 1077 if name == "chart" else 733, media="print") as page:  # [px] A4 less margins
                 assert collisions(page) == [], name
 
     def test_the_shipped_font_is_what_is_drawn_with(self, tmp_path: Path) -> None:

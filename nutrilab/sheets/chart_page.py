@@ -15,25 +15,27 @@ from nutrilab.messages import say
 from nutrilab.results import DishResult, told_of
 from nutrilab.sheets import lettering
 from nutrilab.sheets.because import Because, because
-from nutrilab.sheets.chart_room import PAPERS, Fit, Line, Shape, Surround, em, fit
+from nutrilab.sheets.chart_room import FRAME, PAPERS, Fit, Line, Shape, Surround, em, fit
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
 LONGEST_NAME = 120  # characters of a dish's name in the chart; the whole name stands under what to check
 WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
+OTHERS = {"check": "check for others", "may": "may: others"}
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What stands for an allergen of a dish.
 
-    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name
-    and what else of it to look for.
+    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name;
+    others: keys of `WORDS` for what else there may be of it than what is named.
     """
 
     allergen: str
     kinds: tuple[str, ...]
     note: str = ""
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ def chart_page(
         "chart.html.j2",
         allergens=ALLERGENS,
         say=say,
+        of_kinds=OF_KINDS,
         words=WORDS,
         legend=legend,
         fit=sizes,
@@ -102,9 +105,14 @@ def _line(row: Row) -> Line:
 
 
 def _shape(cell: Cell) -> Shape:
-    framed = tuple(lettering.width(WORDS[kind], 1, "bold") for kind in cell.kinds if kind != "open")
-    note = cell.note if framed else WORDS["open"]
-    return Shape(framed, em(note, "regular"), cell.allergen in OF_KINDS)
+    framed = tuple(_word(kind) for kind in cell.kinds if kind != "open")
+    note = em(cell.note if framed else WORDS["open"], "regular")
+    column = OF_KINDS.index(cell.allergen) + 1 if cell.allergen in OF_KINDS else 0
+    return Shape(framed, (*note, *(_word(kind) + FRAME for kind in cell.others)), column)
+
+
+def _word(kind: str) -> float:
+    return lettering.width(WORDS[kind], 1, "bold")
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
@@ -123,7 +131,7 @@ def _row(result: DishResult) -> Row:
 def _cell(result: DishResult, allergen: str) -> Cell:
     answer = result.allergens
     if allergen in answer.contains:
-        return Cell(allergen, ("contains",), kinds_of(result, allergen))
+        return Cell(allergen, ("contains",), _named(result, allergen), _others(result, allergen))
     kinds = [word for word, found in (("check", answer.check), ("may", answer.may)) if allergen in found]
     if not kinds and not answer.complete:
         kinds = ["open"]
@@ -135,16 +143,28 @@ def kinds_of(result: DishResult, allergen: str) -> str:
 
     allergen: one the dish contains.
     """
+    others = (OTHERS[kind] for kind in _others(result, allergen))
+    return "; ".join(filter(None, (_named(result, allergen), *others)))
+
+
+def _named(result: DishResult, allergen: str) -> str:
+    """The cereals or nuts of an allergen that is contained, by name."""
     if allergen not in OF_KINDS:
         return ""
-    lines = [line.findings for line in _told(result)]
-    contained = [found for found in lines if allergen in found.contains]
+    contained = [line.findings for line in _told(result) if allergen in line.findings.contains]
     names = dict.fromkeys(name for found in contained for name in found.parts.get(allergen, ()))
+    if not names:
+        return say("chart.kind-not-known")
     unnamed = any(not found.parts.get(allergen) for found in contained)
-    said = ", ".join(names) + (" and a kind not known" if unnamed else "") if names else "kind not known"
-    if any(allergen in found.check for found in lines):
-        said += "; check for others"
-    return said + ("; may: others" if allergen in result.allergens.may else "")
+    return say("chart.and-not-known", kinds=", ".join(names)) if unnamed else ", ".join(names)
+
+
+def _others(result: DishResult, allergen: str) -> tuple[str, ...]:
+    """What has to be said of other cereals or nuts than those an allergen that is contained is of."""
+    if allergen not in OF_KINDS:
+        return ()
+    check = any(allergen in line.findings.check for line in _told(result))
+    return (*(("check",) if check else ()), *(("may",) if allergen in result.allergens.may else ()))
 
 
 def _told(result: DishResult) -> tuple[LineFindings, ...]:

@@ -2,14 +2,16 @@
 
 A chart for a wall is as large as its sheet allows. Letters that stand 1/200 to 1/300 of the distance high read at ease
 (common practice, no source): 7 to 10 mm at two metres. An eye of visual acuity 1.0 just reads 5 minutes of arc (the
-optotype of ISO 8596, from memory): 2.9 mm at two metres; docs/commands.md says which charts reach that.
+optotype of ISO 8596, from memory): 2.9 mm at two metres; docs/files.md says which charts reach that.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import product
 from math import ceil
 
 from nutrilab.sheets import lettering
@@ -19,8 +21,11 @@ GAP = 2  # characters between two columns
 LONGEST_WORD = 20  # characters
 POINT = 25.4 / 72  # [mm]
 LEAST = 7.0  # [pt] of any letter on A4; on a larger sheet as much larger
+MENU, LEAST_OF_MENU = 40, 6.0  # so many dishes stand on one sheet, if letters of so many points in its table hold them
 TIMES, TIMES_MARKED = 1.25, 2.0  # a name is at most so many times as large as the words in the cells
+ROW_GAP = 0.6  # [mm] of white and line between two rows on A4
 GIVEN = 0.8  # of the largest mark, where the names can use the rest
+WIDER = (1.1, 1.5, 2.4)  # how much wider a column may be that holds names of cereals or nuts
 MARGIN = 6.0  # [mm] that printers leave white on A4; common practice, no source
 LEADING = 1.12  # height of a line of text, in letters' sizes
 FRAME = 0.9  # both sides of the frame round a word and the white in it, in sizes of the word
@@ -29,6 +34,7 @@ THIN, THICK = 0.14, 0.5  # how thick the frame of what is contained is above and
 LEAST_MARK = 1.2  # a mark smaller than this, in sizes of the word, says no more than the word
 CAP = 0.716  # height of a capital letter of the font, in its size (OS/2 table of Arimo)
 HIGHEST_ROW = 30.0  # [mm] on A4: a single dish need not fill the sheet
+_PARTS = re.compile(r"[^-–—/?!]+[-–—/?!]*|[-–—/?!]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +54,14 @@ PAPERS = {"a4": Paper(297, 210), "a3": Paper(420, 297)}  # ISO 216
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """What a cell holds, each word by its width [in its size]; wide: whether it is of a column with names beneath."""
+    """What a cell holds, each word by its width [in its size].
+
+    tags: words with a frame of their own; note: what stands behind them; column: 0, or which of the wide ones it is of.
+    """
 
     tags: tuple[float, ...]
     note: tuple[float, ...] = ()
-    wide: bool = False
+    column: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +74,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Surround:
-    """What stands on every sheet besides the rows: heads of the columns, texts of legend and foot."""
+    """What stands on every sheet besides the rows: heads of the columns, texts of legend and foot.
+
+    wide: how many of the columns hold names too.
+    """
 
     heads: tuple[str, ...]
     wide: int
@@ -78,7 +90,7 @@ class Fit:
     """Sizes of letters [mm], columns and heads [mm], and for every sheet the heights of its rows [mm].
 
     marks: 0 where there is no room for one above the word of a cell; thick: the frame of what is contained, above and
-    below its word.
+    below its word; columns: an ordinary one, then the wide ones.
     """
 
     names: float
@@ -88,8 +100,7 @@ class Fit:
     small: float
     title: float
     name_column: float
-    wide_column: float
-    column: float
+    columns: tuple[float, ...]
     head: float
     margin: float
     sheets: tuple[tuple[float, ...], ...]
@@ -124,8 +135,8 @@ def _longest(name: str) -> int:
 
 
 def em(text: str, face: str = "bold") -> tuple[float, ...]:
-    """Widths of the words of a text [in its size]."""
-    return tuple(lettering.width(word, 1, face) for word in text.split())
+    """Widths of the words of a text, and of the parts of words that a line may break between [in its size]."""
+    return tuple(lettering.width(part, 1, face) for word in text.split() for part in _PARTS.findall(word))
 
 
 def lines(words: Iterable[float], room: float, space: float) -> int:
@@ -142,35 +153,43 @@ def lines(words: Iterable[float], room: float, space: float) -> int:
 
 
 def fit(rows: Sequence[Line], paper: Paper, around: Surround) -> Fit:
-    """The largest letters with which the rows stand on as few sheets as keep them at `LEAST` or above."""
-    for number in range(1, max(1, len(rows)) + 1):
+    """The largest letters with which the rows stand on as few sheets as keep them at the least or above."""
+    if len(rows) <= MENU:
+        best = _best([rows], paper, around, LEAST_OF_MENU)
+        if best is not None:
+            return _filled(_enlarged(best, [rows]), [rows], paper)
+    lowest = (LEAST * LEADING * POINT + ROW_GAP) * paper.times
+    first = ceil(len(rows) * lowest / paper.height)  # fewer sheets could not hold them whatever they say
+    for number in range(max(1, first), max(1, len(rows)) + 1):
         share = max(1, ceil(len(rows) / number))
         sheets = [rows[start : start + share] for start in range(0, max(1, len(rows)), share)]
-        best = _best(sheets, paper, around)
+        best = _best(sheets, paper, around, LEAST)
         if best is not None:
             return _filled(_enlarged(best, sheets), sheets, paper)
     least = LEAST * POINT * paper.times  # rows of which one alone is too high: its sheet runs over
-    return _filled(_Try(paper, around, 60 * paper.times, 1.4, least), [[row] for row in rows], paper)
+    return _filled(_Try(paper, around, 60 * paper.times, (1.5,) * around.wide, least), [[row] for row in rows], paper)
 
 
 class _Try:
     """A way to divide a sheet: the width of the names' column, how much wider the wide ones are, the names' size."""
 
-    def __init__(self, paper: Paper, around: Surround, name_column: float, ratio: float, names: float) -> None:
+    def __init__(
+        self, paper: Paper, around: Surround, name_column: float, wider: tuple[float, ...], names: float
+    ) -> None:
         inner = paper.width - 2 * MARGIN * paper.times
+        column = (inner - name_column) / (len(around.heads) - len(wider) + sum(wider))
         self.name_column, self.names = name_column, names
-        self.column = (inner - name_column) / (len(around.heads) - around.wide + around.wide * ratio)
-        self.wide_column = self.column * ratio
-        self.widest = (self.column - 0.6 * paper.times) / (lettering.width("contains", 1, "bold") + FRAME)
+        self.columns = (column, *(column * times for times in wider))
+        self.gap = ROW_GAP * paper.times
+        self.widest = (column - self.gap) / (lettering.width("contains", 1, "bold") + FRAME)
         self.words = min(names, self.widest)
         self.small = LEAST * POINT * paper.times
-        self.gap = 0.6 * paper.times
         self.head = names * (max(em(head)[0] for head in around.heads) + 0.4) + 0.6 * paper.times
-        self._paper, self._around, self._ratio = paper, around, ratio
+        self._paper, self._around, self._wider = paper, around, wider
 
     def named(self, names: float) -> _Try:
         """The same with names of another size [mm]."""
-        return _Try(self._paper, self._around, self.name_column, self._ratio, names)
+        return _Try(self._paper, self._around, self.name_column, self._wider, names)
 
     def body(self, tall: float) -> float:
         """What is left for rows [mm]; tall: a word in its frame, with its mark [mm]."""
@@ -200,13 +219,13 @@ class _Try:
         ]
 
     def _cell(self, shape: Shape, tall: float, marked: bool) -> float:
-        room = ((self.wide_column if shape.wide else self.column) - self.gap) / self.words
+        room = (self.columns[shape.column] - self.gap) / self.words
         tags = [min(tag + FRAME, room) for tag in shape.tags]
         if marked:  # one below the other
             framed, count = len(tags), len(tags) + (lines(shape.note, room, 0.28) if shape.note else 0)
         else:
             framed, count = lines(tags, room, 0.28) if tags else 0, lines((*tags, *shape.note), room, 0.28)
-        return framed * tall + (count - framed) * LEADING * self.words
+        return framed * tall + (count - framed) * (TALL + 2 * THIN) * self.words
 
     def holds(self, sheets: Sequence[Sequence[Line]], marks: float = 0.0, thick: float = THIN) -> bool:
         tall = self.tall(marks, thick)
@@ -214,20 +233,22 @@ class _Try:
         return all(sum(self.heights(rows, tall, marks > 0)) <= body for rows in sheets)
 
 
-def _best(sheets: Sequence[Sequence[Line]], paper: Paper, around: Surround) -> _Try | None:
-    """The division with the largest letters of names and words, as a product; None where the least do not fit."""
+def _best(sheets: Sequence[Sequence[Line]], paper: Paper, around: Surround, points: float) -> _Try | None:
+    """The division with the largest letters of names and words, as a product; None where the least do not fit.
+
+    points: the least of letters in the table [pt] on A4.
+    """
     best: _Try | None = None
-    least = LEAST * POINT * paper.times
-    for name_column in range(36, 104, 4):
-        for ratio in (1.2, 1.45, 1.7, 2.0):
-            of = partial(_Try, paper, around, name_column * paper.times, ratio)
-            most = TIMES * of(least).widest
-            low = least if best is None else max(least, best.names * best.words / of(least).widest)
-            if of(least).widest < least or most <= low or not of(low).holds(sheets):
-                continue
-            found = of(_largest(partial(_holds, of, sheets), low, most))
-            if best is None or found.names * found.words > best.names * best.words:
-                best = found
+    least = points * POINT * paper.times
+    for name_column, *wider in product(range(36, 104, 4), *(WIDER for _ in range(around.wide))):
+        of = partial(_Try, paper, around, name_column * paper.times, tuple(wider))
+        most = TIMES * of(least).widest
+        low = least if best is None else max(least, best.names * best.words / of(least).widest)
+        if of(least).widest < least or most <= low or not of(low).holds(sheets):
+            continue
+        found = of(_largest(partial(_holds, of, sheets), low, most))
+        if best is None or found.names * found.words > best.names * best.words:
+            best = found
     return best
 
 
@@ -245,7 +266,7 @@ def _largest(holds: Callable[[float], bool], low: float, high: float) -> float:
 
 def _marks(one: _Try, sheets: Sequence[Sequence[Line]]) -> float:
     """The largest marks there is room for [mm]; 0 where they would be too small to help."""
-    least, most = LEAST_MARK * one.words, min(0.7 * one.column, 3 * one.words)
+    least, most = LEAST_MARK * one.words, min(0.7 * one.columns[0], 3 * one.words)
     if not one.holds(sheets, least, THICK / 2):
         return 0.0
     return _largest(lambda size: one.holds(sheets, size, THICK / 2), least, most)
@@ -283,8 +304,7 @@ def _filled(one: _Try, sheets: Sequence[Sequence[Line]], paper: Paper) -> Fit:
         small=one.small,
         title=title,
         name_column=one.name_column,
-        wide_column=one.wide_column,
-        column=one.column,
+        columns=one.columns,
         head=one.head,
         margin=MARGIN * paper.times,
         sheets=drawn,

@@ -57,7 +57,7 @@ def label(result: DishResult) -> str:
         because=[one for one in because(result) if one.kind != "contains"],
         rows=declared_rows(told),
         per_100=counted.words,
-        portion=f"portion ({counted.portion:.0f} {counted.unit})",
+        portion=f"({counted.portion:.0f} {counted.unit})",
         counted_by=counted.remark,
         on_label=on_a_label(result),
         partly_known=too_low(result),

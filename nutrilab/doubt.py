@@ -116,7 +116,7 @@ def _of_food(source: Source, place: Used) -> str:
     if source.cause == Cause.FOOD and food is not None and " " not in source.what:
         if pair := unsaid(food, place.record.parsed.wording.said):
             return pair.ask.format(food=name)
-        return say("doubt.say-which", food=name)
+        return say("doubt.say-fat" if _MINCED in food.name.lower() else "doubt.say-which", food=name)
     return _of_pack(place)
 
 

@@ -2,14 +2,13 @@
 
 A likely food may be another of its kind: the rows of the table whose names begin with the same word and that hold about
 as much dry matter (butter with salt or without, not butter oil), but for what a cook would have said (light, low in
-salt: which_words.csv). A doubtful one may be another of its group too, in another state, whatever its name says. The
-nearest by their names count, each by the share of words they have in common. To each side, on the scale on which foods
-are compared (`scale`), a likely food reaches 1.645 times the root of their mean squared distance, but not beyond the
-farthest of them; a doubtful one to the farthest. Of a food that is sure there is no such doubt,
-but for what its words leave open all the same: meat trimmed or not, a bird skinned or not (which_pairs.csv).
+salt: which_words.csv). A doubtful one may be another of its group too, whatever its name says. The nearest by their
+names count, each by the share of words they have in common. To each side, on the scale on which foods are compared
+(`scale`), a likely food reaches 1.645 times the root of their mean squared distance, but not beyond the farthest of
+them; a doubtful one to the farthest. Of a food that is sure there is no such doubt, but for what its words leave open
+all the same: meat trimmed or not, a bird skinned or not (which_pairs.csv).
 
-Measured on 277 lines whose best food people named before the tool ran: with what one food varies by, close to nine in
-ten of them lie inside (docs/checked-against.md).
+How many of the foods that people named as the best lie inside: docs/checked-against.md.
 """
 
 from __future__ import annotations
@@ -24,9 +23,10 @@ from nutrilab.datafiles import rows as data_rows
 from nutrilab.foods import Food, FoodTable
 from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.text import singular
 from nutrilab.variation.scale import NINE_IN_TEN, scales
 
-NEAREST = 8  # how many other foods count
+LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
 STATE = 2.0  # a food with more than so many times the dry matter of another, or less, is in another state
 _WORD = re.compile(r"[a-z]{2,}")
@@ -67,10 +67,10 @@ class Kin:
         name = _words(food.name)
         found: list[tuple[float, Mapping[str, float]]] = []
         for share, row in sorted((-_alike(name, _words(self.table.names[row])), row) for row in rows):
-            if not share or len(found) == NEAREST:
+            if not share or len(found) == (DOUBTFUL if doubtful else LIKELY):
                 break
             other = self.table.food(self.table.ids[row])
-            if other.name != food.name and (doubtful or _of_its_kind(other, food)):
+            if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
                 found.append((-share, _values(other)))
         return found
 
@@ -123,18 +123,34 @@ def _reach(steps: Sequence[tuple[float, float]], doubtful: bool) -> float:
 @cache
 def _said() -> frozenset[str]:
     """Words of a table's name that a cook says of what is so."""
-    return frozenset(word for row in data_rows("which_words.csv") for word in _words(row["word"]))
+    return frozenset(word.rstrip("s") for word in _words_of("said"))
 
 
-def _of_its_kind(other: Food, food: Food) -> bool:
-    """Whether a food is in the same state as another and nothing that would have been said."""
-    dry = _dry(other.values.get("WATER")) / _dry(food.values.get("WATER"))
-    return 1 / STATE <= dry <= STATE and _said().isdisjoint(_words(other.name) - _words(food.name))
+def _in_its_state(other: Food, food: Food) -> bool:
+    """Whether a food holds about as much dry matter as another."""
+    return 1 / STATE <= _dry(other.values.get("WATER")) / _dry(food.values.get("WATER")) <= STATE
+
+
+def _words_of(role: str) -> set[str]:
+    return {row["word"] for row in data_rows("which_words.csv") if row["role"] == role}
+
+
+def _told_apart(other: Food, food: Food) -> bool:
+    """Whether the name of a food holds what would have been said."""
+    return not _said().isdisjoint(_words(other.name) - _words(food.name))
+
+
+@cache
+def _classes() -> frozenset[str]:
+    """Words that a name begins with and that only say the class of a thing."""
+    found = {row["word"] for row in data_rows("class_words.csv")}
+    return frozenset(singular(word) for word in found | _words_of("class"))
 
 
 def _head(name: str) -> str:
-    """What a name begins with: "cheese" of "Cheeses, cheddar"."""
-    return name.split(",", 1)[0].split(" ", 1)[0].lower().rstrip("s")
+    """What a thing is called: "butter" of "Butter, salted", "sauce tartar" of "Sauce, tartar, ready-to-serve"."""
+    found = [singular(word) for word in _WORD.findall(name.lower())[:2]]
+    return " ".join(found if found and found[0] in _classes() else found[:1])
 
 
 def _words(name: str) -> frozenset[str]:

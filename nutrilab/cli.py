@@ -14,7 +14,7 @@ import click
 
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
-from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
+from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from nutrilab.asking import Choice
     from nutrilab.kitchen import Kitchen
 
-FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "still", "csv", "pdf")  # as sheets.writer has them
+LENGTHS = ("short", "medium", "long")  # as sheets.captions has them
+SHAPES = ("wide", "square")  # as sheets.still has them
 CHARTS = ("text", "csv", "html", "pdf")
 LARGEST_INPUT = 10_000_000  # bytes
 PROMPT = "  which (a number, a food id, other words to search for, none if it is no food, or skip)"
@@ -97,6 +99,8 @@ def _write_every_letter() -> None:
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
+@click.option("--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]")
+@click.option("--shape", type=click.Choice(SHAPES), help="Of a still: 1920 x 1080 or 1080 x 1080 pixels.  [wide]")
 @tables_option
 @sentences
 def analyse(
@@ -106,6 +110,8 @@ def analyse(
     output: str | None,
     balance: bool,
     vitamins: bool,
+    length: str | None,
+    shape: str | None,
     names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
@@ -117,6 +123,8 @@ def analyse(
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
+      nutrilab analyse pie.yaml --format caption --length short
+      nutrilab analyse pie.yaml -o pie.png --shape square
     """
     from nutrilab.sheets import writer
 
@@ -124,15 +132,20 @@ def analyse(
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
+    only_for("caption", to, "--length", length)
+    only_for("still", to, "--shape", shape)
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
-    if to.folder and to.path is not None:
-        write_folder(writer.folder(results, to.form, vitamins), to.path, read)
-        return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins))
-    write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    view = writer.View(width, colour, balance, vitamins, length or LENGTHS[1], shape or SHAPES[0], to.pixels)
+    if to.folder and to.path is not None:
+        write_folder(writer.folder(results, to.form, view), to.path, read)
+    else:
+        page = writer.together(results, to.form, view)
+        write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    for note in writer.notes(results, to.form, view):
+        click.echo(plain(note), err=True)
 
 
 @main.command()

@@ -182,7 +182,8 @@ class Folder:
             raise InputError(f"{quoted(portions)} is no number of portions")
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
-            return _handed_out(Dish, self.kitchen(self.packs_of(read)).dish(read, portions))
+            found = self.kitchen(self.packs_of(read)).dish(read, portions)
+            return _handed_out(Dish, replace(found, link=self.settings.link))
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...

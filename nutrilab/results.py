@@ -222,7 +222,8 @@ class DishResult:
     batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
     lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
-    whose weight is known [1]; method: the written method as read, None where there is none.
+    whose weight is known [1]; method: the written method as read, None where there is none;
+    link: where guests read on, None where the kitchen says nothing of it.
     """
 
     recipe: Recipe
@@ -236,6 +237,7 @@ class DishResult:
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
     method: MethodRead | None = None
+    link: str | None = None
 
     def __repr__(self) -> str:
         kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))

@@ -99,7 +99,9 @@ def _write_every_letter() -> None:
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
-@click.option("--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]")
+@click.option(
+    "--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]"
+)
 @click.option("--shape", type=click.Choice(SHAPES), help="Of a still: 1920 x 1080 or 1080 x 1080 pixels.  [wide]")
 @tables_option
 @sentences

@@ -21,8 +21,8 @@ NAME = 100  # characters of a dish's name
 class Answer:
     """What must be said of a dish wherever it is shown; "" where there is nothing to say.
 
-    incomplete: comes first wherever the answer stands; to_check: what is to be looked up on packs, by name; caution:
-    whole sentences, as is more, which tells where to read on.
+    incomplete: comes first wherever the answer stands; to_check and traces: by name what is to be looked up on packs,
+    and what they say may be in it; caution: a whole sentence, as is more, which tells where to read on.
     """
 
     dish: str
@@ -32,6 +32,7 @@ class Answer:
     check: str
     may: str
     to_check: tuple[str, ...]
+    traces: tuple[str, ...]
     caution: str
     more: str
 
@@ -47,7 +48,7 @@ def answer(result: DishResult) -> Answer:
     figures = {figure.key: figure for figure in declare(result).figures}
     to_check = (*found.check, *(say("caption.other-kinds", allergen=one) for one in found.also if one in OF_KINDS))
     contained = ", ".join(map(found.named, found.contains))
-    may = [one for one in found.may if one not in found.contains or one in OF_KINDS]  # of these, another kind
+    may = tuple(one for one in found.may if one not in found.contains or one in OF_KINDS)  # of these, another kind
     energy = figures["energy_kcal"]
     return Answer(
         dish=" ".join(plain(result.recipe.dish, NAME).split()),
@@ -61,6 +62,7 @@ def answer(result: DishResult) -> Answer:
         check=say("caption.check", allergens=", ".join(to_check)) if to_check else "",
         may=say("caption.may", allergens=", ".join(may)) if may else "",
         to_check=to_check,
+        traces=may,
         caution=say("caption.caution"),
         more=say("caption.more", link=result.link) if result.link else "",
     )

@@ -9,7 +9,7 @@ from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.answer import Answer, answer, of_portion, sentence
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import quoted
+from nutrilab.sheets.sentences import not_counted, quoted
 
 # Most characters (Unicode code points) of a caption: about what a line on a profile, a short post and a description of
 # a film may have; common practice, no source. More is taken where nothing can go any more.
@@ -46,11 +46,11 @@ def _first(told: Answer) -> str:
 
 def _in_full(result: DishResult, told: Answer) -> list[str]:
     """All figures of a portion, the lines that were left out, by what was calculated."""
-    left_out = tuple(dict.fromkeys((*result.allergens.unresolved, *result.unweighed)))
+    lines = {"not-understood": result.allergens.unresolved, "not-counted": not_counted(result)}
     sources = ", ".join(plain(table.provenance.source) for table in result.tables)
     return [
         _first(told),
-        say("caption.lines", lines=quoted(left_out)) if left_out else "",
+        *(say(f"caption.lines-{what}", lines=quoted(some)) for what, some in lines.items() if some),
         say("caption.dish", dish=told.dish, weight=f"{result.portion_weight:.0f} g"),
         *_figures(result),
         *map(sentence, told.allergens),
@@ -89,5 +89,6 @@ def _shortest(told: Answer) -> str:
         packs = say("caption.short-check", allergens=", ".join(told.to_check))
     else:
         packs = say("caption.short-packs")
-    said = (told.incomplete, told.portion, told.contains, told.may, packs, say("caption.short-caution"))
+    may = say("caption.short-may", allergens=", ".join(told.traces)) if told.traces else ""
+    said = (told.incomplete, told.portion, told.contains, may, packs, say("caption.short-caution"))
     return " ".join(sentence(one) for one in said if one)

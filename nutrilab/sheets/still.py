@@ -115,7 +115,7 @@ _BARE = replace(_TIGHT, link=False)  # an address gives way before letters do
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """What stands together, in letters that are so many times the smallest; band: white on ink, not to be overlooked."""
+    """What stands together, its letters so many times the smallest; band: white on ink, not to be overlooked."""
 
     text: str
     times: float = 1.0
@@ -185,9 +185,7 @@ def _laid(
     """
     left, _, right, bottom = shape.safe
     frame, margin, gap = spacing.frame * size, spacing.margin * size, spacing.gap * size
-    inside = [
-        wrapped(_joined(part.text), part.times * size, right - left - 2 * margin, part.face) for part in parts
-    ]
+    inside = [wrapped(_joined(part.text), part.times * size, right - left - 2 * margin, part.face) for part in parts]
     heights = [
         len(lines) * part.times * size * spacing.leading + (2 * gap if part.band else 0.0)
         for part, lines in zip(parts, inside, strict=True)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from nutrilab.messages import say
 from nutrilab.plain import quoted
 from nutrilab.remarks import InputError
-from nutrilab.sheets.lettering import drawn
+from nutrilab.sheets.lettering import drawn, width
 from nutrilab.sheets.still import Still
 
 if TYPE_CHECKING:
@@ -36,7 +36,10 @@ def to_png(still: Still) -> bytes:
         ends = (round(box.x), round(box.y), round(box.x + box.width) - 1, round(box.y + box.height) - 1)
         pen.rectangle(ends, fill=box.fill)
     for line, text in zip(still.lines, texts, strict=True):
-        pen.text((line.x, line.y), text, fill=line.fill, font=_font(line.face, line.size), anchor="ls")
+        x = line.x
+        for letter in text:  # each in its place: Pillow rounds the width of letters to whole pixels, and a line adds up
+            pen.text((x, line.y), letter, fill=line.fill, font=_font(line.face, line.size), anchor="ls")
+            x += width(letter, line.size, line.face)
     held = io.BytesIO()
     picture.save(held, "PNG", optimize=True)
     return held.getvalue()

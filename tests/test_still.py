@@ -382,5 +382,5 @@ class TestCommand:
         Path("worst.yaml").write_text(json.dumps(recipe))
         ran = CliRunner().invoke(main, ["analyse", "worst.yaml", "-o", "worst.svg"])
         assert ran.exit_code == 0
-        assert "letters a telephone shows well" in ran.stderr
+        assert "px high on a telephone 360 px wide" in ran.stderr
         assert len(ran.stderr.splitlines()) == 1

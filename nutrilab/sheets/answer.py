@@ -76,10 +76,11 @@ def of_portion(figure: Figure) -> str:
 
 def _incomplete(result: DishResult) -> str:
     """How many lines are not understood, and how many more are in no figure; "" where none is."""
-    counts = {"not-understood": len(result.allergens.unresolved), "not-counted": len(not_counted(result))}
-    said = [
-        say(f"caption.{what}-{'one' if count == 1 else 'many'}", count=count) for what, count in counts.items() if count
-    ]
+    counts = (
+        (len(result.allergens.unresolved), "caption.not-understood-one", "caption.not-understood-many"),
+        (len(not_counted(result)), "caption.not-counted-one", "caption.not-counted-many"),
+    )
+    said = [say(one) if count == 1 else say(many, count=count) for count, one, many in counts if count]
     return say("caption.incomplete", why="; ".join(said)) if said else ""
 
 

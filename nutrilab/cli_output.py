@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from nutrilab import marks, writing
+from nutrilab.messages import say
 from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
@@ -110,8 +111,7 @@ def _or(words: Sequence[str]) -> str:
 def only_for(wanted: str, output: Output, option: str, value: object) -> None:
     """Refuse an option of one form where another is written. Raises InputError."""
     if value is not None and output.form != wanted:
-        words = f"{option} says how a {wanted} is made, and this makes none"
-        raise InputError(f"{words}; leave it out, or say --format {wanted}")
+        raise InputError(say("output.only-for", option=option, form=wanted))
 
 
 def one_file(output: Output, dishes: int, folders: Sequence[str]) -> None:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from nutrilab.files import content, text_of, there
 from nutrilab.foods import EMBEDDED
+from nutrilab.messages import say
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
@@ -60,8 +61,7 @@ def _read(path: Path) -> Settings:
         raise block.fault('"borrow" names one food table, such as usda-sr', "borrow")
     link = block.nodes.get("link")
     if link is not None and not _LINK.fullmatch(str(link.value)):
-        words = '"link" is one address of at most 100 letters, such as https://supper.example/allergens'
-        raise block.fault(words, "link")
+        raise block.fault(say("settings.link"), "link")
     return Settings(
         _names(block),
         str(borrow.value) if borrow is not None else None,

@@ -15,7 +15,7 @@ import click
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
 from nutrilab.cli_lines import lines, told
-from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
+from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
@@ -23,7 +23,9 @@ from nutrilab.messages import say
 from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
-FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "still", "csv", "pdf")  # as sheets.writer has them
+LENGTHS = ("short", "medium", "long")  # as sheets.captions has them
+SHAPES = ("wide", "square")  # as sheets.still has them
 CHARTS = ("text", "csv", "html", "pdf")
 PAPERS = ("a4", "a3")  # as sheets.chart_room has them
 USAGE = (  # what click says of options, and how a cook is told
@@ -102,6 +104,10 @@ def _write_every_letter() -> None:
 @click.option(
     "--long", "long_", is_flag=True, help="CSV with a row for every figure, line and allergen, not a row a dish."
 )
+@click.option(
+    "--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]"
+)
+@click.option("--shape", type=click.Choice(SHAPES), help="Of a still: 1920 x 1080 or 1080 x 1080 pixels.  [wide]")
 @tables_option
 @sentences
 def analyse(
@@ -113,6 +119,8 @@ def analyse(
     balance: bool,
     vitamins: bool,
     long_: bool,
+    length: str | None,
+    shape: str | None,
     names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
@@ -126,6 +134,8 @@ def analyse(
       nutrilab analyse pie.yaml --explain
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
+      nutrilab analyse pie.yaml --format caption --length short
+      nutrilab analyse pie.yaml -o pie.png --shape square
     """
     from nutrilab.sheets import writer
 
@@ -135,15 +145,30 @@ def analyse(
     to = output_of(output, form, FORMS, read, folders)
     if long_ and to.form != "csv":
         raise InputError(say("cli.long-csv"))
+    only_for("caption", to, "--length", length)
+    only_for("still", to, "--shape", shape)
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
-    if to.folder and to.path is not None:
-        write_folder(writer.folder(results, to.form, vitamins), to.path, read)
-        return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_, explain=explain))
-    write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    view = writer.View(
+        width,
+        colour,
+        balance,
+        vitamins,
+        long_,
+        explain=explain,
+        length=length or LENGTHS[1],
+        shape=shape or SHAPES[0],
+        pixels=to.pixels,
+    )
+    if to.folder and to.path is not None:
+        write_folder(writer.folder(results, to.form, view), to.path, read)
+    else:
+        page = writer.together(results, to.form, view)
+        write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    for note in writer.notes(results, to.form, view):
+        click.echo(plain(note), err=True)
 
 
 @main.command()

@@ -227,7 +227,8 @@ class DishResult:
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
     lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
     whose weight is known [1]; method: the written method as read, None where there is none; places: (stage, line) of a
-    stage that the method made -> where that line stands in the cook's own list.
+    stage that the method made -> where that line stands in the cook's own list;
+    link: where guests read on, None where the kitchen says nothing of it.
     """
 
     recipe: Recipe
@@ -242,6 +243,7 @@ class DishResult:
     weighed: float = 1.0
     method: MethodRead | None = None
     places: Mapping[tuple[str, int], tuple[str, int]] = field(default_factory=dict)
+    link: str | None = None
 
     def __repr__(self) -> str:
         kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))

@@ -16,7 +16,7 @@ from nutrilab.cooking.media import FRIED
 from nutrilab.foods import Food
 from nutrilab.lines import Purpose
 from nutrilab.measures import Ground, Weight
-from nutrilab.messages import as_grams, listed, say
+from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
 from nutrilab.plain import brief
@@ -276,13 +276,11 @@ def remarks(result: DishResult) -> tuple[Remark, ...]:
             said = say("method.pours-water" if by_name else "method.soaks", water=listed(poured))
             found.append(Remark(Code.WATER_FROM_METHOD, said, stage.stage.name))
     found += _missing(result.method)
-    if result.method.loose:
-        said = say("method.thrown-away", steps=_quoted(result.method.loose))
-        found.append(Remark(Code.THROWN_AWAY_PART, said))
-    if result.method.kept:
-        found.append(Remark(Code.KEPT_BACK, say("method.kept-back", steps=_quoted(result.method.kept))))
-    unread = [step for step in result.method.unread if step.text]
-    if unread:
+    for loose in by_few(result.method.loose):
+        found.append(Remark(Code.THROWN_AWAY_PART, say("method.thrown-away", steps=_quoted(loose))))
+    for kept in by_few(result.method.kept):
+        found.append(Remark(Code.KEPT_BACK, say("method.kept-back", steps=_quoted(kept))))
+    for unread in by_few([step for step in result.method.unread if step.text]):
         found.append(Remark(Code.STEP_NOT_UNDERSTOOD, say("method.not-understood", steps=_quoted(unread))))
     return tuple(found)
 

@@ -47,7 +47,7 @@ class Bench:
         self.tables = tuple(tables)
         self._lender = Linker([borrow], alternatives=False) if borrow is not None else None
         self.products = products
-        self.decided = settle(decisions or {}, products, self.tables)
+        self.decided = settle({} if decisions is None else decisions, products, self.tables)
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
 
     @property
@@ -126,7 +126,8 @@ class Bench:
         product = self._product(name)
         turned = self.linker.turned(query)
         meant = " ".join(turned) if turned else name
-        spoken = None if product else self.decided.spoken.get(key_of(meant))
+        words_ = self.decided.spoken
+        spoken = None if product else words_.get(key_of(meant)) or words_.get(key_of(name))
         link = _own(product, name) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)

@@ -7,6 +7,7 @@ a food id, none is none, and everything else is words.
 
 from __future__ import annotations
 
+import codecs
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -260,11 +261,10 @@ def _beside(old: bytes, name: str, line: str) -> bytes:
     """The file with the value of one name put anew, what stands behind it on its line kept."""
     from nutrilab.yaml_reader import document
 
-    mark = "\ufeff"
-    text = old.decode("utf-8")
-    begins = len(mark) if text.startswith(mark) else 0
-    node: Any = document(text[begins:], NAME)
+    text = text_of(old, NAME)
+    node: Any = document(text, NAME)
     value = next(value for key, value in node.value if key.value.strip() == name)
-    start, end = begins + value.start_mark.index, begins + value.end_mark.index
+    start, end = value.start_mark.index, value.end_mark.index
     _, _, fresh = line.strip().partition(": ")
-    return (text[:start] + fresh + text[end:]).encode()
+    mark = codecs.BOM_UTF8 if old.startswith(codecs.BOM_UTF8) else b""
+    return mark + (text[:start] + fresh + text[end:]).encode()

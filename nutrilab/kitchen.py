@@ -49,8 +49,8 @@ class Kitchen(Bench):
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        by = "by weight" if recipe.portion_weight is not None and portions is None else "by eye"
-        told, batch = laid.places.told(told_of([last])), nutrition.divided(last.result.cooked, count, by)
+        weighed = recipe.portion_weight is not None and recipe.portions is None and portions is None
+        told, batch = laid.places.told(told_of([last])), _divided(last, count, weighed)
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -202,6 +202,11 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
         for line in swapped_lines(one):
             if line.was is not None:
                 yield LineFindings(Findings(), line.was.text)
+
+
+def _divided(last: CookedStage, portions: float, weighed: bool) -> nutrition.Batch:
+    by = nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE
+    return nutrition.divided(last.result.cooked, portions, by)
 
 
 def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
+from typing import TypeVar
 
 from nutrilab.datafiles import rows
 from nutrilab.plain import brief
 
 FILE = "messages.csv"
+Thing = TypeVar("Thing")
 
 
 @cache
@@ -23,6 +25,11 @@ def say(key: str, /, **fields: object) -> str:
     Raises KeyError: no such key, or a field of the sentence that is not given.
     """
     return messages()[key].format_map(fields)
+
+
+def by_few(things: Sequence[Thing], few: int = 3) -> list[Sequence[Thing]]:
+    """Things for two short sentences: the first few, and the others, of which `listed` names the first few."""
+    return [part for part in (things[:few], things[few:]) if part]
 
 
 def listed(texts: Sequence[str], most: int = 3, limit: int = 40) -> str:

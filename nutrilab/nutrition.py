@@ -45,6 +45,7 @@ KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
 MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
+BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 
 
@@ -176,7 +177,7 @@ def _range(
     return value * exp(-down), value * exp(up)
 
 
-def divided(batch: Batch, portions: float, by: str = "by eye") -> Batch:
+def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
     """A dish with what its division into ``portions`` leaves open; a whole dish is not divided.
 
     by: how it is divided, a row of divided.csv. Raises KeyError: no such row.

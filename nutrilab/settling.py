@@ -110,11 +110,11 @@ def _choose(result: DishResult, at: _At) -> str:
 
 
 def _decide(result: DishResult, food: LineFood) -> str:
-    found = food.link.food
-    key = "settle.find-food" if found is None else "settle.choose-food"
-    called = brief(found.name) if found else ""
+    found, file = food.link.food, _file(result)
     decision = f"{brief(food.name)}: {found.food_id if found else 'none'}"
-    return say(key, file=_file(result), food=called, decision=decision, list=DECISIONS)
+    if found is None:
+        return say("settle.find-food", file=file, decision=decision, list=DECISIONS)
+    return say("settle.choose-food", file=file, food=brief(found.name), decision=decision, list=DECISIONS)
 
 
 def _weigh(result: DishResult, at: _At) -> str:

@@ -49,9 +49,23 @@ def test_a_mapping_is_read_with_its_lines(tmp_path: Path) -> None:
         ('""', 1, "a decision is one line"),
         ("- double cream: sr:01053", 1, "a decision is one line"),
         ("[]", 1, "a decision is one line"),
-        ("a: {b: sr:01053}", 1, "a decision is one line"),
+        ("a: {b: sr:01053}", 1, '"b" is no word of a decision; a decision knows: food, weight'),
+        ("a: {food: sr:01053, food: none}", 1, '"food" stands here a second time'),
+        ("a: {food: [sr:01053]}", 1, '"food" takes one value'),
+        ("a: {food: home-made stock, no salt}", 1, "in braces words with a comma stand in quotes"),
+        ("a: {food: 180 g}", 1, "is a weight, and no food"),
+        ("a: {weight: sr:01053}", 1, 'weight: "sr:01053" is no weight'),
+        ("a: {weight: }", 1, '"weight" has no value'),
+        ("a: {}", 1, '"a" has nothing beside it'),
+        ("# x\na: {food: none, weight: 5 g}", 2, "is no food and has a weight"),
+        ("a: [180 g]", 1, "a decision is one line"),
+        ("a: 0 g", 1, '"a": "0 g" must be above 0'),
+        ("a: 1.500 g", 1, "can be 1500 or 1.5"),
+        ("a: 900 kg", 1, "more than one of anything weighs"),
+        ("a: {weight: 900 kg}", 1, "more than one of anything weighs"),
+        ("onion: sr:11282\nmy onions: 180 g", 2, "decided twice; a food and a weight go on one line"),
         ("a: sr:01053\n---\nb: sr:01053", 2, "a second document begins here"),
-        ("a: sr:01053\nb:\n", 2, '"b" has no food id'),
+        ("a: sr:01053\nb:\n", 2, '"b" has nothing beside it'),
         ("'': sr:01053", 1, "no name stands here"),
         ("double cream: sr:01053\nDouble creams: none", 2, "decided twice"),
     ],
@@ -66,7 +80,7 @@ def test_what_is_no_mapping_gets_one_sentence(tmp_path: Path, text: str, line: i
 
 
 def test_an_id_that_is_not_there_is_told_with_its_line(tmp_path: Path) -> None:
-    for food_id in ("sr:99999", "own:nothing", "mix:nothing", "butter"):
+    for food_id in ("sr:99999", "own:nothing", "mix:nothing", "SR:01001"):
         found = kept(tmp_path, f"# ours\nbutter: sr:01001\nhouse powder: {food_id}\n")
         with pytest.raises(InputError, match=rf"decisions\.yaml, line 3: your decision .*{food_id}"):
             Kitchen([embedded()], found, alternatives=False)

@@ -95,7 +95,7 @@ def test_what_to_weigh_next_is_said_in_words(tmp_path: Path) -> None:
     chilli = typed(
         tmp_path, "Chilli\nServes 4\n500 g beef mince\n1 onion\n400 g tin chopped tomatoes\nMethod\nFry for 20 minutes."
     )
-    assert any('say the fat of the beef mince, such as "12% fat"' in words for words in in_words(chilli))
+    assert any('write the fat of the beef mince in its line, such as "12% fat"' in words for words in in_words(chilli))
     told = typed(tmp_path, "Chilli\nServes 4\n500 g beef mince (12% fat)\n1 onion\nMethod\nFry for 20 minutes.")
     wide = [(r.whole.per_portion_range["fat"] or (0, 0)) for r in (told, chilli)]
     assert (wide[0][1] - wide[0][0]) < (wide[1][1] - wide[1][0])
@@ -120,8 +120,10 @@ def test_the_record_and_the_outputs_say_it(tmp_path: Path) -> None:
     assert set(last) == {"cause", "share"}
     text = " ".join(CliRunner().invoke(main, ["analyse", str(path)]).stdout.split())
     page = CliRunner().invoke(main, ["analyse", str(path), "--format", "html"]).stdout
-    assert "To be surer of the calories: weigh" in text
-    assert "To be surer of the calories: weigh" in page
+    for said in (text, page):
+        assert "of the doubt about the calories." in said
+        assert "and write the grams." in said
+    assert {one["do"] for one in record["settle_first"]} > {f"{first['advice'][:1].upper()}{first['advice'][1:]}."}
 
 
 def test_two_lines_of_one_food_vary_together(tmp_path: Path) -> None:

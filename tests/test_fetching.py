@@ -183,7 +183,7 @@ def test_a_checksum_given_stands_above_the_pinned_one(server: Server, row, there
 
 def test_a_file_with_another_checksum_is_refused_and_thrown_away(server: Server, row, there: Path) -> None:
     row("0" * 64)
-    told = refused(there, "its SHA-256 is another")
+    told = refused(there, "what came is not the file expected")
     assert sha256(server.data) in told
     assert not (there / "fetched" / "sr.zip").exists()
     refused(there, "64 digits", sha256="abc")

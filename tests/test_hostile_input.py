@@ -406,7 +406,7 @@ def test_a_web_address_is_told_what_to_do(address: str) -> None:
         said = refused(*command, address)
         assert said.startswith(f"{address}: this is a web address")
         assert "save" in said
-    assert "without file:" in refused("analyse", "file:///home/cook/pie.yaml")
+    assert 'without "file:"' in refused("analyse", "file:///home/cook/pie.yaml")
 
 
 # --- words a recipe file does not know ------------------------------------------------------------------------------

@@ -145,7 +145,7 @@ def test_a_line_that_is_asked_about_still_has_its_food_and_its_allergens(tmp_pat
     assert (line["grams"], line["quantity"], line["food_id"]) == (None, None, "sr:01001")
     assert "milk" in line["allergens"]["contains"]
     assert [warning["code"] for warning in line["warnings"]] == ["amount-ambiguous"]
-    assert line["warnings"][0]["message"] == '"1.500" can be 1,500 or 1.5; write it so that it is clear.'
+    assert line["warnings"][0]["message"] == '"1.500" can be 1,500 or 1.5; write it so that it is clear'
     assert any(warning["code"] == "amount-ambiguous" for warning in dish["warnings"])
     added = kitchen().line("100 g flour plus 1.500 g salt")
     assert [food.weight.grams for food in added.foods] == [None, None]

@@ -380,7 +380,7 @@ LISTED = (
     ("words", "names"),
     [
         ("Stir in the capers.", "caper"),
-        ("Add a splash of red wine and the tomato puree.", "red wine, tomato puree"),
+        ("Add a splash of red wine and the tomato puree.", "red wine and tomato puree"),
         ("Add the rice and cook for 10 minutes.", "rice"),
         ("Add a dash of soy sauce.", "soy sauce"),
         ("Thicken with cornflour.", "cornflour"),

@@ -125,8 +125,8 @@ def test_the_type_of_the_script_may_be_written_in_other_ways(tmp_path: Path, kin
 
 def test_a_recipe_in_a_comment_or_in_another_script_is_not_there(tmp_path: Path) -> None:
     hidden = page(STEW).replace("<script", "<!-- <script").replace("</script>", "</script> -->")
-    assert "no schema.org/Recipe" in refusal(tmp_path, hidden)
-    assert "no schema.org/Recipe" in refusal(tmp_path, page(STEW, kind="text/javascript"))
+    assert "no recipe with ingredients stands in" in refusal(tmp_path, hidden)
+    assert "no recipe with ingredients stands in" in refusal(tmp_path, page(STEW, kind="text/javascript"))
 
 
 def test_escaped_json_and_line_breaks_inside_texts_are_read(tmp_path: Path) -> None:
@@ -345,13 +345,13 @@ def test_a_dish_of_a_page_can_be_cooked(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "name", "words"),
     [
-        ("<html><p>Hello", "page.html", "no schema.org/Recipe"),
-        ("", "page.html", "no schema.org/Recipe"),
-        ('{"a": 1}', "dish.json", "no schema.org/Recipe"),
+        ("<html><p>Hello", "page.html", "no recipe with ingredients stands in"),
+        ("", "page.html", "no recipe with ingredients stands in"),
+        ('{"a": 1}', "dish.json", "no recipe with ingredients stands in"),
         ("[1, 2", "dish.json", ", line 1: this is broken JSON"),
         ('{\n"a": tru\n}', "dish.json", ", line 2: this is broken JSON"),
         ("nothing", "dish.json", ", line 1: this is broken JSON"),
-        (page('{"@type":\n\n "Recipe",]'), "page.html", ", line 3: JSON-LD of this page is broken"),
+        (page('{"@type":\n\n "Recipe",]'), "page.html", ", line 3: the recipe data of this page is broken"),
         (page([STEW, STEW | {"recipeIngredient": ["1 egg"], "name": "Other"}]), "page.html", "2 different recipes"),
         (page(STEW | {"recipeIngredient": ["1 egg"] * 5001}), "page.html", "5,001 ingredients"),
         (

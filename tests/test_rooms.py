@@ -57,7 +57,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.swapping", "nutrilab.scaling"),  # what if
-    ("nutrilab.declaration",),  # declare
+    ("nutrilab.declaration", "nutrilab.holding"),  # declare
     ("nutrilab.comparing",),
     ("nutrilab.asking", "nutrilab.asking_dish", "nutrilab.explaining"),
     ("nutrilab.ingredients",),

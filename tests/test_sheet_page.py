@@ -375,7 +375,7 @@ class TestTrace:
     def test_factor_and_source_of_a_step(self) -> None:
         said = page("harbour-fish-pie").one("table", class_="trace").text
         assert "factor 0.95, USDA retention factors R6 (2007), code 3308" in said
-        assert "84 g of water left (factor 0.939, the cook's own weighing)" in said
+        assert "84 g of water boils or dries away, 8% of what was in it (factor 0.939, the cook's own weighing)" in said
 
     def test_a_stage_used_in_part_says_how_much(self) -> None:
         heads = page("harbour-fish-pie").one("table", class_="trace").all("th", scope="rowgroup")

@@ -87,7 +87,7 @@ def test_what_is_said_four_times_is_one_line_with_its_times(tmp_path: Path) -> N
         tmp_path, "I've got two onions.", "Chop the onions.", "The onions go in.", "Fry the two onions gently."
     )
     assert lines(found) == ["2 onions"]
-    assert any(note.startswith("0:10, 0:20, 0:30, 0:40:") for note in found.lines["2 onions"])
+    assert any(note.startswith("0:10, 0:20, 0:30 and 0:40:") for note in found.lines["2 onions"])
 
 
 def test_another_helping_is_a_line_of_its_own(tmp_path: Path) -> None:

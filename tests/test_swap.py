@@ -454,7 +454,7 @@ def test_the_words_of_the_answer() -> None:
         (["--weight-after", "heavy"], '--weight-after: "heavy" is no weight'),
         (["--weight-after", "-5 g"], "--weight-after:"),
         (["--weight-after", "9 kg"], "harbour-fish-pie.yaml"),
-        (["--swap", "milk = olive oil"], "after the swap: 90 g of water would have left"),
+        (["--swap", "milk = olive oil"], "after the swap: it cannot lose 90 g of water"),
         (["--scale-to", "1e30"], "--scale-to:"),
         (["--portions", "1e30"], "--portions: 1e+30 portions cannot be; no dish is cut"),
         (["--portions", "0"], "must be above 0"),

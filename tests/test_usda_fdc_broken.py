@@ -24,13 +24,13 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ("food.csv", '"data_type"', '"type"', "food.csv, line 1: the column data_type is missing"),
     ("food.csv", '"food_category_id"', '"fdc_id"', "food.csv, line 1: the column fdc_id stands in it twice"),
     ("food_nutrient.csv", '"81.11"', '"8l.11"', 'food_nutrient.csv, line 3: "8l.11" in the column amount'),
-    ("food_nutrient.csv", '"81.11"', '"-81.11"', "food_nutrient.csv, line 3: the food 173410: FAT of -81.11 is below"),
-    ("food_nutrient.csv", '"81.11"', '"811.1"', "food_nutrient.csv, line 3: the food 173410: FAT of 811.1 cannot"),
-    ("food_nutrient.csv", '"81.11"', '"nan"', "food_nutrient.csv, line 3: the food 173410: FAT of nan cannot"),
-    ("food_nutrient.csv", '"81.11"', '"inf"', "food_nutrient.csv, line 3: the food 173410: FAT of inf cannot"),
+    ("food_nutrient.csv", '"81.11"', '"-81.11"', "food_nutrient.csv, line 3: the food 173410: Fat of -81.11 is below"),
+    ("food_nutrient.csv", '"81.11"', '"811.1"', "food_nutrient.csv, line 3: the food 173410: Fat of 811.1 cannot"),
+    ("food_nutrient.csv", '"81.11"', '"nan"', "food_nutrient.csv, line 3: the food 173410: Fat of nan cannot"),
+    ("food_nutrient.csv", '"81.11"', '"inf"', "food_nutrient.csv, line 3: the food 173410: Fat of inf cannot"),
     ("food_nutrient.csv", '"81.11"', '"81,11"', 'food_nutrient.csv, line 3: "81,11" in the column amount'),
-    ("food_nutrient.csv", '"643.0"', '"643000"', "food_nutrient.csv, line 4: the food 173410: NA of 643000 cannot"),
-    ("food_nutrient.csv", '"717"', '"7170"', "food_nutrient.csv, line 5: the food 173410: ENERC_KCAL of 7170 cannot"),
+    ("food_nutrient.csv", '"643.0"', '"643000"', "line 4: the food 173410: Sodium, Na of 643000 cannot"),
+    ("food_nutrient.csv", '"717"', '"7170"', "food_nutrient.csv, line 5: the food 173410: Energy of 7170 cannot"),
     ("food_nutrient.csv", '"173410","1004"', '"173410","1003"', "the food 173410 has the nutrient 203 twice"),
     ("food_nutrient.csv", '"173410","1004"', '"173410",""', "food_nutrient.csv, line 3: the nutrient_id is 0 or empty"),
     ("food_nutrient.csv", '"173410","1004"', '"999","1004"', "food_nutrient.csv: 1 of its 21 rows are of foods that"),
@@ -71,7 +71,7 @@ def test_a_bad_value_far_down_is_named_by_its_line(tmp_path: Path, monkeypatch: 
     table = usda_fdc.load(folder(tmp_path / "fdc", files))
     assert table.foods["name"].tolist() == [f"Food {i}" for i in range(500)]
     assert (table.foods["PROCNT"] == 1.5).all()
-    for bad, message in (("-1.5", "PROCNT of -1.5 is below zero"), ("x", '"x" in the column amount is not a number')):
+    for bad, message in (("-1.5", "Protein of -1.5 is below zero"), ("x", '"x" in the column amount is not a number')):
         rows[400] = f"1400,1003,{bad}\n"
         files["food_nutrient.csv"] = b"fdc_id,nutrient_id,amount\n" + "".join(rows).encode()
         with pytest.raises(TableError, match=f"food_nutrient.csv, line 402: .*{message}"):

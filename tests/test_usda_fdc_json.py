@@ -92,7 +92,9 @@ def test_json_in_another_encoding_or_with_a_fault_far_down(tmp_path: Path) -> No
             usda_fdc.load(tmp_path / "odd.json")
     (tmp_path / "far.json").write_text(text.replace('"amount": 17\n', '"amount": -17\n'), encoding="utf-8")
     end = next(i for i, line in enumerate(text.splitlines(), 1) if '"1 fl oz"' in line)
-    with pytest.raises(TableError, match=rf"far.json, line {end + 3}: the food 781084: NA of -17 is below zero"):
+    with pytest.raises(
+        TableError, match=rf"far.json, line {end + 3}: the food 781084: Sodium, Na of -17 is below zero"
+    ):
         usda_fdc.load(tmp_path / "far.json")
 
 

@@ -56,15 +56,15 @@ class Linker:
             meant = self._inverted(query) or query
             known = self._settled.get(meant)
             if known is None:
-                turned = self.turned(query)
-                known = self._decided(meant, " ".join(turned) if turned else meant.name) or self._best(meant)
+                known = self._decided(meant, self.turned(query)) or self._best(meant)
                 _remember(self._settled, meant, known)
             _remember(self._remembered, query.written, known)
         return known
 
-    def _decided(self, query: Query, name: str) -> Link | None:
-        """The cook's own decision; name: in the order in which its words mean one thing ("coconut milk")."""
-        food_id = self._decisions.get(key_of(name))
+    def _decided(self, query: Query, turned: tuple[str, str] | None) -> Link | None:
+        """The cook's own decision for the name with its kind before it ("coconut milk"), else for the name alone."""
+        whole = self._decisions.get(key_of(" ".join(turned))) if turned else None
+        food_id = whole or self._decisions.get(key_of(query.name))
         if food_id is None:
             return None
         holder = self._holder(food_id)

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from nutrilab.messages import as_portions, listed, say
+from nutrilab.messages import as_portions, by_few, listed, say
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import prose, said
 from nutrilab.recipe.portions import read_yield, says_yield, split_yield
@@ -228,18 +228,14 @@ def _left_out(found: _Sorted) -> list[Remark]:
     if found.out:
         words = say("recipe.left-out", lines=_places(found))
         remarks.append(Remark(Code.LEFT_OUT, words))
-    if found.steps:
-        words = say("recipe.taken-for-steps", lines=_quoted(found.steps))
-        remarks.append(Remark(Code.LEFT_OUT_AS_STEP, words))
-    if found.amounts:
-        words = say("recipe.amount-left-out", lines=_quoted(found.amounts))
-        remarks.append(Remark(Code.AMOUNT_LEFT_OUT, words))
-    if found.headings:
-        words = say("recipe.taken-for-headings", lines=_quoted(found.headings))
-        remarks.append(Remark(Code.TAKEN_FOR_HEADING, words))
-    if found.counted:
-        words = say("recipe.amount-in-method", lines=_quoted(found.counted))
-        remarks.append(Remark(Code.AMOUNT_IN_METHOD, words))
+    for lines in by_few(found.steps):
+        remarks.append(Remark(Code.LEFT_OUT_AS_STEP, say("recipe.taken-for-steps", lines=_quoted(lines))))
+    for lines in by_few(found.amounts):
+        remarks.append(Remark(Code.AMOUNT_LEFT_OUT, say("recipe.amount-left-out", lines=_quoted(lines))))
+    for lines in by_few(found.headings):
+        remarks.append(Remark(Code.TAKEN_FOR_HEADING, say("recipe.taken-for-headings", lines=_quoted(lines))))
+    for lines in by_few(found.counted):
+        remarks.append(Remark(Code.AMOUNT_IN_METHOD, say("recipe.amount-in-method", lines=_quoted(lines))))
     return remarks
 
 

@@ -16,7 +16,7 @@ from nutrilab.declaration import Declaration, declare
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.because import because
-from nutrilab.sheets.sentences import improbable, not_counted, too_low
+from nutrilab.sheets.sentences import improbable, not_counted, on_a_label, too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
@@ -59,6 +59,7 @@ def label(result: DishResult) -> str:
         per_100=counted.words,
         portion=f"({counted.portion:.0f} {counted.unit})",
         counted_by=counted.remark,
+        on_label=on_a_label(result),
         partly_known=too_low(result),
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,

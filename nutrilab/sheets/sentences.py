@@ -11,8 +11,9 @@ from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import ALL_KNOWN, known_in_part
 from nutrilab.doubt import doubts as doubts_of
 from nutrilab.doubt import in_words
+from nutrilab.holding import label_holds
 from nutrilab.law.rounding import ORDER, UNKNOWN, declared
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
@@ -188,3 +189,12 @@ def cups(result: DishResult) -> list[str]:
         cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
         return [f"Cups are {cup}"]
     return []
+
+
+def on_a_label(result: DishResult) -> list[str]:
+    """Whether each figure would hold on a label, those of one answer in one sentence; not energy."""
+    answers: dict[str, list[str]] = {}
+    for one in label_holds(result):
+        if one.holds is not None:
+            answers.setdefault(one.words, []).append(one.key)
+    return [say("sheet.on-label", figures=listed(keys, len(keys)), answer=words) for words, keys in answers.items()]

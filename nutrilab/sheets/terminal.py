@@ -36,6 +36,7 @@ from nutrilab.sheets.sentences import (
     narrowing,
     not_counted,
     notes,
+    on_a_label,
     portions,
     too_low,
 )
@@ -111,6 +112,7 @@ def dish(
         console.print(clean(say("sheet.more", file=result.recipe.path.name)))
     for caution in result.cautions:
         console.print(caution)
+    console.print(clean(f"{'. '.join(credits(result))}."))
     return text_of(sink)
 
 
@@ -205,13 +207,19 @@ def _explained(console: Console, result: DishResult) -> None:
                 console.print(Padding(clean(sentence), (0, 0, 0, 2)))
     _weights(console, result)
     _as_read(console, result)
+    console.print(f"\n[bold]{say('sheet.on-label-title')}[/bold]")
+    for sentence in on_a_label(result):
+        console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
     if told := notes(result):
         console.print(f"\n[bold]{say('sheet.notes')}[/bold]")
     for remark in told:
         _remark(console, result, remark)
     console.print(f"\n[bold]{say('sheet.foods-tables')}[/bold]")
-    for sentence in (*counted_by(result), *credits(result)):
+    for sentence in counted_by(result):
         console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
+    for table in result.tables:
+        about = table.provenance
+        console.print(Padding(clean(f"{about.source}, {about.version}; {about.licence}."), (0, 0, 0, 2)))
 
 
 def _vitamins(console: Console, result: DishResult) -> None:

@@ -36,7 +36,10 @@ PACKS = """- name: House vegetable stock cube
 """
 PACKS_CSV = "name,per,energy kcal,fat,salt,ingredients,contains\nHouse cube,100 g,234,12,52,Salt (**celery**),celery\n"
 SETTINGS = "# this kitchen\ntables: [usda-sr]\nborrow: usda-sr\n"
-DECISIONS = "# ours\ndouble cream: sr:01053\nedible glitter: none\n'butter, soft': sr:01001\n"
+DECISIONS = (
+    "# ours\ndouble cream: sr:01053\nedible glitter: none\n'butter, soft': sr:01001\nmy onions: 180 g\n"
+    "stock: home-made stock, no salt\nleek: {food: sr:11246, weight: 0.25 kg}\nclove of garlic: 5 g\n"
+)
 TEXT = """Harbour pie (serves 4-6)
 
 For the mash:

@@ -15,7 +15,7 @@ from nutrilab.datafiles import rows
 from nutrilab.declaration import Declaration, declare
 from nutrilab.messages import say
 from nutrilab.results import DishResult
-from nutrilab.sheets.because import because
+from nutrilab.sheets.because import Because, because
 from nutrilab.sheets.sentences import improbable, not_counted, on_a_label, too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
@@ -54,7 +54,7 @@ def label(result: DishResult) -> str:
         not_counted=not_counted(result),
         improbable=[remark.message for remark in improbable(result)],
         contains=tuple(result.allergens.contains),
-        because=[one for one in because(result) if one.kind != "contains"],
+        because=[(_asked(one, result), one.why) for one in because(result) if one.kind != "contains"],
         rows=declared_rows(told),
         per_100=counted.words,
         portion=f"({counted.portion:.0f} {counted.unit})",
@@ -64,6 +64,15 @@ def label(result: DishResult) -> str:
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,
     )
+
+
+def _asked(one: Because, result: DishResult) -> str:
+    """What the cook has to do about an allergen; why stands behind it."""
+    if one.kind == "may":
+        return say("label.may", allergen=one.allergen)
+    if one.allergen in result.allergens.contains:
+        return say("label.check-too", allergen=one.allergen)
+    return say("label.check", allergen=one.allergen)
 
 
 def _listed(entries: Iterable[Entry]) -> tuple[list[Listed], list[str]]:

@@ -81,7 +81,7 @@ def causes(source: str, blur: str, key: str) -> dict[str, int]:
 
 
 def grounds(source: str) -> list[str]:
-    """How many lines' own ranges hold what the cook put in, by the ground of the weight: foods told, amounts blurred."""
+    """How many lines hold what the cook put in, by the ground of their weight: foods told, amounts blurred."""
     found: dict[str, list[tuple[bool, float, float]]] = {}
     for one in complete(source, "amounts"):
         for put, record in zip(one.dish.puts, one.result.stages[0].records, strict=True):

@@ -50,7 +50,8 @@ HEADS = {  # what a head is in a kitchen
 }  # fmt: skip
 # What tells a shop or a laboratory something, and a cook nothing.
 LABEL = re.compile(
-    r"(raw|fresh|fluid|regular|enriched|unenriched|bleached|unbleached|fortified|not fortified|degermed|crude|"
+    r"(ns as to.*|.* eaten|from raw|from pre-cooked|"
+    r"raw|fresh|fluid|regular|enriched|unenriched|bleached|unbleached|fortified|not fortified|degermed|crude|"
     r"whole|table|red or green|ripe|seedless|anhydrous|cultured|composite.*|household|industrial.*|multiuse.*|"
     r"principal use.*|tap|municipal|drinking|bottled|generic|plain|original.*|all.*|mature seeds|"
     r"immature seeds|snap|cucumber|domestic|mixed species|various.*|choice|select|trimmed.*|separable lean.*|"
@@ -78,6 +79,7 @@ BEHIND = (
     "sauce", "puree", "paste", "juice", "broth", "stock", "liver", "fat", "peel", "powder", "mix",
     "substitute", "tops", "skin", "liquid",
 )  # fmt: skip
+HOT = ("serrano", "jalapeno", "hot chili", "hot chile")  # no cook calls them peppers and no more
 RENAMED = {"dry powder": "powder", "dry mix": "mix", "separable fat": "fat", "tops only": "tops", "skin only": "skin"}
 BEFORE = ("ground", "corned beef", "cured", "light meat", "dark meat")  # said before a meat; its cuts follow it
 MEATS = (
@@ -114,7 +116,9 @@ class Words(NamedTuple):
     def told(self, count: int) -> str:
         """The first ``count`` parts in kitchen order."""
         count = max(count, 1 if self.alone else 2) - 1
-        parts = [part for n, part in enumerate(self.parts) if n < count or part in BEHIND]  # a mix is no pudding
+        parts = [
+            part for n, part in enumerate(self.parts) if n < count or part in (*BEHIND, *HOT)
+        ]  # a mix is no pudding
         parts = [part for n, part in enumerate(parts) if not any(part in later for later in parts[n + 1 :])]
         before = [part for part in reversed(parts) if not self._follows(part)]
         behind = [part for part in parts if self._follows(part)]
@@ -153,7 +157,7 @@ def plain(name: str, group: str) -> Words:
 def _parts(name: str) -> list[str]:
     """The parts of a name in small letters, without brackets, brands and the class it begins with."""
     found = []
-    for part in re.sub(r"\([^)]*\)", "", name).split(","):
+    for part in re.sub(r"\([^)]*\)| as ingredient in .*", "", name).split(","):
         bare = part if " OF " in part else re.sub(r"\b[A-Z][A-Z'&]{2,}\b", "", part)
         if bare := " ".join(bare.lower().split(" -- ")[0].split()):
             found.append(bare)
@@ -218,7 +222,7 @@ def pieces(food: Food, head: str) -> list[Measure]:
     found = []
     for one in food.measures:
         if (match := _PIECE.match(one.words)) is None or re.search(
-            r"serving|refuse|yield|thin|very|not eaten|box", one.words, re.I
+            r"serving|refuse|yield|thin|very|not eaten|box|balls", one.words, re.I
         ):
             continue
         size, part, noun = match.groups()
@@ -298,7 +302,7 @@ def by_weight(grams: float) -> str:
 def by_count(number: float, piece: str, name: str) -> str:
     """So many pieces of a food."""
     many = said(number, PIECES)
-    one = number <= 1.25
+    one = sum(rounded(number, PIECES)) <= 1
     if piece in ("small", "large"):
         return f"{many} {piece} {singular(name) if one else plural(name)}"
     if piece and piece not in name.split() and plural(piece) not in name.split():

@@ -233,15 +233,16 @@ def _kitchen() -> Kitchen:
 
 def cook(dish: Written, foods: bool, amounts: bool) -> DishResult | None:
     """The dish by nutrilab, with what is blurred; None where no decision by name can tell its foods apart."""
-    lines = [put.line if amounts else f"{put.grams:.2f} g {put.name}{blurring.ready(put.food)}" for put in dish.puts]
-    kitchen = _kitchen() if foods else _deciding(dish, lines)
-    if kitchen is None:
+    if not foods and any(put.mixed for put in dish.puts):
         return None
+    lines = [put.line if amounts else f"{put.grams:.2f} g {put.name}{blurring.ready(put.food)}" for put in dish.puts]
     stage = Stage("dish", tuple(Line(text) for text in lines), dish.cooking)
-    return kitchen.dish(Recipe(moisture.turned(dish.name), (stage,), portions=1.0))
+    kitchen = _kitchen() if foods else _deciding(dish, lines)
+    found = kitchen.dish(Recipe(moisture.turned(dish.name), (stage,), portions=1.0))
+    return found if foods or _as_decided(dish, found) else None
 
 
-def _deciding(dish: Written, lines: Sequence[str]) -> Kitchen | None:
+def _deciding(dish: Written, lines: Sequence[str]) -> Kitchen:
     """A kitchen whose cook decided what each name of the dish stands for; a dish of FNDDS is a pack of their own."""
     decisions, packs = {}, []
     for put, text in zip(dish.puts, lines, strict=True):
@@ -251,17 +252,17 @@ def _deciding(dish: Written, lines: Sequence[str]) -> Kitchen | None:
         else:
             spoon = blurring.volumes(put.food)
             packs.append(Product(name, values=put.food.values, density=spoon[0].grams / TEASPOON if spoon else None))
-    own = Products(packs) if packs else None
-    kitchen = Kitchen([embedded()], decisions, products=own)
-    if any(put.mixed for put in dish.puts):
-        return None
-    for put, text in zip(dish.puts, lines, strict=True):
-        ids = [food.link.food.food_id for food in kitchen.line(text).foods if food.link.food is not None]
-        if ids != [put.food.food_id] and not (
-            put.food.food_id.startswith("fndds:") and ids and ids[0].startswith("own:")
-        ):
-            return None
-    return kitchen
+    return Kitchen([embedded()], decisions, products=Products(packs) if packs else None)
+
+
+def _as_decided(dish: Written, found: DishResult) -> bool:
+    """Whether every line stands for the one food that was decided."""
+    for put, record in zip(dish.puts, found.stages[0].records, strict=True):
+        ids = [food.link.food.food_id for food in record.foods if food.link.food is not None]
+        pack = put.food.food_id.startswith("fndds:") and len(ids) == 1 and ids[0].startswith("own:")
+        if ids != [put.food.food_id] and not pack:
+            return False
+    return True
 
 
 @cache

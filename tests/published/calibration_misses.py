@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import sys
 from math import inf, log
+from statistics import mean, median
 from typing import NamedTuple
 
 from nutrilab.foods import Food
@@ -79,9 +80,29 @@ def causes(source: str, blur: str, key: str) -> dict[str, int]:
     return found
 
 
+def grounds(source: str) -> list[str]:
+    """How many lines hold what the cook put in, by the ground of their weight: foods told, amounts blurred."""
+    found: dict[str, list[tuple[bool, float, float]]] = {}
+    for one in complete(source, "amounts"):
+        for put, record in zip(one.dish.puts, one.result.stages[0].records, strict=True):
+            grams, low, high = record.grams, record.low, record.high
+            if grams and low is not None and high is not None:
+                seen = low <= put.grams * 1.001 and put.grams * 0.999 <= high, (high - low) / grams, grams / put.grams
+                found.setdefault(str(record.foods[0].weight.ground), []).append(seen)
+    return [
+        f"  {ground}: {len(some)} lines, {100 * mean(held for held, *_ in some):.0f} % inside, median width "
+        f"{100 * median(width for _, width, _ in some):.0f} %, ours / theirs {median(ratio for *_, ratio in some):.2f}"
+        for ground, some in sorted(found.items(), key=lambda item: -len(item[1]))
+    ]
+
+
 def report(source: str, number: int) -> str:
-    """The worst misses of each figure with their largest parts."""
-    lines = [f"{len(written(source))} dishes"]
+    """The lines by ground, then the worst misses of each figure with their largest parts."""
+    lines = [
+        f"{len(written(source))} written dishes",
+        "what the cook put in against the range of its line",
+        *grounds(source),
+    ]
     for key, (name, *_) in FIGURES.items():
         missed = misses(source, "foods and amounts", key)
         lines += ["", f"{name}: {len(missed)} outside, by {causes(source, 'foods and amounts', key)}"]

@@ -15,7 +15,7 @@ import click
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
 from nutrilab.cli_lines import lines, told
-from nutrilab.cli_output import WHERE, given, one_file, output_of, taken, write, write_folder
+from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
@@ -23,8 +23,11 @@ from nutrilab.messages import say
 from nutrilab.plain import brief, plain, quoted
 from nutrilab.remarks import InputError
 
-FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")  # as sheets.writer has them
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "still", "csv", "pdf")  # as sheets.writer has them
+LENGTHS = ("short", "medium", "long")  # as sheets.captions has them
+SHAPES = ("wide", "square")  # as sheets.still has them
 CHARTS = ("text", "csv", "html", "pdf")
+PAPERS = ("a4", "a3")  # as sheets.chart_room has them
 USAGE = (  # what click says of options, and how a cook is told
     (re.compile(r"is not a valid (?:float|integer)(?: range)?"), "cli.no-number"),
     (re.compile(r"is not in the range x>0"), "cli.above-0"),
@@ -93,11 +96,18 @@ def _write_every_letter() -> None:
 )
 @click.option("--format", "form", type=click.Choice(FORMS), show_default="by the name of -o, else text")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file or folder"))
+@click.option(
+    "--explain", is_flag=True, help="Say where every figure comes from: words, weights, cooking, notes, sources."
+)
 @click.option("--balance", is_flag=True, help="Show for every stage what went in, came out, was lost or left over.")
 @click.option("--vitamins", is_flag=True, help="Show vitamins and minerals from 15 % of the daily reference value on.")
 @click.option(
     "--long", "long_", is_flag=True, help="CSV with a row for every figure, line and allergen, not a row a dish."
 )
+@click.option(
+    "--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]"
+)
+@click.option("--shape", type=click.Choice(SHAPES), help="Of a still: 1920 x 1080 or 1080 x 1080 pixels.  [wide]")
 @tables_option
 @sentences
 def analyse(
@@ -105,9 +115,12 @@ def analyse(
     portions: float | None,
     form: str | None,
     output: str | None,
+    explain: bool,
     balance: bool,
     vitamins: bool,
     long_: bool,
+    length: str | None,
+    shape: str | None,
     names: str | None,
 ) -> None:
     """Energy, macronutrients, salt and allergens of one or more RECIPES, or of those in a folder.
@@ -118,8 +131,11 @@ def analyse(
       nutrilab analyse demo_recipes/ --format json
       nutrilab analyse demo_recipes/*.yaml --format html -o sheets/
       nutrilab analyse demo_recipes/ -o dishes.csv
+      nutrilab analyse pie.yaml --explain
       nutrilab analyse pie.yaml -o pie.pdf
       nutrilab analyse pie.yaml --format label -o label.pdf
+      nutrilab analyse pie.yaml --format caption --length short
+      nutrilab analyse pie.yaml -o pie.png --shape square
     """
     from nutrilab.sheets import writer
 
@@ -129,15 +145,30 @@ def analyse(
     to = output_of(output, form, FORMS, read, folders)
     if long_ and to.form != "csv":
         raise InputError(say("cli.long-csv"))
+    only_for("caption", to, "--length", length)
+    only_for("still", to, "--shape", shape)
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
-    if to.folder and to.path is not None:
-        write_folder(writer.folder(results, to.form, vitamins), to.path, read)
-        return
     width, colour = screen(to.path is None)
-    page = writer.together(results, to.form, writer.View(width, colour, balance, vitamins, long_))
-    write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    view = writer.View(
+        width,
+        colour,
+        balance,
+        vitamins,
+        long_,
+        explain=explain,
+        length=length or LENGTHS[1],
+        shape=shape or SHAPES[0],
+        pixels=to.pixels,
+    )
+    if to.folder and to.path is not None:
+        write_folder(writer.folder(results, to.form, view), to.path, read)
+    else:
+        page = writer.together(results, to.form, view)
+        write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
+    for note in writer.notes(results, to.form, view):
+        click.echo(plain(note), err=True)
 
 
 @main.command()
@@ -145,10 +176,22 @@ def analyse(
 @click.option("--format", "form", type=click.Choice(CHARTS), show_default="by the name of -o, else text")
 @click.option("--since", type=click.Path(path_type=Path), help="An earlier JSON result: say what changed instead.")
 @click.option("-o", "--output", metavar="PATH", help=WHERE.format("file"))
+@click.option(
+    "--paper",
+    type=click.Choice(PAPERS),
+    help="The paper of an HTML or PDF chart, lying on its long side; for a wall take a3.  [a4]",
+)
+@click.option("--checks", is_flag=True, help="Print what to check for each dish on sheets after the chart.")
 @tables_option
 @sentences
 def allergens(
-    recipes: tuple[Path, ...], form: str | None, since: Path | None, output: str | None, names: str | None
+    recipes: tuple[Path, ...],
+    form: str | None,
+    since: Path | None,
+    output: str | None,
+    paper: str | None,
+    checks: bool,
+    names: str | None,
 ) -> None:
     """The chart of dishes by allergen, for a menu board or a folder.
 
@@ -156,6 +199,7 @@ def allergens(
     Example:
       nutrilab allergens demo_recipes/*.yaml
       nutrilab allergens demo_recipes/*.yaml -o chart.html
+      nutrilab allergens demo_recipes/ --paper a3 -o wall.pdf
       nutrilab allergens pie.yaml --since pie-last-month.json
     """
 
@@ -166,6 +210,8 @@ def allergens(
     if since is not None and form not in (None, "text"):
         raise InputError(say("cli.since-in-words"))
     to = output_of(output, form, CHARTS if since is None else ("text",), read)
+    if (paper or checks) and to.form not in ("html", "pdf"):
+        raise InputError(say("cli.for-paper"))
     results = cook(recipes, names)
     read |= taken(results)
     if since is not None:
@@ -174,7 +220,8 @@ def allergens(
         write(earlier.changes(earlier.read_result(since), results), to.path, read)
         return
     width, colour = screen(to.path is None)
-    page = writer.chart(results, "html" if to.printed else to.form, writer.View(width, colour))
+    view = writer.View(width, colour, paper=paper or PAPERS[0], checks=checks)
+    page = writer.chart(results, "html" if to.printed else to.form, view)
     write(writer.printed(page) if to.printed and isinstance(page, str) else page, to.path, read)
 
 

@@ -29,6 +29,8 @@ BY_NAME = {
     ".csv": "csv",
     ".pdf": "pdf",
     ".jsonld": "jsonld",
+    ".svg": "still",
+    ".png": "still",
 }
 SUITS = {
     "text": (".txt",),
@@ -37,6 +39,7 @@ SUITS = {
     "label": (".html", ".htm", ".pdf"),
     "jsonld": (".jsonld", ".json"),
     "caption": (".txt",),
+    "still": (".svg", ".png"),
     "csv": (".csv",),
     "pdf": (".pdf",),
 }
@@ -52,6 +55,11 @@ class Output:
     path: Path | None = None
     folder: bool = False
     printed: bool = False
+
+    @property
+    def pixels(self) -> bool:
+        """Whether a still is to be a PNG."""
+        return self.path is not None and not self.folder and self.path.suffix.lower() == ".png"
 
 
 def output_of(
@@ -100,6 +108,12 @@ def _say_a_file(path: Path, forms: Sequence[str], folders: Sequence[str]) -> str
 
 def _or(words: Sequence[str]) -> str:
     return " or ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def only_for(wanted: str, output: Output, option: str, value: object) -> None:
+    """Refuse an option of one form where another is written. Raises InputError."""
+    if value is not None and output.form != wanted:
+        raise InputError(say("output.only-for", option=option, form=wanted))
 
 
 def one_file(output: Output, dishes: int, folders: Sequence[str]) -> None:

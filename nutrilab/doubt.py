@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
-from nutrilab.messages import as_percent, say
-from nutrilab.nutrition import squares
+from nutrilab.messages import as_grams, as_percent, say
+from nutrilab.nutrition import BY_EYE, squares
 from nutrilab.plain import brief, quoted
 from nutrilab.results import CookedStage, DishResult
 from nutrilab.tracing import Used, in_dish, used
+from nutrilab.variation.which import unsaid
 
 KEYS = ("energy_kcal", "salt")
 REST = "rest"
@@ -60,8 +61,13 @@ def doubts(result: DishResult) -> dict[str, tuple[Doubt, ...]]:
     return {key: tuple(_of(result, key)) for key in KEYS}
 
 
-def _of(result: DishResult, key: str) -> Iterator[Doubt]:
-    found = squares(result.batch, key)
+def narrowing(result: DishResult, key: str) -> str | None:
+    """What narrows the range of a figure of 100 g most, as advice; None where nothing helps enough."""
+    return next((one.advice for one in _of(result, key, per_mass=True) if one.advice), None)
+
+
+def _of(result: DishResult, key: str, per_mass: bool = False) -> Iterator[Doubt]:
+    found = squares(result.batch, key, per_mass)
     total = sum(found.values())
     if total <= 0:
         return
@@ -91,13 +97,27 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
         stage_name = brief(source.stage, _NAMED)
         what = say("doubt.of-stage", what=source.what, stage=stage_name)
         advice = say(_ASK[source.what], stage=stage_name) if source.what in _ASK else ""
+    elif source.cause == Cause.PORTIONS:
+        what = say("doubt.division")
+        advice = say("doubt.serve-by-weight", grams=as_grams(result.portion_weight)) if source.what == BY_EYE else ""
     else:
         place = places.get(source.what.split(" ")[0])
         if place is not None:
             stage, line = place.stage.stage.name, place.number
-            what, advice = say("doubt.batches", food=brief(place.food.name, _NAMED)), _of_pack(place)
+            kind = "doubt.which" if source.cause == Cause.FOOD else "doubt.batches"
+            what, advice = say(kind, food=brief(place.food.name, _NAMED)), _of_food(source, place)
     told = Doubt(str(source.cause), share, what, stage, line)
     return told if told.narrows < NARROWS or not advice else Doubt(told.cause, share, what, stage, line, advice)
+
+
+def _of_food(source: Source, place: Used) -> str:
+    """What settles which food it is, or how it varies; "" where nothing does."""
+    food, name = place.food.link.food, brief(place.food.name, _NAMED)
+    if source.cause == Cause.FOOD and food is not None and " " not in source.what:
+        if pair := unsaid(food, place.record.parsed.wording.said):
+            return pair.ask.format(food=name)
+        return say("doubt.say-fat" if _MINCED in food.name.lower() else "doubt.say-which", food=name)
+    return _of_pack(place)
 
 
 def _of_pack(place: Used) -> str:

@@ -185,7 +185,8 @@ class Folder:
             raise InputError(say("python.no-portions", number=quoted(portions)))
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
-            return _handed_out(Dish, self.kitchen(self.packs_of(read)).dish(read, portions))
+            found = self.kitchen(self.packs_of(read)).dish(read, portions)
+            return _handed_out(Dish, replace(found, link=self.settings.link))
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...

@@ -13,7 +13,7 @@ from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
 from nutrilab.decisions import fault
-from nutrilab.foods import Food, restated
+from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose
 from nutrilab.measures import PORTIONS, Ground
@@ -27,9 +27,11 @@ from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
+from nutrilab.variation.which import which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+ENERGY = "ENERC_KCAL"  # declared, in what a food may vary by
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -47,7 +49,8 @@ class Kitchen(Bench):
         last = stages[-1]
         count = self._portions(recipe, portions, last.result.cooked.mass)
         extra = self._serve_with(recipe, count)
-        told, batch = laid.places.told(told_of([last])), last.result.cooked
+        weighed = recipe.portion_weight is not None and recipe.portions is None and portions is None
+        told, batch = laid.places.told(told_of([last])), _divided(last, count, weighed)
         if extra is not None:
             stages.append(extra)
             told += extra.told
@@ -64,6 +67,7 @@ class Kitchen(Bench):
             remarks=plausible.first([laid.places.remark(one) for one in said]),
             tables=tracing.tables_of(result, self._all_tables),
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
+            places=laid.places.of,
         )
 
     def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
@@ -114,7 +118,9 @@ class Kitchen(Bench):
             return None
         lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
-        puts = [put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", count)]
+        puts = [
+            put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", self.tables, count)
+        ]
         stage = Stage("serve with", tuple(lines))
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
@@ -157,7 +163,7 @@ class Kitchen(Bench):
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
                 records.append(self._line(entry, recipe, portions, known).part(entry.share))
-                puts += _puts(records[-1], number, stage.name)
+                puts += _puts(records[-1], number, stage.name, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -196,6 +202,11 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
         for line in swapped_lines(one):
             if line.was is not None:
                 yield LineFindings(Findings(), line.was.text)
+
+
+def _divided(last: CookedStage, portions: float, weighed: bool) -> nutrition.Batch:
+    by = nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE
+    return nutrition.divided(last.result.cooked, portions, by)
 
 
 def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
@@ -245,7 +256,7 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                     raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
 
 
-def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> list[Put]:
+def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
     found = []
     for place, food in enumerate(record.foods):
@@ -256,21 +267,38 @@ def _puts(record: LineRecord, number: int, stage: str, times: float = 1.0) -> li
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
             at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
-            found.append(replace(at, unmeasured=open_, varies=_varies(at.food)))
+            found.append(replace(at, unmeasured=open_, varies=_varies(at.food), which=_which(food, at, tables)))
     return found
+
+
+def _is_pack(food: Food) -> bool:
+    return food.food_id.startswith("own:")
 
 
 def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
     """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
     found: dict[str, tuple[float, float]] = {}
-    if food is None or food.food_id.startswith("own:"):
+    if food is None or _is_pack(food):
         return found
     for tagname in DECLARED:
-        if (one := variation(food, tagname)) is None:
-            continue
-        down, up = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
-        if tagname == "ENERC_KCAL":
-            found |= {ENERGY_KCAL: (down, up), ENERGY_KJ: (down * KJ_PER_KCAL, up * KJ_PER_KCAL)}
-        else:
-            found[tagname] = down, up
+        if (one := variation(food, tagname)) is not None:
+            found[tagname] = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
+    return _with_energy(found)
+
+
+def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, tuple[float, float]]:
+    """By how much less and more 100 g may hold, were it another food; not of a pack, nor of what was decided."""
+    linked = food.link.food
+    if linked is None or put.food is None or _is_pack(linked) or food.link.decided:
+        return {}
+    table = next((one for one in tables if linked.food_id in one), tables[0])
+    return _with_energy(which(put.food, linked, food.link.sureness, table, put.reading.wording.said))
+
+
+def _with_energy(ends: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:
+    """Ends by the names of the spread of a batch."""
+    found = dict(ends)
+    if ENERGY in found:
+        down, up = found.pop(ENERGY)
+        found |= {ENERGY_KCAL: (down, up), ENERGY_KJ: (down * KJ_PER_KCAL, up * KJ_PER_KCAL)}
     return found

@@ -9,7 +9,8 @@ from math import exp, inf, log, sqrt
 from nutrilab.cooking import errors
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
-from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, Batch, of_food, of_unknown
+from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, of_food, of_unknown
+from nutrilab.datafiles import rows
 from nutrilab.law.energy import energy_regulation, salt
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "per_100g",
     "portion",
     "ranges",
+    "ranges_per_100g",
     "salt",
     "totals",
 ]
@@ -43,6 +45,7 @@ KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
 MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
+BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
 
 
@@ -99,45 +102,92 @@ def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
     First-order propagation in the logarithm, for no figure falls below zero: each source of doubt (`cooking.errors`)
     changes the logarithm by so much at its low and at its high end, sources are independent, and their squares add.
     """
+    return {key: None if v is None else _range(v, _moves(batch, key, v), batch, key) for key, v in _values(batch)}
+
+
+def ranges_per_100g(batch: Batch) -> dict[str, tuple[float, float] | None]:
+    """Low and high of 100 g by key, as `ranges`: of what is in a pot, in what nobody knows the weight of.
+
+    What adds weight adds figures too, so each source counts with what it does to their quotient; how a cook divides
+    changes nothing of it. None where a figure is not known, and of a batch without mass.
+    """
+    if batch.mass <= 0:
+        return dict.fromkeys(KEYS)
     found: dict[str, tuple[float, float] | None] = {}
-    for key, value in declared_values(batch).items():
+    for key, value in _values(batch):
         if value is None:
             found[key] = None
             continue
-        scale = salt(1.0) if key == "salt" else 1.0
-        found[key] = _range(value, [errors.ends(one, _NAMES[key]) for one in batch.spread.values()], scale)
+        moves = _moves(batch, key, value, per_mass=True)
+        low, high = _range(value, moves, batch, key)
+        found[key] = 100 * low / batch.mass, 100 * high / batch.mass
     return found
 
 
-def squares(batch: Batch, key: str) -> dict[errors.Source, float]:
-    """What each source of doubt adds to the squared range of a figure, in the logarithm; nothing of a figure of 0."""
+def squares(batch: Batch, key: str, per_mass: bool = False) -> dict[errors.Source, float]:
+    """What each source of doubt adds to the squared range of a figure, in the logarithm; nothing of a figure of 0.
+
+    per_mass: of the figure of 100 g, else of the batch.
+    """
     value = declared_values(batch)[key]
     if not value:
         return {}
-    scale = salt(1.0) if key == "salt" else 1.0
-    found = {}
+    moves = _moves(batch, key, value, per_mass)
+    found = {source: (min(down, MOST_OF_IT) ** 2 + up**2) / 2 for source, (down, up) in moves.items()}
+    return {source: square for source, square in found.items() if square}
+
+
+def _values(batch: Batch) -> Iterable[tuple[str, float | None]]:
+    return declared_values(batch).items()
+
+
+def _scale(key: str) -> float:
+    """What the spread of a figure is to be multiplied with: salt is counted as sodium."""
+    return salt(1.0) if key == "salt" else 1.0
+
+
+def _moves(batch: Batch, key: str, value: float, per_mass: bool = False) -> dict[errors.Source, tuple[float, float]]:
+    """How far each source alone moves the logarithm of a figure down and up, both at least 0; none of a figure of 0."""
+    if value <= 0:
+        return {}
+    name, scale, found = _NAMES[key], _scale(key), {}
     for source, effects in batch.spread.items():
-        down, up = _logs(value, *errors.ends(effects, _NAMES[key]), scale)
-        if square := (min(down, MOST_OF_IT) ** 2 + up**2) / 2:
-            found[source] = square
+        if per_mass and source.cause == errors.Cause.PORTIONS:
+            continue
+        ends = [_log(1 + change * scale / value) for change in effects.get(name, (0.0, 0.0))]
+        if per_mass:
+            weights = (_log(1 + change / batch.mass) for change in effects.get(MASS, (0.0, 0.0)))
+            ends = [0.0 if weight == -inf else end - weight for end, weight in zip(ends, weights, strict=True)]
+        found[source] = max(0.0, -ends[0], -ends[1]), max(0.0, ends[0], ends[1])
     return found
 
 
-def _logs(value: float, less: float, more: float, scale: float) -> tuple[float, float]:
-    """How far one source alone moves the logarithm of a value down and up, both at least 0."""
-    left = 1 - less * scale / value
-    return (-log(left) if left > NOTHING_LEFT else inf), log(1 + more * scale / value)
+def _log(left: float) -> float:
+    return log(left) if left > NOTHING_LEFT else -inf
 
 
-def _range(value: float, ends: Iterable[tuple[float, float]], scale: float) -> tuple[float, float]:
-    """Low and high of a value from what each source takes off it or adds to it, times ``scale``."""
+def _range(
+    value: float, moves: Mapping[errors.Source, tuple[float, float]], batch: Batch, key: str
+) -> tuple[float, float]:
+    """Low and high of a value of what each source moves its logarithm by; of nothing, by what each may add to it."""
     if value <= 0:
-        return 0.0, sqrt(sum((up * scale) ** 2 for _, up in ends))
-    down = up = 0.0
-    for less, more in ends:
-        lower, higher = _logs(value, less, more, scale)
-        down, up = down + lower**2, up + higher**2
-    return value * exp(-sqrt(down)), value * exp(sqrt(up))
+        return 0.0, errors.deviation(batch.spread, _NAMES[key])[1] * _scale(key)
+    down = sqrt(sum(less**2 for less, _ in moves.values()))
+    up = sqrt(sum(more**2 for _, more in moves.values()))
+    return value * exp(-down), value * exp(up)
+
+
+def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
+    """A dish with what its division into ``portions`` leaves open; a whole dish is not divided.
+
+    by: how it is divided, a row of divided.csv. Raises KeyError: no such row.
+    """
+    share = {row["how"]: float(row["within"]) for row in rows("divided.csv")}[by]
+    if portions <= 1:
+        return batch
+    amounts = {_NAMES[key]: value / _scale(key) for key, value in _values(batch) if value is not None}
+    ends = [(name, amount * share, amount * share) for name, amount in amounts.items()]
+    return batch.widened(errors.Source(errors.Cause.PORTIONS, by), ends)
 
 
 def deviations(batch: Batch, less: Batch) -> dict[str, tuple[float, float]]:

@@ -10,12 +10,15 @@ from nutrilab.comparing import WhatIf
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import Micronutrient, declare, vitamins_of
 from nutrilab.doubt import REST, Doubt, doubts
+from nutrilab.holding import label_holds
 from nutrilab.ingredients import as_html, as_json, as_text
 from nutrilab.law.rounding import declared_all
+from nutrilab.law.tolerance import Held
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
 from nutrilab.remarks import Remark
 from nutrilab.results import CookedStage, DishResult, FoodShare, LineFood, LineRecord, total
+from nutrilab.settling import settle_first
 from nutrilab.tracing import credits, ingredients
 
 
@@ -62,6 +65,17 @@ def _line(record: LineRecord, weights: Sequence[Weight], remarks: Iterable[Remar
     return found
 
 
+def _held(one: Held) -> dict[str, Any]:
+    """Whether a figure of 100 g would hold on a label; the limits are those of the guidance."""
+    return {
+        "declared": one.declared,
+        "range": list(one.span) if one.span else None,
+        "limits": list(one.limits) if one.limits else None,
+        "holds": one.holds,
+        "words": one.words,
+    }
+
+
 def _whole(value: float | None) -> float | int | None:
     """2.0 reads 2."""
     return int(value) if value is not None and value == int(value) else value
@@ -101,7 +115,9 @@ def dish_record(result: DishResult) -> dict[str, Any]:
         "per_portion": dict(whole.per_portion),
         "per_100g": dict(whole.per_100g),
         "per_portion_range": {key: list(ends) if ends else None for key, ends in whole.per_portion_range.items()},
-        "doubt": {key: [_doubt(one) for one in found] for key, found in doubts(result).items()},
+        "doubt": {key: [_doubt(result, one) for one in found] for key, found in doubts(result).items()},
+        "settle_first": [{"what": one.what, "where": one.where, "do": one.do} for one in settle_first(result)],
+        "label_holds": {one.key: _held(one) for one in label_holds(result)},
         "energy_by_table": {"per_portion_kcal": whole.table_kcal},
         "cups": result.recipe.cup,
         "declared_per_100g": declared_all(whole.per_100g),
@@ -131,9 +147,10 @@ def dish_record(result: DishResult) -> dict[str, Any]:
     }
 
 
-def _doubt(one: Doubt) -> dict[str, Any]:
+def _doubt(result: DishResult, one: Doubt) -> dict[str, Any]:
     found: dict[str, Any] = {"cause": one.cause, "share": one.share}
-    return found if one.cause == REST else {"stage": one.stage, "line": one.line, **found, "advice": one.advice}
+    stage, line = result.places.get((one.stage or "", one.line or 0), (one.stage, one.line))
+    return found if one.cause == REST else {"stage": stage, "line": line, **found, "advice": one.advice}
 
 
 def _per_100ml(result: DishResult) -> dict[str, Any]:

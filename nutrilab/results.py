@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from nutrilab import allergens
@@ -226,7 +226,9 @@ class DishResult:
     batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
     others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
     lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
-    whose weight is known [1]; method: the written method as read, None where there is none.
+    whose weight is known [1]; method: the written method as read, None where there is none; places: (stage, line) of a
+    stage that the method made -> where that line stands in the cook's own list;
+    link: where guests read on, None where the kitchen says nothing of it.
     """
 
     recipe: Recipe
@@ -240,6 +242,8 @@ class DishResult:
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
     method: MethodRead | None = None
+    places: Mapping[tuple[str, int], tuple[str, int]] = field(default_factory=dict)
+    link: str | None = None
 
     def __repr__(self) -> str:
         kcal, salt = (self.per_portion[key] for key in ("energy_kcal", "salt"))

@@ -2,6 +2,7 @@
 
 tables: [uk-cofid, usda-sr]   # food tables in order of preference; own products always come first
 borrow: usda-sr               # a table that may lend what the others lack
+link: https://supper.example/allergens   # where guests read on, on captions, stills and page data
 """
 
 from __future__ import annotations
@@ -22,18 +23,23 @@ if TYPE_CHECKING:
 
 NAME = "kitchen.yaml"
 LARGEST = 100_000  # bytes
-KEYS = ("tables", "borrow")
+KEYS = ("tables", "borrow", "link")
 OWN = ("own", "own-products")  # they come first whether they are named or not
+_LINK = re.compile(r"https?://[!#-&(-;=?-~]{1,92}")  # printable ASCII without blanks, quotes, < and >
 _TABLE = re.compile(r"[A-Za-z][\w.-]{0,60}", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Food tables in order of preference, and the one that may lend what they lack; file: where they stand."""
+    """Food tables in order of preference, and the one that may lend what they lack; file: where they stand.
+
+    link: an address where guests read on, for whatever is shown to them.
+    """
 
     tables: tuple[str, ...] = (EMBEDDED,)
     borrow: str | None = None
     file: Path | None = None
+    link: str | None = None
 
 
 def read_settings(folders: Iterable[Path]) -> Settings:
@@ -53,7 +59,15 @@ def _read(path: Path) -> Settings:
     borrow = block.nodes.get("borrow")
     if borrow is not None and not _TABLE.fullmatch(str(borrow.value)):
         raise block.fault(say("settings.borrow"), "borrow")
-    return Settings(_names(block), str(borrow.value) if borrow is not None else None, path)
+    link = block.nodes.get("link")
+    if link is not None and not _LINK.fullmatch(str(link.value)):
+        raise block.fault(say("settings.link"), "link")
+    return Settings(
+        _names(block),
+        str(borrow.value) if borrow is not None else None,
+        path,
+        str(link.value) if link is not None else None,
+    )
 
 
 def _names(block: KeyedBlock) -> tuple[str, ...]:

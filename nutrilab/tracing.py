@@ -14,6 +14,7 @@ from nutrilab.datafiles import rows
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.linking.mixes import ground_of
 from nutrilab.nutrition import coverage, declared_values
+from nutrilab.recipe import stage_key
 from nutrilab.text import singular, words
 
 if TYPE_CHECKING:
@@ -107,6 +108,17 @@ def _went_in(stage: CookedStage, number: int, record: LineRecord, food: LineFood
         return grams
     whole = sum(stage.weight(number, other).grams or 0.0 for other in record.foods if other.name == food.name)
     return eaten.grams * grams / whole if whole else eaten.grams
+
+
+def where(result: DishResult, stage: str | None, line: int | None) -> str:
+    """The place of a line of a cooked stage in the cook's own list: "mash, line 2"."""
+    return named_place(result, *result.places.get((stage or "", line or 0), (stage, line)))
+
+
+def named_place(result: DishResult, stage: str | None, line: int | None) -> str:
+    """A place of the cook's own list in words; the stage that is called as the dish is stays unsaid: "line 2"."""
+    unsaid = line and stage_key(stage or "") == stage_key(result.recipe.dish)
+    return ", ".join(part for part in ("" if unsaid else stage, f"line {line}" if line else "") if part)
 
 
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:

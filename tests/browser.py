@@ -211,14 +211,14 @@ class Page:
         return [url for url in asked if url != self._url and not url.startswith("data:")]
 
     def text(self, selector: str = "body") -> str:
-        """What a reader sees there; hidden parts are left out."""
-        return str(self.js(f"document.querySelector({json.dumps(selector)}).innerText"))
+        """What a reader sees there; hidden parts are left out, spaces that do not break are spaces."""
+        return str(self.js(f"document.querySelector({json.dumps(selector)}).innerText")).replace("\xa0", " ")
 
     def texts(self, selector: str) -> list[str]:
         """What a reader sees in each matching element that is shown."""
         shown = f"[...document.querySelectorAll({json.dumps(selector)})].filter(e => e.getClientRects().length)"
         found: list[str] = self.js(f"{shown}.map(e => e.innerText.trim())")
-        return found
+        return [text.replace("\xa0", " ") for text in found]
 
     def dom(self) -> str:
         """The document as it stands, as HTML."""

@@ -21,6 +21,7 @@ LETTERS = {"shipped": 100, "wide": 120, "narrow": 82, "own": 0}
 # clips them. Each is compared with all others, and with its cell and the window.
 _COLLISIONS = """(() => {
   const SLACK = 1.5, found = [], boxes = [];
+  for (const e of document.querySelectorAll("details")) e.open = true;  // what is folded away has to hold too
   const clipped = (box, e) => {
     for (; e && e !== document.documentElement; e = e.parentElement) {
       const nested = e.tagName === "svg" && e.parentElement.closest("svg");

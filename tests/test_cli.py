@@ -153,7 +153,7 @@ def test_the_terminal_says_which_figures_are_too_low(tmp_path: Path) -> None:
     (tmp_path / "d.txt").write_text("Cod\nServes 1\n\n50 g butter\ncod fillet\n", encoding="utf-8")
     shown = " ".join(run("analyse", str(tmp_path / "d.txt")).stdout.split())
     assert "A portion: at least " in shown
-    assert 'Not in the figures, which are too low without: "cod fillet".' in shown
+    assert 'Counted too low without these lines: "cod fillet".' in shown
 
 
 def test_several_recipes_at_once_and_portions_asked_for() -> None:

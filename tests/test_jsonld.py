@@ -122,22 +122,23 @@ def test_allergens_and_cautions_stand_in_the_description() -> None:
     for result in demos():
         said = jsonld(result)["description"]
         for allergen in result.allergens.contains:
-            assert result.allergens.named(allergen) in said.split("Contains: ")[1].split(". ")[0]
+            assert result.allergens.named(allergen) in said.split("; contains ")[1].split(";")[0]
         for allergen in result.allergens.check:
-            assert allergen in said.split("Check the pack: ")[1].split(".")[0]
-        for caution in result.cautions:
-            assert caution in said
-        assert ("NOT COMPLETE" in said) == (not result.allergens.complete)
+            assert allergen in said.split("; check the pack for ")[1].split(". ")[0]
+        for word in ("cross-contact not covered", "check every pack", "local food law", "registered dietitian"):
+            assert word in said.lower()
+        assert said.startswith("NOT COMPLETE") == (not result.complete)
+        assert said.count(". ") == (1 if result.complete else 2)  # the answer, the caution; what is missing before
 
 
 def test_may_contain_stays_apart_and_what_was_not_understood_is_named(tmp_path: Path) -> None:
     result = dish(tmp_path, "Pier snack", "100 g Slipway seed crackers", "20 g edible glitter")
     found = jsonld(result)
     said = found["description"]
-    assert "Contains: sesame." in said
-    assert "May contain, says the pack: milk, nuts." in said
-    assert 'NOT COMPLETE: these lines were not understood, so allergens may be missing: "20 g edible glitter".' in said
+    assert "; contains sesame; may contain, says the pack: milk, nuts." in said
+    assert said.startswith("NOT COMPLETE: one line of the recipe not understood, allergens may be missing. A portion: ")
     assert "at least" in said
+    assert '"20 g edible glitter"' in found["nutrition"]["description"]
     assert "all 83%" in found["nutrition"]["description"]
 
 
@@ -145,7 +146,8 @@ def test_a_figure_that_is_not_known_is_left_out_and_said(tmp_path: Path) -> None
     result = dish(tmp_path, "Glitter", "20 g edible glitter")
     found = jsonld(result)
     assert set(found["nutrition"]) == {"@type", "servingSize", "description"}
-    assert "Not known: energy, fat" in found["description"]
+    assert "A portion: energy not known, salt not known; its words name no allergen" in found["description"]
+    assert "Not known: energy, fat" in found["nutrition"]["description"]
 
 
 def test_a_small_figure_keeps_a_number(tmp_path: Path) -> None:

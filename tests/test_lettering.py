@@ -121,7 +121,9 @@ class TestWidth:
 
     def test_texts_of_pictures_keep_their_width_in_any_font(self) -> None:
         for text in read(sheet(demos()[1], TODAY)).one("main").all("text"):
-            assert float(text.attributes["textlength"]) == pytest.approx(lettering.width(text.text, 12), abs=0.06)
+            assert float(text.attributes["textlength"]) == pytest.approx(
+                lettering.width(text.text, pictures.LETTERS), abs=0.06
+            )
             assert float(text.attributes["textlength"]) <= pictures.WIDTH
 
     def test_a_text_the_font_cannot_draw_is_left_to_another(self, tmp_path: Path) -> None:
@@ -167,7 +169,7 @@ class TestPages:
         path = tmp_path / "page.html"
         for name, html in pages.items():
             path.write_text(lettered(html, letters), encoding="utf-8")
-            with browser.page(path, 1047 if name == "chart" else 733, media="print") as page:  # [px] A4 less margins
+            with browser.page(path, 1077 if name == "chart" else 733, media="print") as page:  # [px] A4 less margins
                 assert collisions(page) == [], name
 
     def test_the_shipped_font_is_what_is_drawn_with(self, tmp_path: Path) -> None:

@@ -532,16 +532,17 @@ def test_how_it_was_cooked_is_said_everywhere(tmp_path: Path) -> None:
     assert first["factor"] == pytest.approx(first["weight_after_g"] / first["weight_before_g"])
     assert {fact["from"] for row in record for fact in row["facts"]} == {"read from the method"}
     assert any("reduced by a third" in fact["sentence"] for row in record for fact in row["facts"])
-    text, page = terminal.dish(result), sheet(result)
+    text, page = terminal.dish(result, explain=True), sheet(result)
     for one in (text, page):
         assert "How it was cooked, as read from the method" in one
         assert "boiled, 10 minutes, drained" in " ".join(one.split())
+    assert "as read from the method" not in terminal.dish(result)
 
 
 def test_a_recipe_without_a_method_says_nothing_of_one(tmp_path: Path) -> None:
     result = cooked(tmp_path, "Deck salad\nServes 2\n2 tomatoes\n1 tbsp olive oil")
     assert result.method is None
-    assert "as read from the method" not in terminal.dish(result)
+    assert "as read from the method" not in terminal.dish(result, explain=True)
     assert dish_record(result)["method"] == []
 
 

@@ -444,13 +444,13 @@ def test_every_sheet_agrees_about_completeness(tmp_path: Path, lines: str, compl
     file.write_text(f"dish: Quay leeks\nportions: 2\ningredients: {lines}\n", encoding="utf-8")
     out = {
         form: CliRunner().invoke(main, ["analyse", str(file), "--format", form]).output
-        for form in ("json", "csv", "text", "html", "label", "caption", "jsonld")
+        for form in ("json", "csv", "text", "html", "label", "caption", "jsonld", "still")
     }
     assert json.loads(out["json"])["complete"] is complete
     first = next(csv.DictReader(io.StringIO(out["csv"][1:])))
     assert first["complete"] == ("yes" if complete else "NO")
     assert bool(first["not understood"] or first["not in the figures"]) is not complete
-    for form in ("text", "html", "label", "caption", "jsonld"):
+    for form in ("text", "html", "label", "caption", "jsonld", "still"):
         assert ("NOT COMPLETE" in out[form]) is not complete, form
     assert bool(json.loads(out["json"])["unweighed"]) is not complete
 

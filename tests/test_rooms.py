@@ -52,11 +52,12 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.tracing",),
     ("nutrilab.improbable",),
     ("nutrilab.doubt",),  # what a range is made of
+    ("nutrilab.settling",),  # what to do first
     ("nutrilab.as_read",),  # the method laid over a recipe
     ("nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.swapping", "nutrilab.scaling"),  # what if
-    ("nutrilab.declaration",),  # declare
+    ("nutrilab.declaration", "nutrilab.holding"),  # declare
     ("nutrilab.comparing",),
     ("nutrilab.asking", "nutrilab.asking_dish", "nutrilab.explaining"),
     ("nutrilab.ingredients",),

@@ -160,6 +160,12 @@ def test_bounds_of_a_trace_widen_the_range(tmp_path: Path) -> None:
     [
         ("tables: 7\n", "is a list of food tables"),
         ("tables: []\nborrow: [usda-sr]\n", "names one food table"),
+        ("link: supper.example\n", "is one address of at most 100 letters"),
+        ("link: [https://supper.example]\n", "is one address"),
+        ('link: "https://supper.example/\\" onload=x"\n', "is one address"),
+        ("link: javascript:alert(1)\n", "is one address"),
+        ("link: https://suppér.example\n", "is one address"),
+        (f"link: https://supper.example/{'x' * 100}\n", "is one address"),
         ("tables: [isle]\ntables: [usda-sr]\n", 'line 2: "tables" stands here a second time'),
         ("table: usda-sr\n", '"table" is no word of a file of settings; did you mean "tables"?'),
         ("- usda-sr\n", "a file of settings is written as"),

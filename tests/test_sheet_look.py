@@ -13,11 +13,15 @@ from pathlib import Path
 
 import pytest
 
+from nutrilab.cooking.errors import Cause
+from nutrilab.doubt import REST, doubts
 from nutrilab.foods import embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.law.rounding import ORDER
+from nutrilab.messages import say
 from nutrilab.recipe import read_recipe
 from nutrilab.records import dish_record
+from nutrilab.settling import settle_first
 from nutrilab.sheets import pictures
 from nutrilab.sheets.page import sheet
 from nutrilab.tracing import IN_COOKING, brings, sureness_of
@@ -25,6 +29,7 @@ from tests import browser
 from tests.dishes import DEMOS, demos, dish
 from tests.html_tree import Element, read
 from tests.layout import LETTERS, collisions, lettered
+from tests.test_pages_browser import PALE
 
 TODAY = datetime.date(2026, 11, 25)
 TEMPLATES = Path(__file__).parents[1] / "nutrilab" / "sheets" / "templates"
@@ -76,7 +81,9 @@ class TestPictures:
             assert value
             assert ends is not None
             assert span.x == pytest.approx(left + (ends[0] / value - low) * scale)
-            assert span.width == pytest.approx(max(2.0, (ends[1] - ends[0]) / value * scale))
+            shown = min(ends[1] / value, high)  # farther than the picture reaches there is an arrow
+            assert span.beyond is (ends[1] / value > high)
+            assert span.width == pytest.approx(max(2.0, (shown - ends[0] / value) * scale))
 
     def test_the_strip_of_sureness_adds_up(self, demo: str) -> None:
         pieces = pictures.how_sure(result(demo)).pieces
@@ -114,7 +121,26 @@ class TestPictures:
         lights = sorted(luminance(fill) ** (1 / 2.2) for fill in fills.values())
         assert len(lights) == 3
         assert all(b - a > 0.2 for a, b in pairwise(lights))
-        assert len(re.findall(r"<rect[^>]*stroke=", drawing)) == len(re.findall(r'<rect (?!width="5")', drawing))
+        assert len(re.findall(r"<rect[^>]*stroke=", drawing)) == len(re.findall(r'<rect (?!width="[56]")', drawing))
+
+    def test_causes_of_doubt_add_up_and_are_named(self, demo: str) -> None:
+        drawn = pictures.what_is_in_doubt(result(demo))
+        assert drawn is not None
+        told = doubts(result(demo))
+        for bar in drawn.bars:
+            assert sum(cause.width for cause in bar.causes) == pytest.approx(pictures.WIDTH, rel=0.02)
+            for cause in bar.causes:
+                share = sum(one.share for one in told[bar.key] if one.cause == cause.cause)
+                assert cause.width == pytest.approx(share * pictures.WIDTH)
+                assert cause.text in drawn.words
+                assert cause.label in drawn.words
+
+    def test_every_cause_of_doubt_has_its_own_sign_and_words(self) -> None:
+        drawing = (TEMPLATES / "pictures.svg.j2").read_text("utf-8")
+        signs = dict(re.findall(r'"(\w+)": "(#\w{6}|url\(#[\w-]+\))"', drawing.split("set signs")[1]))
+        assert set(signs) == {*map(str, Cause), REST}
+        assert len(set(signs.values())) == len(signs)
+        assert all(say(f"sheet.cause.{cause}") for cause in signs)
 
 
 def squeezed(text: str) -> str:
@@ -160,7 +186,7 @@ class TestContrast:
             known = {key.strip(): value.strip() for key, value in pairs}
             yield (
                 selector.strip(),
-                {k: re.sub(r"var\((--[\w-]+)\)", lambda m: names[m[1]], v) for k, v in known.items()},
+                {k: re.sub(r"var\((--[\w-]+)\)", lambda m: names.get(m[1], m[0]), v) for k, v in known.items()},
             )
 
     def test_the_ratio_is_the_published_one(self) -> None:
@@ -185,6 +211,15 @@ class TestContrast:
                 if re.match("#", ink):
                     assert contrast(ink, other) >= 4.5, (selector, ink, other)
 
+    def test_every_ink_reads_in_the_dark(self) -> None:
+        """By the colours of dark.css: ink, soft and links on paper and tint; the answer turned round."""
+        names = dict(
+            re.findall(r"(--[\w-]+):\s*(#\w{6})", (TEMPLATES / "dark.css").read_text("utf-8").split("figure")[0])
+        )
+        for ink in ("--ink", "--soft", "--link"):
+            for ground in ("--paper", "--tint"):
+                assert contrast(names[ink], names[ground]) >= 4.5, (ink, ground)
+
     def test_letters_of_pictures_are_ink_on_paper(self, demo: str) -> None:
         for text in page(demo).one("main").all("text"):
             assert contrast(text.attributes["fill"], "#ffffff") >= 4.5
@@ -197,8 +232,67 @@ class TestInABrowser:
         texts = self.printed(tmp_path, sheet(result(demo), TODAY))
         assert lacking(result(demo), texts[0]) == []
         assert all(squeezed(caution) in texts[0] for caution in result(demo).cautions)
-        if squeezed("Where each figure comes from") not in texts[0]:  # no room below: none of the evidence is there
-            assert squeezed("Why each allergen is named") not in texts[0]
+        assert squeezed("Why each allergen is named") in texts[0]
+        assert all(squeezed(one.do) in texts[0] for one in settle_first(result(demo)))
+
+    def test_no_page_holds_a_few_lines_alone(self, demo: str, tmp_path: Path) -> None:
+        """What is folded away on a screen is printed, and the last page holds the pictures and the sources at least."""
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result(demo), TODAY), "utf-8")
+        with browser.page(path) as opened:
+            texts = browser.pdf_texts(opened.pdf())
+        assert all(len(text.splitlines()) > 12 for text in texts)
+        whole = squeezed("".join(texts))
+        for words in ("Line by line", "What brings the calories and the salt", "Food composition: USDA National"):
+            assert squeezed(words) in whole
+
+    def test_contains_is_dark_on_paper_without_backgrounds(self, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result("harbour-fish-pie"), TODAY), "utf-8")
+        looks = """(() => { const s = getComputedStyle(document.querySelector(".tag-contains"));
+            return [s.color, s.backgroundColor, parseFloat(s.borderTopWidth), s.borderTopColor, s.fontWeight]; })()"""
+        with browser.page(path, width=733, media="print") as opened:
+            ink, ground, frame, edge, weight = opened.js(looks)
+        assert (ink, edge, ground, weight) == ("rgb(22, 25, 29)", "rgb(22, 25, 29)", "rgb(255, 255, 255)", "700")
+        assert frame >= 3  # [px]
+
+    @pytest.mark.parametrize("width", [320, 390, 1280])
+    def test_letters_of_pictures_are_of_12_pixels_and_more(self, demo: str, width: int, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result(demo), TODAY), "utf-8")
+        smallest = """(() => { document.querySelector("details").open = true;
+            return Math.min(...[...document.querySelectorAll("figure > svg text")].map(e => {
+                const svg = e.closest("figure > svg");
+                const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+                return parseFloat(getComputedStyle(e).fontSize) * scale; })); })()"""
+        with browser.page(path, width=width) as opened:
+            assert opened.js(smallest) >= 12
+
+    @pytest.mark.parametrize("width", [390, 1280])
+    def test_dark_where_the_reader_asks_for_it(self, width: int, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result("harbour-fish-pie"), TODAY), "utf-8")
+        with browser.page(path, width=width) as opened:
+            ground = "getComputedStyle(document.body).backgroundColor"
+            assert opened.js(ground) == "rgb(255, 255, 255)"
+            dark = [{"name": "prefers-color-scheme", "value": "dark"}]
+            opened.call("Emulation.setEmulatedMedia", features=dark)
+            assert opened.js(ground) == "rgb(20, 23, 26)"
+            assert collisions(opened) == []  # which unfolds what is folded away
+            assert opened.js(PALE) == []
+            opened.call("Emulation.setEmulatedMedia", media="print", features=dark)
+            assert opened.js(ground) == "rgb(255, 255, 255)"
+
+    @pytest.mark.parametrize("width", [390, 1280])
+    def test_the_answer_stands_on_the_first_screen(self, demo: str, width: int, tmp_path: Path) -> None:
+        path = tmp_path / "sheet.html"
+        path.write_text(sheet(result(demo), TODAY), "utf-8")
+        bottoms = """["p.answer", ".answers, #allergens p", ".complete, .warning", "#settle h2"].map(
+            s => document.querySelector(s).getBoundingClientRect().bottom)"""
+        with browser.page(path, width=width, height=844) as opened:
+            found = opened.js(bottoms)
+        assert found == sorted(found)
+        assert found[-1] < 844
 
     @pytest.mark.parametrize("dishes", ["of 40 lines", "of all allergens", "nobody understands"])
     @pytest.mark.parametrize("letters", LETTERS)
@@ -220,12 +314,12 @@ class TestInABrowser:
             assert opened.text("h1") == name.strip()
 
     def test_evidence_is_shortened_on_paper(self, tmp_path: Path) -> None:
-        """Also where the cereal or nut is named before it."""
-        one = dish(tmp_path, "Bread", *(f"{n}00 g {cereal} flour" for n in range(1, 7) for cereal in ("wheat", "rye")))
+        """The same source is said once, and a line longer than anybody would print ends in an ellipsis."""
+        one = dish(tmp_path, "Bread", *(f"{n}00 g {cereal} flour" for n in range(1, 90) for cereal in ("wheat", "rye")))
         assert len(one.allergens.contains["gluten"]) > 10
-        assert squeezed(f"and {len(one.allergens.contains['gluten']) - 2} more") in "".join(
-            self.printed(tmp_path, sheet(one, TODAY))
-        )
+        text = "".join(self.printed(tmp_path, sheet(one, TODAY)))
+        assert squeezed("lines 1, 3, 5, 7") in text
+        assert squeezed("…") in text
 
     @staticmethod
     def printed(folder: Path, html: str) -> list[str]:

@@ -375,11 +375,11 @@ def test_a_list_for_guests_keeps_the_portion() -> None:
 
 
 def test_a_difference_stands_beside_the_doubt() -> None:
-    by_key = {change.key: change for change in kitchen().swap(PIE, "whole milk = oat drink").changes}
-    assert by_key["sugars"].more_than_doubt
+    by_key = {change.key: change for change in kitchen().swap(PIE, "whole milk = skimmed milk").changes}
+    assert by_key["fat"].more_than_doubt
     assert not by_key["salt"].more_than_doubt
-    low, high = by_key["sugars"].span or (0.0, 0.0)
-    assert low < (by_key["sugars"].difference or 0.0) < high < 0
+    low, high = by_key["fat"].span or (0.0, 0.0)
+    assert low < (by_key["fat"].difference or 0.0) < high < 0
 
 
 def test_a_doubt_that_both_share_cancels_in_the_difference(tmp_path: Path) -> None:

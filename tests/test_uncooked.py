@@ -130,9 +130,13 @@ def test_rice_that_drinks_its_water_gains_and_what_boils_off_is_no_factor() -> N
 
 
 def test_the_terminal_words_the_gain() -> None:
-    text = " ".join(terminal.dish(dish("Rice", "300 g basmati rice; 900 ml water", Cooking(method="simmered"))).split())
-    assert "weight gained x 2." in text
-    assert "water lost x" not in text
+    text = " ".join(
+        terminal.dish(
+            dish("Rice", "300 g basmati rice; 900 ml water", Cooking(method="simmered")), explain=True
+        ).split()
+    )
+    assert "weight gained: factor 2." in text
+    assert "water lost" not in text
 
 
 # --- added when it is done --------------------------------------------------------------------------------------------

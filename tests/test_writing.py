@@ -26,8 +26,8 @@ PAGE = (
     '<html><head><script type="application/ld+json">{{"@type": "Recipe", "name": "{0}", "recipeYield": "4", '
     '"recipeIngredient": ["2 leeks", "50 g butter"]}}</script></head></html>'
 )
-ALL_FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")
-NAMES = {"text": "a.txt", "caption": "a.txt", "label": "a.html"} | {
+ALL_FORMS = ("text", "json", "html", "label", "jsonld", "caption", "still", "csv", "pdf")
+NAMES = {"text": "a.txt", "caption": "a.txt", "label": "a.html", "still": "a.svg"} | {
     form: f"a.{form}" for form in ("json", "html", "jsonld", "csv", "pdf")
 }
 
@@ -92,6 +92,7 @@ def test_saved_pages_and_a_foreign_index_are_never_replaced_by_their_sheets() ->
         ("chart.html", "html"),
         ("soup.html", "html"),
         ("soup-label.html", "label"),
+        ("soup-still.svg", "still"),
         ("soup.jsonld", "jsonld"),
         ("soup.pdf", "pdf"),
     ],

@@ -79,7 +79,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     parts: dict[str, dict[str, None]] = {}
     unresolved: dict[str, None] = {}
     for line in lines:
-        place = _place(line)
+        place = in_place(line)
         found = line.findings
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
@@ -94,7 +94,8 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     )
 
 
-def _place(line: LineFindings) -> str:
+def in_place(line: LineFindings) -> str:
+    """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
     where = ", ".join(part for part in (line.stage, f"line {line.number}" if line.number else "") if part)
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
 

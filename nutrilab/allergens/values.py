@@ -13,6 +13,8 @@ ALLERGENS = (
     "sesame", "sulphites", "lupin", "molluscs",
 )  # fmt: skip
 
+OF_KINDS = ("gluten", "nuts")  # of several cereals or nuts, which are named (Annex II, 1 and 8)
+
 RuleKind = Literal["contains", "check", "misleads", "claim", "stand-in"]
 
 

@@ -36,7 +36,8 @@ class Put:
     food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
     into this one; place: of the food among those of its line, from 0;
-    varies: by how much less and more of a component 100 g of it may hold from batch to batch.
+    varies: by how much less and more of a component 100 g of it may hold from batch to batch; which: were it another
+    food that its name may mean.
     """
 
     food: Food | None
@@ -51,6 +52,7 @@ class Put:
     stage: str = ""
     place: int = 0
     varies: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    which: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +88,11 @@ def item(put: Put) -> Item:
     if put.food is None:
         return Item(put, of_unknown(put.grams, put.low, put.high, source), "", False)
     batch = of_food(put.food, put.grams, put.low, put.high, source)
-    if put.varies:
-        apart = Source(Cause.VARIATION, put.food.food_id)
-        share = put.grams / 100
-        batch = batch.widened(apart, ((name, down * share, up * share) for name, (down, up) in put.varies.items()))
+    share = put.grams / 100
+    for cause, ends in ((Cause.VARIATION, put.varies), (Cause.FOOD, put.which)):
+        if ends:
+            apart = Source(cause, put.food.food_id)
+            batch = batch.widened(apart, ((name, down * share, up * share) for name, (down, up) in ends.items()))
     return Item(put, batch, kind_of(put.food), is_raw(put.food))
 
 

@@ -174,6 +174,17 @@ def declared(component: str, value: float | None) -> str:
     return f"{_to_step(amount, rule):f} {rule.unit}"
 
 
+def stated(component: str, value: float | None) -> float | None:
+    """The number that `declared` states [its unit]; what may be declared as "<0.5 g" states nothing of it, 0.
+
+    Raises ValueError as `declared`.
+    """
+    if value is None:
+        return None
+    amount, rule = decimal_of(value, component), _roundings()[component]
+    return 0.0 if amount == 0 or (rule.floor is not None and amount <= rule.floor) else float(_to_step(amount, rule))
+
+
 def _to_step(amount: Decimal, rule: _Rounding) -> Decimal:
     rounded = half_up(amount, rule.coarse if amount >= rule.coarse_from else rule.fine)
     return half_up(rounded, rule.coarse) if rounded >= rule.coarse_from else rounded  # 9.96 g is 10 g, not 10.0 g

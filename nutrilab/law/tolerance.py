@@ -5,16 +5,14 @@ The rows are those of ``data/tolerances.csv``, of 100 g. Energy has none of its 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import inf, isfinite
 
 from nutrilab.datafiles import rows
 from nutrilab.law.rounding import ORDER
+from nutrilab.messages import say
 
-HOLDS = "the label would hold"
-NO_TOLERANCE = "the guidance gives it no tolerance of its own"
 ROOM = 1e-9  # of a limit, for the last digit of what was added up
 
 
@@ -30,13 +28,14 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """What is said of a figure: its declared value, between what it may lie, and whether its range fits into that.
+    """What is said of a figure: its declared value, its range, between what it may lie, and whether the range fits in.
 
     holds: None where there is no tolerance, or the figure is not known. All [g] of 100 g; of energy [kJ] or [kcal].
     """
 
     key: str
     declared: float | None
+    span: tuple[float, float] | None
     limits: tuple[float, float] | None
     holds: bool | None
     words: str
@@ -74,30 +73,20 @@ def limits(component: str, declared: float) -> tuple[float, float] | None:
     return None
 
 
-def held(component: str, declared: float | None, span: tuple[float, float] | None, weigh: str | None = None) -> Held:
+def held(component: str, declared: float | None, span: tuple[float, float] | None, advice: str | None = None) -> Held:
     """Whether the range of a figure fits inside the tolerance around its declared value.
 
-    declared, span: of 100 g, low end first; weigh: what narrows the range most, such as "the tray", where it is known.
+    declared, span: of 100 g, low end first; advice: what narrows the range most, such as "weigh the tray", if anything.
     """
     if declared is None or span is None:
-        return Held(component, declared, None, None, "not known")
+        return Held(component, declared, span, None, None, say("tolerance.not-known"))
     around = limits(component, declared)
     if around is None:
-        return Held(component, declared, None, None, NO_TOLERANCE)
+        return Held(component, declared, span, None, None, say("tolerance.none"))
     room = ROOM * max(1.0, around[1])
     holds = around[0] - room <= span[0] and span[1] <= around[1] + room
-    return Held(component, declared, around, holds, HOLDS if holds else _first(weigh))
+    return Held(component, declared, span, around, holds, say("tolerance.holds") if holds else _first(advice))
 
 
-def _first(weigh: str | None) -> str:
-    return f"weigh {weigh} first" if weigh else "the label may not hold; what is in doubt has to be weighed first"
-
-
-def held_all(
-    declared: Mapping[str, float | None],
-    spans: Mapping[str, tuple[float, float] | None],
-    weigh: Mapping[str, str] | None = None,
-) -> tuple[Held, ...]:
-    """Every figure of the declaration, in its order; weigh: by figure, as for `held`."""
-    first = weigh or {}
-    return tuple(held(key, declared.get(key), spans.get(key), first.get(key)) for key in ORDER)
+def _first(advice: str | None) -> str:
+    return say("tolerance.first", advice=advice) if advice else say("tolerance.may-not")

@@ -15,6 +15,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
+from nutrilab.linking.cooked import cooked_row
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
@@ -76,7 +77,17 @@ class TableLinker:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
-        return self._at_percentage(query, self._settle(query))
+        return self._at_percentage(query, self._in_state(query, self._settle(query)))
+
+    def _in_state(self, query: Query, found: Finding) -> Finding:
+        """Food that is said to be cooked is no raw food where the table has it cooked."""
+        if "cooked" not in query.attributes or found.food_id is None or found.food_id not in self.table:
+            return found
+        cooked = cooked_row(self.table, found.food_id, query.attributes | query.prepared)
+        if cooked is None:
+            return found
+        why = f"{found.why}; cooked, as it is said to be"
+        return replace(found, food_id=cooked, sureness=worse(found.sureness, Sureness.LIKELY), why=why)
 
     def _before_cooking(self, query: Query) -> Finding | None:
         """What a pack holds that the line cooks afterwards, where that is raw pasta, rice or the like."""

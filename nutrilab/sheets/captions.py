@@ -1,52 +1,94 @@
-"""Words to hand on: one line for the screen, three lines for the description under it."""
+"""Words to hand on under a picture or a film: what a guest must know of a dish, in three lengths."""
 
 from __future__ import annotations
 
-from nutrilab.law.rounding import ORDER, declared
+from collections.abc import Iterable
+
+from nutrilab.declaration import declare
+from nutrilab.messages import say
 from nutrilab.results import DishResult
+from nutrilab.sheets.answer import Answer, answer, of_portion, sentence
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import allergens, gaps, portion_figure
+from nutrilab.sheets.sentences import not_counted, quoted
 
-NAME = 100  # characters of a dish's name
-
-
-def caption(result: DishResult) -> str:
-    """The line for the screen, and below an empty line the three for a description."""
-    return f"{screen(result)}\n\n{description(result)}\n"
+# Most characters (Unicode code points) of a caption: about what a line on a profile, a short post and a description of
+# a film may have; common practice, no source. More is taken where nothing can go any more.
+LENGTHS = {"short": 150, "medium": 500, "long": 2200}
 
 
-def screen(result: DishResult) -> str:
-    """One line: energy and salt of a portion, allergens, whether that is all, to check every pack.
+def caption(result: DishResult, length: str = "medium") -> str:
+    """The fullest text that keeps to a length, a key of `LENGTHS`; where none does, the shortest complete one."""
+    said = texts(result, length)
+    return next((text for text in said if len(text) <= LENGTHS[length]), said[-1]) + "\n"
 
-    It is as short as its allergens let it be: with four of them some 90 characters.
-    """
-    answer = result.allergens
-    kcal, salt = portion_figure(result, "energy_kcal"), portion_figure(result, "salt")
-    said = [f"A portion: {'energy ' if kcal[0] == 'n' else ''}{kcal}, salt {salt}."]
-    if answer.contains:
-        said.append(f"Contains {', '.join(map(answer.named, answer.contains))}.")
+
+def too_long(result: DishResult, length: str) -> str | None:
+    """What is to be said where no complete text keeps to a length."""
+    count, dish = len(caption(result, length)) - 1, answer(result).dish
+    return say("caption.too-long", dish=dish, count=count, most=LENGTHS[length]) if count > LENGTHS[length] else None
+
+
+def texts(result: DishResult, length: str = "long") -> list[str]:
+    """All complete texts for a length, the fullest first."""
+    told = answer(result)
+    said = [_lines(_in_full(result, told)), _lines(_in_brief(told)), _in_one_line(told)]
+    shortest = _shortest(told)
+    return [*said[list(LENGTHS)[::-1].index(length) :], f"{shortest} {told.more}".rstrip(), shortest]
+
+
+def _lines(said: Iterable[str]) -> str:
+    return "\n".join(filter(None, said))
+
+
+def _first(told: Answer) -> str:
+    return sentence(told.incomplete) if told.incomplete else ""
+
+
+def _in_full(result: DishResult, told: Answer) -> list[str]:
+    """All figures of a portion, the lines that were left out, by what was calculated."""
+    lines = {"not-understood": result.allergens.unresolved, "not-counted": not_counted(result)}
+    sources = ", ".join(plain(table.provenance.source) for table in result.tables)
+    return [
+        _first(told),
+        *(say(f"caption.lines-{what}", lines=quoted(some)) for what, some in lines.items() if some),
+        say("caption.dish", dish=told.dish, weight=f"{result.portion_weight:.0f} g"),
+        *_figures(result),
+        *map(sentence, told.allergens),
+        told.caution,
+        say("caption.calculated", tables=sources) if sources else "",
+        told.more,
+    ]
+
+
+def _figures(result: DishResult) -> list[str]:
+    """Energy and how sure it is; the other figures in the order of a declaration."""
+    kj, kcal, *others = declare(result).figures
+    if kcal.per_portion is None or kj.per_portion is None:
+        energy = say("caption.no-energy")
     else:
-        said.append("The words name no allergen.")
-    if answer.may:
-        said.append(f"May contain {', '.join(answer.may)}.")
-    if not answer.complete:
-        said.append(f"NOT COMPLETE: {_lines(len(answer.unresolved))} not understood.")
-    elif left_out := result.unweighed:
-        said.append(f"NOT COMPLETE: {_lines(len(left_out))} not counted.")
-    said.append(f"Check every pack{', above all for ' + ', '.join(answer.check) if answer.check else ''}.")
-    return " ".join(said)
+        energy = say("caption.energy", kcal=kcal.declared_per_portion, kj=kj.declared_per_portion)
+        energy = say("caption.at-least", figure=energy) if kcal.too_low or kj.too_low else energy
+    ends = kcal.declared_ends
+    likely = [say("caption.likely", low=ends[0], high=ends[1])] if ends and not kcal.too_low else []
+    named = [f"{one.title.removeprefix('of which ').lower()} {of_portion(one)}" for one in others]
+    return [sentence(energy, *likely), sentence(", ".join(named))]
 
 
-def _lines(count: int) -> str:
-    return f"{count} line{'' if count == 1 else 's'}"
+def _in_brief(told: Answer) -> list[str]:
+    return [_first(told), told.dish, sentence(told.portion), *map(sentence, told.allergens), told.caution, told.more]
 
 
-def description(result: DishResult) -> str:
-    """Three lines: the figures of a portion; the allergens and what is not complete; the cautions."""
-    names = {key: title.removeprefix("of which ").lower() for key, title in ORDER.items()}
-    kj = declared("energy_kj", result.whole.per_portion["energy_kj"])
-    energy = f"energy {portion_figure(result, 'energy_kcal')} ({kj})"
-    others = [f"{names[key]} {portion_figure(result, key)}" for key in ORDER if not key.startswith("energy")]
-    portion = f"{plain(result.recipe.dish, NAME)}, a portion of {result.portion_weight:.0f} g"
-    first = f"{portion}: {', '.join([energy, *others])}."
-    return "\n".join([first, " ".join([*allergens(result), *gaps(result)]), " ".join(result.cautions)])
+def _in_one_line(told: Answer) -> str:
+    said = (_first(told), sentence(told.portion), *map(sentence, told.allergens), told.caution, told.more)
+    return " ".join(filter(None, said))
+
+
+def _shortest(told: Answer) -> str:
+    """The pack and what is not covered in as few words as say it."""
+    if told.to_check:
+        packs = say("caption.short-check", allergens=", ".join(told.to_check))
+    else:
+        packs = say("caption.short-packs")
+    may = say("caption.short-may", allergens=", ".join(told.traces)) if told.traces else ""
+    said = (told.incomplete, told.portion, told.contains, may, packs, say("caption.short-caution"))
+    return " ".join(sentence(one) for one in said if one)

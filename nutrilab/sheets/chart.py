@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from itertools import islice
 
 from rich.table import Table
 
 from nutrilab.allergens import ALLERGENS
+from nutrilab.messages import say
 from nutrilab.results import DishResult
-from nutrilab.sheets.safe import csv_text
+from nutrilab.sheets.chart_room import columns
+from nutrilab.sheets.safe import csv_text, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
+UNKNOWN = "?"  # where nothing points to an allergen, of a dish that is not complete
 
 
-def _foot(results: Sequence[DishResult], contains: str) -> list[str]:
-    """What stands under every chart: date, tables, what the marks mean, cautions. contains: the mark for that."""
+def _foot(results: Sequence[DishResult], marks: str) -> list[str]:
+    """What stands under every chart: date, tables, what the marks mean, cautions."""
     sources = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
-    marks = f"{contains}; check: depends on the product, check the pack; may: the pack says may contain"
     open_dishes = [result.recipe.dish for result in results if not result.allergens.complete]
     lines = [f"Made {datetime.date.today().isoformat()}; food tables: {'; '.join(sources)}", marks]
     if open_dishes:
@@ -27,27 +30,36 @@ def _foot(results: Sequence[DishResult], contains: str) -> list[str]:
 
 
 def as_text(results: Sequence[DishResult], width: int | None = None, colour: bool = False) -> str:
-    """The chart with allergens down and dishes across, six dishes a table."""
+    """The chart with allergens down and dishes across, as many dishes a table as leave every word whole."""
     console, sink = console_of(width or 110, colour)
-    for start in range(0, len(results), 6):
-        some = results[start : start + 6]
+    names = [_name(one) for one in results]
+    left = iter(results)
+    for wide in columns(names, console.width - max(map(len, ALLERGENS))):
+        some = list(islice(left, len(wide)))
         table = Table(box=None, pad_edge=False, header_style="bold")
-        table.add_column("")
-        for one in some:
-            state = "" if one.allergens.complete else " (NOT COMPLETE)"
-            table.add_column(clean(one.recipe.dish) + state, justify="center")
+        table.add_column("", no_wrap=True)
+        for one, characters in zip(some, wide, strict=True):
+            table.add_column(clean(_name(one)), justify="center", overflow="fold", width=characters)
         for allergen in ALLERGENS:
-            table.add_row(allergen, *(MARKS[one.allergens.cell(allergen)] for one in some))
+            table.add_row(allergen, *(_mark(one, allergen) for one in some))
         console.print(table)
         console.print()
-    for line in _foot(results, "X: contains"):
+    for line in _foot(results, say("chart.marks")):
         console.print(clean(line))
     return text_of(sink)
+
+
+def _name(one: DishResult) -> str:
+    return plain(one.recipe.dish) + ("" if one.allergens.complete else " (NOT COMPLETE)")
+
+
+def _mark(one: DishResult, allergen: str) -> str:
+    return MARKS[one.allergens.cell(allergen)] or ("" if one.allergens.complete else UNKNOWN)
 
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
     told = ((one.recipe.dish, one.allergens) for one in results)
     rows = ((dish, *map(found.cell, ALLERGENS), "yes" if found.complete else "NO") for dish, found in told)
-    foot = ((line,) for line in _foot(results, "contains: the words or a pack say so"))
+    foot = ((line,) for line in _foot(results, say("chart.marks-csv")))
     return csv_text([("dish", *ALLERGENS, "complete"), *rows, *foot])

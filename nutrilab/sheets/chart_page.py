@@ -1,4 +1,4 @@
-"""The chart of dishes by the 14 allergens as a page: a dozen dishes a sheet of A4, then what to check for each.
+"""The chart of dishes by the 14 allergens as a page: a table on a screen, a sheet for the wall on paper.
 
 Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut by name, its entries 1 and 8.
 """
@@ -6,68 +6,113 @@ Regulation (EU) No 1169/2011, Annex II (the 14) and, for the cereal and the nut 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from nutrilab.allergens.dish import LineFindings, merge
-from nutrilab.allergens.find import ALLERGENS, Findings
+from nutrilab.allergens.dish import LineFindings
+from nutrilab.allergens.values import ALLERGENS, OF_KINDS
+from nutrilab.messages import say
 from nutrilab.results import DishResult, told_of
+from nutrilab.sheets import lettering
+from nutrilab.sheets.because import Because, because
+from nutrilab.sheets.chart_room import FRAME, PAPERS, Fit, Line, Shape, Surround, em, fit
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
-DOZEN = 12  # dishes a sheet
-LONGEST_NAME = 60  # characters of a dish's name in the chart; the whole name stands under what to check
-NAMED = ("gluten", "nuts")  # Annex II, 1 and 8 list the cereals and the nuts by name
+LONGEST_NAME = 120  # characters of a dish's name in the chart; the whole name stands under what to check
 WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
+OTHERS = {"check": "check for others", "may": "may: others"}
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What stands for an allergen of a dish.
 
-    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name
-    and what else of it to look for.
+    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name;
+    others: keys of `WORDS` for what else there may be of it than what is named.
     """
 
     allergen: str
     kinds: tuple[str, ...]
     note: str = ""
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A dish: its name as the chart has room for and whole, its cells, and what to check, by title."""
+    """A dish: its name as the chart has room for and whole, its cells, lines not understood, and what to check."""
 
     name: str
     whole_name: str
     cells: tuple[Cell, ...]
-    complete: bool
-    notes: Mapping[str, tuple[str, ...]]
+    unresolved: tuple[str, ...]
+    notes: tuple[Because, ...]
 
     @property
-    def long(self) -> bool:
-        """Whether it may need three lines on paper or more."""
-        return not self.complete or len(self.name) > 30 or any(len(cell.note) > 24 for cell in self.cells)
+    def complete(self) -> bool:
+        return not self.unresolved
+
+    def has(self, allergen: str) -> bool:
+        return any(cell.allergen == allergen and "contains" in cell.kinds for cell in self.cells)
 
 
-def chart_page(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
+def chart_page(
+    results: Sequence[DishResult], today: datetime.date | None = None, paper: str = "a4", checks: bool = False
+) -> str:
     """The chart as one HTML file that needs nothing beside itself. Dishes stand in the order given.
 
-    today: the date on it. On A4 it prints on ceil(dishes / 12) sheets, each with head, date and cautions, and goes
-    on with what to check for each dish.
+    today: the date on it; paper: a key of `PAPERS`, on which it prints in the largest letters that fit, each sheet
+    with head, legend, date and cautions; checks: whether what to check for each dish is printed after it, as it
+    stands below it on a screen.
     """
     rows = [_row(result) for result in results]
+    incomplete = [row.name for row in rows if not row.complete]
+    legend = {kind: say(f"chart.legend-{kind}") for kind in WORDS}
+    cautions = results[0].cautions if results else ()
+    foot = [made(results, today), *([say("chart.not-complete-marked")] if incomplete else []), *cautions]
+    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(OF_KINDS), tuple(legend.values()), (" ".join(foot),))
+    sizes = fit([_line(row) for row in rows], PAPERS[paper], around)
     return render(
         "chart.html.j2",
         allergens=ALLERGENS,
+        say=say,
+        of_kinds=OF_KINDS,
         words=WORDS,
-        sheets=[rows[start : start + DOZEN] for start in range(0, len(rows), DOZEN)],
-        dozen=DOZEN,
-        incomplete=[row.name for row in rows if not row.complete],
-        to_check=[row for row in rows if row.notes],
-        made=made(results, today),
-        cautions=results[0].cautions if results else (),
+        legend=legend,
+        fit=sizes,
+        paper=PAPERS[paper],
+        sheets=_divided(rows, sizes),
+        incomplete=incomplete,
+        to_check=[row for row in rows if row.notes or row.unresolved],
+        checks=checks,
+        made=foot[0],
+        foot=foot,
+        cautions=cautions,
     )
+
+
+def _divided(rows: Sequence[Row], sizes: Fit) -> list[list[tuple[Row, float]]]:
+    """The rows of each sheet, each with its height [mm]."""
+    left = iter(rows)
+    sheets = [[(row, high) for high, row in zip(heights, left, strict=False)] for heights in sizes.sheets]
+    return [sheet for sheet in sheets if sheet]
+
+
+def _line(row: Row) -> Line:
+    """A row as it is fitted on paper."""
+    name = (*em(row.name), *(() if row.complete else (em("NOT") + em("COMPLETE"))))
+    return Line(name, tuple(_shape(cell) for cell in row.cells if cell.kinds))
+
+
+def _shape(cell: Cell) -> Shape:
+    framed = tuple(_word(kind) for kind in cell.kinds if kind != "open")
+    note = em(cell.note if framed else WORDS["open"], "regular")
+    column = OF_KINDS.index(cell.allergen) + 1 if cell.allergen in OF_KINDS else 0
+    return Shape(framed, (*note, *(_word(kind) + FRAME for kind in cell.others)), column)
+
+
+def _word(kind: str) -> float:
+    return lettering.width(WORDS[kind], 1, "bold")
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
@@ -80,13 +125,13 @@ def made(results: Sequence[DishResult], today: datetime.date | None = None) -> s
 def _row(result: DishResult) -> Row:
     answer, name = result.allergens, result.recipe.dish
     cells = tuple(_cell(result, allergen) for allergen in ALLERGENS)
-    return Row(plain(name, LONGEST_NAME), name, cells, answer.complete, _notes(result))
+    return Row(plain(name, LONGEST_NAME), name, cells, answer.unresolved, _notes(result))
 
 
 def _cell(result: DishResult, allergen: str) -> Cell:
     answer = result.allergens
     if allergen in answer.contains:
-        return Cell(allergen, ("contains",), kinds_of(result, allergen))
+        return Cell(allergen, ("contains",), _named(result, allergen), _others(result, allergen))
     kinds = [word for word, found in (("check", answer.check), ("may", answer.may)) if allergen in found]
     if not kinds and not answer.complete:
         kinds = ["open"]
@@ -98,16 +143,28 @@ def kinds_of(result: DishResult, allergen: str) -> str:
 
     allergen: one the dish contains.
     """
-    if allergen not in NAMED:
+    others = (OTHERS[kind] for kind in _others(result, allergen))
+    return "; ".join(filter(None, (_named(result, allergen), *others)))
+
+
+def _named(result: DishResult, allergen: str) -> str:
+    """The cereals or nuts of an allergen that is contained, by name."""
+    if allergen not in OF_KINDS:
         return ""
-    lines = [line.findings for line in _told(result)]
-    contained = [found for found in lines if allergen in found.contains]
+    contained = [line.findings for line in _told(result) if allergen in line.findings.contains]
     names = dict.fromkeys(name for found in contained for name in found.parts.get(allergen, ()))
+    if not names:
+        return say("chart.kind-not-known")
     unnamed = any(not found.parts.get(allergen) for found in contained)
-    said = ", ".join(names) + (" and a kind not known" if unnamed else "") if names else "kind not known"
-    if any(allergen in found.check for found in lines):
-        said += "; check for others"
-    return said + ("; may: others" if allergen in result.allergens.may else "")
+    return say("chart.and-not-known", kinds=", ".join(names)) if unnamed else ", ".join(names)
+
+
+def _others(result: DishResult, allergen: str) -> tuple[str, ...]:
+    """What has to be said of other cereals or nuts than those an allergen that is contained is of."""
+    if allergen not in OF_KINDS:
+        return ()
+    check = any(allergen in line.findings.check for line in _told(result))
+    return (*(("check",) if check else ()), *(("may",) if allergen in result.allergens.may else ()))
 
 
 def _told(result: DishResult) -> tuple[LineFindings, ...]:
@@ -115,26 +172,6 @@ def _told(result: DishResult) -> tuple[LineFindings, ...]:
     return told_of(result.stages[len(result.recipe.stages) - 1 :])
 
 
-def _notes(result: DishResult) -> dict[str, tuple[str, ...]]:
-    """What to check of a dish, by title; empty parts are left out."""
-    answer = result.allergens
-    found = {
-        "NOT COMPLETE: these lines were not understood, so allergens may be missing": answer.unresolved,
-        "Check the pack": _sentences(answer.check),
-        "Check the pack for other cereals or nuts than those named": _sentences(_other_kinds(result)),
-        "May contain, says the pack": _sentences(answer.may),
-    }
-    return {title: sentences for title, sentences in found.items() if sentences}
-
-
-def _other_kinds(result: DishResult) -> Mapping[str, tuple[str, ...]]:
-    """Where other cereals or nuts may be than those a dish contains; its own answer leaves that out."""
-    lines = []
-    for line in _told(result):
-        check = {a: e for a, e in line.findings.check.items() if a in NAMED and a in result.allergens.contains}
-        lines.append(replace(line, findings=Findings(check=check)))
-    return merge(lines).check
-
-
-def _sentences(found: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
-    return tuple(sentence for evidence in found.values() for sentence in evidence)
+def _notes(result: DishResult) -> tuple[Because, ...]:
+    """What to check of a dish, and what packs say it may contain, a line for each allergen."""
+    return tuple(one for one in because(result) if one.kind != "contains")

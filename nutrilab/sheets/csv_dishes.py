@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from nutrilab.allergens import ALLERGENS
+from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import Figure, declare
 from nutrilab.law.rounding import ORDER
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import Cell, csv_text, plain
-from nutrilab.sheets.sentences import OF_KINDS, not_counted
+from nutrilab.sheets.sentences import not_counted
 
 DECIMALS = 2  # finer than the law declares any of these figures
 NAME = 200  # characters of a dish's name

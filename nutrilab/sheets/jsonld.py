@@ -1,7 +1,8 @@
 """schema.org/Recipe with its NutritionInformation as JSON-LD, to paste into a web page.
 
-The vocabulary [1] has no property for allergens: they stand in ``description``, which every thing has. It has none for
-salt either, so sodium stands there, as salt / 2.5 (Regulation (EU) No 1169/2011, Annex I point 11), and salt in words.
+The vocabulary [1] has no property for allergens: they stand in ``description``, which every thing has, as in a caption.
+It has none for salt either, so sodium stands there, as salt / 2.5 (Regulation (EU) No 1169/2011, Annex I point 11), and
+salt in words.
 ``suitableForDiet`` is never claimed: nothing here can promise it.
 
 References
@@ -16,10 +17,12 @@ from typing import Any
 
 from nutrilab.law.energy import SALT_PER_SODIUM, sodium
 from nutrilab.law.rounding import declared
+from nutrilab.messages import say
 from nutrilab.recipe import Part
 from nutrilab.results import DishResult
+from nutrilab.sheets.answer import answer, sentence
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import allergens, gaps, portion_figure
+from nutrilab.sheets.sentences import portion_figure, quoted, values_left_out
 from nutrilab.tracing import in_dish
 
 NAME = 200  # characters of a dish's name
@@ -70,10 +73,10 @@ def jsonld(result: DishResult) -> dict[str, Any]:
 
 
 def _description(result: DishResult) -> str:
-    """Energy and salt, the allergens with what is not complete, the cautions."""
-    kcal, of_salt = portion_figure(result, "energy_kcal"), portion_figure(result, "salt")
-    figures = f"A portion: energy {kcal}, salt {of_salt}."
-    return " ".join([figures, *allergens(result), *gaps(result), *result.cautions])
+    """What is not complete, first; the answer in one sentence; the caution in another."""
+    told = answer(result)
+    first = [sentence(told.incomplete)] if told.incomplete else []
+    return " ".join(filter(None, (*first, sentence(told.portion, *told.allergens), told.caution, told.more)))
 
 
 def _ingredients(result: DishResult) -> list[str]:
@@ -109,7 +112,9 @@ def _nutrition(result: DishResult) -> dict[str, Any]:
         said.append(f"Salt {portion_figure(result, 'salt')}, which is sodium x {SALT_PER_SODIUM:g}.")
     if ends := whole.per_portion_range.get("energy_kcal"):
         said.append(f"Energy likely between {ends[0]:.0f} and {ends[1]:.0f} kcal.")
-    return found | {"description": " ".join([*said, *gaps(result)])}
+    if left_out := result.unweighed:
+        said.append(say("caption.lines-not-counted", lines=quoted(left_out)))
+    return found | {"description": " ".join([*said, *values_left_out(result)])}
 
 
 def _quantity(key: str, value: float) -> str:

@@ -7,12 +7,16 @@ numbers aligned (Article 34(2)), per 100 g and beside it per portion (Articles 3
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from nutrilab.allergens.ingredients_list import Entry, Run
 from nutrilab.datafiles import rows
 from nutrilab.declaration import Declaration, declare
+from nutrilab.messages import say
 from nutrilab.results import DishResult
-from nutrilab.sheets.sentences import improbable, not_counted, too_low
+from nutrilab.sheets.because import Because, because
+from nutrilab.sheets.sentences import improbable, not_counted, on_a_label, too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
@@ -26,30 +30,63 @@ class DeclaredRow:
     figures: tuple[tuple[str, str, str], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """An ingredient as the label lists it: its runs, and the numbers of what the cook has still to fill in there."""
+
+    runs: tuple[Run, ...]
+    open: tuple[int, ...]
+
+
 def label(result: DishResult) -> str:
-    """The label of a dish as an HTML page."""
-    entries = ingredients(result)
+    """The label of a dish as an HTML page; what is for the cook stands outside its frame, by number."""
     told = declare(result)
     counted = told.basis
+    entries, to_fill = _listed(ingredients(result))
     return render(
         "label.html.j2",
         name=result.recipe.dish,
         entries=entries,
-        to_fill=any(run.kind == "check" for entry in entries for run in entry.runs),
-        unweighed=any(not entry.weighed for entry in entries),
+        to_fill=to_fill,
+        say=say,
         may=tuple(result.allergens.may),
         unresolved=result.allergens.unresolved,
         not_counted=not_counted(result),
         improbable=[remark.message for remark in improbable(result)],
-        allergens=result.allergens,
+        contains=tuple(result.allergens.contains),
+        because=[(_asked(one, result), one.why) for one in because(result) if one.kind != "contains"],
         rows=declared_rows(told),
         per_100=counted.words,
-        portion=f"portion ({counted.portion:.0f} {counted.unit})",
+        portion=f"({counted.portion:.0f} {counted.unit})",
         counted_by=counted.remark,
+        on_label=on_a_label(result),
         partly_known=too_low(result),
         missing=tuple(row["particular"] for row in rows("label_particulars.csv")),
         cautions=result.cautions,
     )
+
+
+def _asked(one: Because, result: DishResult) -> str:
+    """What the cook has to do about an allergen; why stands behind it."""
+    if one.kind == "may":
+        return say("label.may", allergen=one.allergen)
+    if one.allergen in result.allergens.contains:
+        return say("label.check-too", allergen=one.allergen)
+    return say("label.check", allergen=one.allergen)
+
+
+def _listed(entries: Iterable[Entry]) -> tuple[list[Listed], list[str]]:
+    """The entries with numbers where something is to be filled in, and what that is, one sentence a number."""
+    listed: list[Listed] = []
+    to_fill: list[str] = []
+    for entry in entries:
+        name = "".join(run.text for run in entry.runs if run.kind != "check").strip()
+        wanted = [run.text.strip(" []") for run in entry.runs if run.kind == "check"]
+        wanted += [] if entry.weighed else [say("label.not-weighed")]
+        numbers = tuple(range(len(to_fill) + 1, len(to_fill) + len(wanted) + 1))
+        to_fill += [say("label.fill-in", name=name, what=what) for what in wanted]
+        listed.append(Listed(tuple(run for run in entry.runs if run.kind != "check"), numbers))
+    return listed, to_fill
 
 
 def declared_rows(told: Declaration) -> tuple[DeclaredRow, ...]:

@@ -35,8 +35,8 @@ def _data(name: str) -> str:
 
 
 @cache
-def _widths() -> dict[str, int]:
-    return {chr(int(row["code"], 16)): int(row["regular"]) for row in rows("letter_widths.csv")}
+def _widths(face: str = "regular") -> dict[str, int]:
+    return {chr(int(row["code"], 16)): int(row[face]) for row in rows("letter_widths.csv")}
 
 
 def drawn(text: str) -> bool:
@@ -44,9 +44,9 @@ def drawn(text: str) -> bool:
     return set(text) <= _widths().keys()
 
 
-def width(text: str, size: float) -> float:
-    """How wide a text is in the shipped font [same unit as size]; size: of its letters."""
-    known = _widths()
+def width(text: str, size: float, face: str = "regular") -> float:
+    """How wide a text is in the shipped font [same unit as size]; size: of its letters; face: "regular" or "bold"."""
+    known = _widths(face)
     return sum(known.get(letter, _UNKNOWN) for letter in text) * size / 1000
 
 
@@ -54,11 +54,34 @@ def fitted(text: str, size: float, room: float) -> str:
     """A text that takes no more than the room [same unit as size]; a longer one is cut and ends in an ellipsis."""
     if width(text, size) <= room:
         return text
-    known, left = _widths(), room - width(ELLIPSIS, size)
-    kept = []
-    for letter in text:
-        left -= known.get(letter, _UNKNOWN) * size / 1000
-        if left < 0:
-            break
-        kept.append(letter)
-    return "".join(kept).rstrip() + ELLIPSIS
+    return text[: _fitting(text, size, room - width(ELLIPSIS, size))].rstrip() + ELLIPSIS
+
+
+def _fitting(text: str, size: float, room: float, face: str = "regular") -> int:
+    """How many letters of a text go into the room."""
+    for number, letter in enumerate(text):
+        room -= width(letter, size, face)
+        if room < 0:
+            return number
+    return len(text)
+
+
+def wrapped(text: str, size: float, room: float, face: str = "regular") -> list[str]:
+    """A text in lines that take no more than the room, broken at blanks; a word wider than it, wherever it must be.
+
+    Nothing is left out, but for the blanks at which it breaks.
+    """
+    lines, line = [], ""
+    for word in text.split(" "):
+        longer = f"{line} {word}" if line else word
+        if width(longer, size, face) <= room:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        while width(word, size, face) > room and len(word) > 1:
+            end = max(1, _fitting(word, size, room, face))
+            lines.append(word[:end])
+            word = word[end:]
+        line = word
+    return [*lines, line] if line else lines

@@ -3,44 +3,37 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from nutrilab.as_read import cooked_as_read
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
-from nutrilab.doubt import in_words
 from nutrilab.law.levels import REFERENCE_STATEMENT
 from nutrilab.law.rounding import ORDER
+from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult
+from nutrilab.settling import settle_first
 from nutrilab.sheets import pictures, trace
-from nutrilab.sheets.chart_page import kinds_of
+from nutrilab.sheets.because import because
 from nutrilab.sheets.sentences import (
     AS_READ,
-    OF_KINDS,
+    asking,
     counted_by,
     doubts,
     improbable,
+    narrowing,
     not_counted,
+    notes,
+    on_a_label,
     portion_figure,
+    portions,
     too_low,
 )
 from nutrilab.sheets.templating import render
-from nutrilab.tracing import credits, ingredients
+from nutrilab.tracing import credits, ingredients, named_place
 
 FOLLOWED = {"energy_kcal": "calories", "salt": "salt"}  # figures that are followed back to the lines
-ANSWERS = {"contains": "contains", "check": "check the pack", "may": "may contain"}
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What is said of one allergen, and why; kinds: the cereals or nuts it is, where it is one of those."""
-
-    kind: str
-    words: str
-    allergen: str
-    kinds: str
-    evidence: tuple[str, ...]
 
 
 def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool = False) -> str:
@@ -48,12 +41,12 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
 
     today: the date on it, by default the day it is made; vitamins: with the vitamins and minerals that tell.
     """
-    told, first = declare(result), improbable(result)
+    told = declare(result)
     return render(
         "sheet.html.j2",
+        say=say,
         recipe=result.recipe,
-        portions=f"{result.portions:g}",
-        portion_weight=f"{result.portion_weight:.0f} g",
+        portions=portions(result),
         cooked_weight=f"{result.whole.mass:.0f} g",
         portion={key: portion_figure(result, key) for key in ORDER},
         figures=told.figures,
@@ -63,18 +56,23 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         drink_words=told.basis.remark,
         vitamins=vitamins_of(result) if vitamins else None,
         vitamins_remark=MICRONUTRIENT_REMARK,
-        answers=answers(result),
+        answers=because(result),
+        complete=result.complete,
         unresolved=result.allergens.unresolved,
         not_counted=not_counted(result),
+        settle=settle_first(result),
         entries=ingredients(result),
         brings=[pictures.what_brings(result, key, name) for key, name in FOLLOWED.items()],
         spans=pictures.how_sure(result),
-        surer=in_words(result),
+        doubt=pictures.what_is_in_doubt(result),
+        surer=narrowing(result, settle_first(result)),
         draw=pictures,
         stages=trace.stages(result, tuple(FOLLOWED)),
         doubts=doubts(result),
-        improbable=remarks(result, first),
-        remarks=remarks(result, result.remarks[len(first) :]),
+        improbable=remarks(result, improbable(result)),
+        asking=remarks(result, [remark for remark in asking(result) if remark not in improbable(result)]),
+        notes=remarks(result, notes(result)),
+        on_label=on_a_label(result),
         as_read=cooked_as_read(result),
         as_read_title=AS_READ,
         cautions=result.cautions,
@@ -85,42 +83,17 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
     )
 
 
-def answers(result: DishResult) -> tuple[Answer, ...]:
-    """Every allergen that is named, what is contained first."""
-    told = result.allergens
-    also = {allergen: evidence for allergen, evidence in told.also.items() if allergen in OF_KINDS}
-    found: tuple[Mapping[str, tuple[str, ...]], ...] = (told.contains, {**told.check, **also}, told.may)
-    return tuple(
-        Answer(
-            kind,
-            words,
-            allergen,
-            kinds_of(result, allergen) if kind == "contains" else "",
-            tuple(sentence.removeprefix(f"{allergen}: ") for sentence in evidence),
-        )
-        for (kind, words), by_allergen in zip(ANSWERS.items(), found, strict=True)
-        for allergen, evidence in by_allergen.items()
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class RemarkRow:
-    """What is to be checked, and where."""
+    """What is to be said, and of which place."""
 
     place: str
     message: str
 
 
 def remarks(result: DishResult, some: Iterable[Remark]) -> tuple[RemarkRow, ...]:
-    """Some of the remarks of a dish; one of a single stage names no stage."""
-    alone = len(result.stages) == 1
-    return tuple(RemarkRow(_place(remark, alone), remark.message) for remark in some)
-
-
-def _place(remark: Remark, alone: bool) -> str:
-    line = f"line {remark.line}" if remark.line else ""
-    stage = "" if alone and line else remark.stage or ""
-    return ", ".join(part for part in (stage, line) if part)
+    """Some of the remarks of a dish with their places in the cook's own list."""
+    return tuple(RemarkRow(named_place(result, remark.stage, remark.line), remark.message) for remark in some)
 
 
 def long_date(day: datetime.date) -> str:

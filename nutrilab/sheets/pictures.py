@@ -1,4 +1,4 @@
-"""Pictures of a dish as places and sizes for inline SVG: what brings a figure, how sure each figure is.
+"""Pictures of a dish as places and sizes for inline SVG: what brings a figure, how sure each is, what is in doubt.
 
 Nothing is computed of the dish here; lengths are in the picture's own units, one unit a CSS pixel when drawn at its own
 size, so that its letters keep the size of the page's. Every picture carries its numbers in words as well.
@@ -10,20 +10,24 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
+from nutrilab.doubt import REST, Doubt, doubts
 from nutrilab.law.rounding import ORDER, declared
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.lettering import width
 from nutrilab.sheets.sentences import percent
 from nutrilab.tracing import IN_COOKING, Brought, brings, knows, puts_of, sureness_of, used
 
-WIDTH = 340  # [px]; a phone of 360 px shows it at its own size
-ROW = 14  # [px]
-BARS_FROM, BARS_TO = 178, 254  # [px] bars of what brings a figure, between the labels and the numbers
-SPANS_FROM, SPANS_TO = 88, 240  # [px] ranges
+WIDTH = 340  # [px]; a phone of 360 px shows it at its own size, one of 320 px at seven eighths
+ROW = 17  # [px]
+BARS_FROM, BARS_TO = 176, 236  # [px] bars of what brings a figure, between the labels and the numbers
+SPANS_FROM, SPANS_TO = 96, 216  # [px] ranges
+SWATCH = 16  # [px] for the sign before a cause of doubt
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
+MOST_OF = 0.9  # share of a cause of doubt from which the one thing it is of is named
 SMALL = 0.005  # share below which a bar would not be seen, and only the table tells
-LETTERS = 12  # [px], 9 pt
+LETTERS = 14  # [px]; 12 px on the narrowest phone, 8.6 pt and more on paper
 LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
 FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
 SURENESS = {sureness: str(sureness) for sureness in Sureness} | {Sureness.NONE: "no food found"}
@@ -170,7 +174,7 @@ def how_sure(result: DishResult) -> RangeBars:
     said = [f"{span.label}: {span.text}" for span in spans]
     said.append("Foods by weight: " + ", ".join(piece.text for piece in pieces))
     height = (len(spans) + 1) * ROW
-    title = "How sure each figure is: likely range of a portion"
+    title = "How sure each figure of a portion is"
     return RangeBars(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
 
 
@@ -209,3 +213,72 @@ def _pieces(shares: Mapping[Sureness, float]) -> tuple[Piece, ...]:
             pieces.append(Piece(sureness, f"{words} {percent(share)}", x, share * WIDTH))
             x += share * WIDTH
     return tuple(pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A piece of a bar of doubt, and the line below it. text: its share in per cent; what: the most of it."""
+
+    cause: str
+    words: str
+    what: str
+    text: str
+    x: float
+    width: float
+
+    @property
+    def label(self) -> str:
+        """What stands beside its sign."""
+        return f"{self.words}: {self.what}" if self.what else self.words
+
+
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """The doubt about one figure as a bar of its causes. y: where it begins."""
+
+    key: str
+    title: str
+    y: float
+    causes: tuple[Cause, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """What makes the ranges of calories and salt as wide as they are."""
+
+    title: str
+    words: str
+    height: float
+    bars: tuple[Doubtful, ...]
+
+
+def what_is_in_doubt(result: DishResult) -> Doubts | None:
+    """A bar of causes for calories and salt each; None where neither is in doubt."""
+    bars: list[Doubtful] = []
+    y = 0.0
+    for key, found in doubts(result).items():
+        causes = tuple(_causes(found))
+        if causes:
+            ends = between(key, result.whole.per_portion_range.get(key))
+            title = say("sheet.doubt-of", figure=say(f"sheet.figure.{key}"), ends=ends)
+            bars.append(Doubtful(key, title, y, causes))
+            y += (len(causes) + 2) * ROW + 6
+    if not bars:
+        return None
+    said = [f"{bar.title}: {'; '.join(f'{one.label}, {one.text}' for one in bar.causes)}." for bar in bars]
+    return Doubts(say("sheet.doubt"), " ".join(said), y - 6, tuple(bars))
+
+
+def _causes(found: Sequence[Doubt]) -> Iterator[Cause]:
+    """Largest first, the rest last; what it is of is named where that is most of it."""
+    by_cause: dict[str, list[Doubt]] = {}
+    for one in found:
+        by_cause.setdefault(one.cause, []).append(one)
+    shares = {cause: sum(one.share for one in some) for cause, some in by_cause.items()}
+    x = 0.0
+    for cause, some in sorted(by_cause.items(), key=lambda one: (one[0] == REST, -shares[one[0]])):
+        share, most = shares[cause], max(some, key=lambda one: one.share)
+        if share >= SMALL:
+            what = most.what if most.share >= MOST_OF * share else ""
+            yield Cause(cause, say(f"sheet.cause.{cause}"), what, percent(share), x, share * WIDTH)
+            x += share * WIDTH

@@ -7,15 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import ALL_KNOWN, known_in_part
+from nutrilab.doubt import doubts as doubts_of
+from nutrilab.doubt import in_words
+from nutrilab.holding import label_holds
 from nutrilab.law.rounding import ORDER, UNKNOWN, declared
+from nutrilab.messages import listed, say
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
+from nutrilab.settling import ToSettle
 from nutrilab.sheets.safe import plain
 from nutrilab.tracing import all_stages
 
-OF_KINDS = ("gluten", "nuts")  # allergens of several cereals or nuts, which are named (Annex II, 1 and 8)
 LINE = 120  # characters of a line of a recipe in a sentence; its beginning tells which line it is
 AS_READ = "How it was cooked, as read from the method"
 
@@ -55,6 +60,16 @@ def improbable(result: DishResult) -> list[Remark]:
     return [remark for remark in result.remarks if remark.code in FIRST]
 
 
+def asking(result: DishResult) -> list[Remark]:
+    """The remarks that ask for something to be done, figures that hardly can be before all others."""
+    return [remark for remark in result.remarks if remark.to_do]
+
+
+def notes(result: DishResult) -> list[Remark]:
+    """The remarks that are only good to know."""
+    return [remark for remark in result.remarks if not remark.to_do]
+
+
 def percent(share: float) -> str:
     """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
     if 0 < abs(share) < 0.005:
@@ -75,17 +90,38 @@ def portion_figure(result: DishResult, key: str) -> str:
     return f"at least {text}" if lower else text
 
 
+def answer(result: DishResult) -> str:
+    """The figures of a portion that are asked for first; "at least" makes one claim for both units of the energy."""
+    kj = declared("energy_kj", result.whole.per_portion["energy_kj"])
+    return say("sheet.answer", kcal=portion_figure(result, "energy_kcal"), kj=kj, salt=portion_figure(result, "salt"))
+
+
+def portions(result: DishResult) -> str:
+    """How many portions of what weight."""
+    count = f"{result.portions:g} {'portion' if result.portions == 1 else 'portions'}"
+    return say("sheet.portions", portions=count, weight=f"{result.portion_weight:.0f} g")
+
+
+def narrowing(result: DishResult, settle: Iterable[ToSettle]) -> list[str]:
+    """What else narrows a figure, where what is to be settled first does not say it already."""
+    told = " ".join(one.do for one in settle).lower()
+    advice = [one.advice for found in doubts_of(result).values() for one in found if one.advice]
+    return [words for words in in_words(result) if any(a in words and a.lower() not in told for a in advice)]
+
+
 def too_low(result: DishResult) -> str:
-    """Which figures are known for a part only, and which lines are in none; empty where all is known."""
+    """Which figures lack the values of some foods, and which lines are in none; empty where all is known."""
     shares: dict[str, list[str]] = {}
-    for key, share in partly_known(result).items():
-        shares.setdefault(share, []).append(_name(key))
+    for key, share in known_in_part(result).items():
+        shares.setdefault(percent(1 - share), []).append(_name(key))
     said = []
     if shares:
-        told = "; ".join(f"{', '.join(dict.fromkeys(of))} ({share})" for share, of in shares.items())
-        said.append(f"Known for a part of the ingredients’ weight only, so too low: {told}.")
+        told = (
+            say("sheet.no-value-of", figures=", ".join(dict.fromkeys(of)), share=share) for share, of in shares.items()
+        )
+        said.append(say("sheet.no-value", figures="; ".join(told)))
     if left_out := result.unweighed:
-        said.append(f"Not in the figures, which are too low without: {quoted(left_out)}.")
+        said.append(say("sheet.left-out", lines=quoted(left_out)))
     return " ".join(said)
 
 
@@ -144,7 +180,21 @@ def counted_by(result: DishResult) -> list[str]:
     said = ["Energy is by the factors of the Regulation"]
     if result.whole.table_kcal is not None:
         said[0] += f"; {result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
+    return [*said, *cups(result)]
+
+
+def cups(result: DishResult) -> list[str]:
+    """Which cup was used, where one was."""
     if any(record.parsed.unit == "cup" for stage in all_stages(result) for record in stage.records):
         cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
-        said.append(f"Cups are {cup}")
-    return said
+        return [f"Cups are {cup}"]
+    return []
+
+
+def on_a_label(result: DishResult) -> list[str]:
+    """Whether each figure would hold on a label, those of one answer in one sentence; not energy."""
+    answers: dict[str, list[str]] = {}
+    for one in label_holds(result):
+        if one.holds is not None:
+            answers.setdefault(one.words, []).append(one.key)
+    return [say("sheet.on-label", figures=listed(keys, len(keys)), answer=words) for words, keys in answers.items()]

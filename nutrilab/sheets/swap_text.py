@@ -19,17 +19,16 @@ def swap(found: WhatIf, width: int | None = None, colour: bool = False) -> str:
     console.rule(f"[bold]What if: {clean(found.before.recipe.dish)}[/bold]", align="left", characters="-")
     for done in found.done:
         console.print(clean(swap_words.swapped(done)))
-    for note in found.notes:
-        console.print(f"Note: {clean(note)}")
-    if words := swap_words.portions(found):
-        console.print(words)
-    console.print()
     for sentence in swap_words.first(found):
         console.print(f"[bold]{clean(sentence)}[/bold]")
+    if words := swap_words.portions(found):
+        console.print(words)
+    for note in found.notes:
+        console.print(f"Note: {clean(note)}")
+    _allergens(console, found)
     console.print()
     console.print(_figures(found))
     console.print(swap_words.DOUBT)
-    _allergens(console, found)
     if found.guests is not None:
         console.print(f"\n[bold]{clean(swap_words.guests(found))}[/bold]")
         for line in found.scaled:

@@ -76,7 +76,7 @@ def check(name: str, report: Report, worst: int = 5, width: int | None = None) -
     if report.unsound:
         console.print(clean(f"THIS CANNOT BE WHAT IT SAYS IT IS: {report.unsound}"), soft_wrap=True)
     for key, faults in report.faults.items():
-        console.print(f"\n{checks()[key].words}: {_answer(key, report)}")
+        console.print(f"\n{checks()[key].words}: {_answer(key, report)}", soft_wrap=True)
         for fault in faults[:worst]:
             console.print(Padding(clean(f"{fault.food_id}  {fault.name}: {fault.words}"), (0, 0, 0, 4)))
         if len(faults) > worst:

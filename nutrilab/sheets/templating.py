@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 from nutrilab.marks import MARK
 from nutrilab.sheets import lettering
 from nutrilab.sheets.safe import plain
+from nutrilab.sheets.units import together
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
 
 def _inert(value: object) -> object:
-    """Text of a person or a file without control and direction characters; escaping follows by itself."""
-    return plain(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
+    """Text without control and direction characters, its units with their numbers; escaping follows by itself."""
+    return together(plain(value)) if isinstance(value, str) and not hasattr(value, "__html__") else value
 
 
 def _wide(text: str, size: float) -> float:

@@ -1,36 +1,66 @@
-"""The terminal view: what a portion brings and holds first, then the table, then what to check."""
+"""The terminal view: the answer, what to settle first, the figures, why; on request where each figure comes from."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Iterable
+from typing import Any
 
 from rich.console import Console
 from rich.markup import escape
 from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
 from nutrilab.as_read import cooked_as_read
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
-from nutrilab.doubt import in_words
+from nutrilab.declaration import MICRONUTRIENT_REMARK, Figure, declare, vitamins_of
 from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.ingredients import as_text
 from nutrilab.law.levels import REFERENCE_STATEMENT
+from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
+from nutrilab.settling import settle_first
+from nutrilab.sheets.because import KINDS, because
+from nutrilab.sheets.pictures import between
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import AS_READ, counted_by, doubts, improbable, not_counted, portion_figure, too_low
-from nutrilab.tracing import all_stages, credits, ingredients
+from nutrilab.sheets.sentences import (
+    AS_READ,
+    answer,
+    asking,
+    counted_by,
+    cups,
+    doubts,
+    narrowing,
+    not_counted,
+    notes,
+    on_a_label,
+    portions,
+    too_low,
+)
+from nutrilab.sheets.trace import GROUNDS
+from nutrilab.sheets.units import together
+from nutrilab.tracing import all_stages, credits, ingredients, named_place
 
-WIDTH = 100
+WIDTH = 80
+WIDE = 72  # characters from which all columns of the figures have room
+LINES_WIDE = 90  # characters from which a line of a recipe is a row of a table
+_KEPT = "\ue000"  # a space that does not break: rich breaks lines at the common sign for it too
+
+
+class _Console(Console):
+    """A console that keeps units with their numbers."""
+
+    def render_str(self, text: str, **how: Any) -> Text:
+        return super().render_str(together(text, _KEPT), **how)
 
 
 def console_of(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
     """A console that writes into memory, at most 120 characters wide, and that memory."""
     sink = io.StringIO()
-    console = Console(
+    console = _Console(
         file=sink,
         width=min(width or WIDTH, 120),
         force_terminal=colour,
@@ -43,7 +73,7 @@ def console_of(width: int | None, colour: bool) -> tuple[Console, io.StringIO]:
 
 def text_of(sink: io.StringIO) -> str:
     """What a console wrote, without blanks at the ends of lines."""
-    return "\n".join(line.rstrip() for line in sink.getvalue().splitlines()) + "\n"
+    return "\n".join(line.rstrip() for line in sink.getvalue().replace(_KEPT, " ").splitlines()) + "\n"
 
 
 def clean(text: str) -> str:
@@ -52,84 +82,144 @@ def clean(text: str) -> str:
 
 
 def dish(
-    result: DishResult, width: int | None = None, colour: bool = False, balance: bool = False, vitamins: bool = False
+    result: DishResult,
+    width: int | None = None,
+    colour: bool = False,
+    balance: bool = False,
+    vitamins: bool = False,
+    explain: bool = False,
 ) -> str:
-    """One dish as text; balance: with what went into and out of every stage; vitamins: with those that tell."""
+    """One dish as text.
+
+    balance: with what went into and out of every stage; vitamins: with those that tell; explain: with the words behind
+    every allergen, weights, cooking, notes and sources.
+    """
     console, sink = console_of(width, colour)
     _head(console, result)
-    console.print(_figures(result))
-    if words := too_low(result):
-        console.print(f"[bold]{clean(words)}[/bold]")
-    for words in in_words(result):
-        console.print(clean(words))
-    console.print(REFERENCE_STATEMENT)
-    if remark := declare(result).basis.remark:
-        console.print(remark)
+    _settle(console, result)
+    _figures(console, result)
     if vitamins:
         _vitamins(console, result)
-    _evidence(console, result)
+    _because(console, result)
     console.print(f"\n{clean(as_text(ingredients(result)))}")
-    _where_from(console, result)
+    _to_check(console, result)
+    if explain:
+        _explained(console, result)
     if balance:
         _balance(console, result)
-    _to_check(console, result)
+    console.print()
+    if not explain and result.recipe.path is not None:
+        console.print(clean(say("sheet.more", file=result.recipe.path.name)))
+    for caution in result.cautions:
+        console.print(caution)
+    console.print(clean(f"{'. '.join(credits(result))}."))
     return text_of(sink)
 
 
 def _head(console: Console, result: DishResult) -> None:
-    of = result.portions
     console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
-    console.print(f"{of:g} {'portion' if of == 1 else 'portions'} of {result.portion_weight:.0f} g\n")
-    kcal, kj, salt = (portion_figure(result, key) for key in ("energy_kcal", "energy_kj", "salt"))
-    console.print(f"[bold]A portion: {kcal} ({kj}), salt {salt}[/bold]")
-    _allergens(console, "Contains", [result.allergens.named(allergen) for allergen in result.allergens.contains])
-    _allergens(console, "Check the pack", result.allergens.check)
-    _allergens(console, "May contain, says the pack", result.allergens.may)
-    if result.allergens.unresolved:
-        console.print("[bold]NOT COMPLETE.[/bold] These lines were not understood, so allergens may be missing:")
-        for text in result.allergens.unresolved:
-            console.print(Padding(clean(text), (0, 0, 0, 2)))
-    if left_out := not_counted(result):
-        console.print("[bold]NOT COMPLETE.[/bold] These lines are not in the figures, which are too low:")
-        for text in left_out:
-            console.print(Padding(clean(text), (0, 0, 0, 2)))
-    console.print()
-
-
-def _allergens(console: Console, title: str, found: Iterable[str]) -> None:
-    found = list(found)
-    if found:
-        console.print(f"[bold]{title}: {', '.join(found)}[/bold]")
-    elif title == "Contains":
-        console.print("[bold]Contains:[/bold] nothing in the words points to one of the 14 allergens")
-
-
-def _evidence(console: Console, result: DishResult) -> None:
-    """Every line and why: who swaps one ingredient has to see the others."""
-    answer = result.allergens
-    for title, found in (
-        ("Contains, because of", answer.contains),
-        ("Check the pack, because of", answer.check),
-        ("Check the pack too, though it is contained already, because of", answer.also),
-        ("May contain, because of", answer.may),
+    console.print(f"[bold]{answer(result)}[/bold]")
+    told = because(result)
+    for kind in KINDS:
+        names = [one.named for one in told if one.kind == kind]
+        title = say(f"sheet.{kind}").capitalize()
+        if names:
+            console.print(f"[bold]{title}: {clean(', '.join(names))}[/bold]")
+        elif kind == "contains":
+            console.print(f"[bold]{title}:[/bold] {say('sheet.nothing-found')}")
+    for words, lines in (
+        ("sheet.not-understood", result.allergens.unresolved),
+        ("sheet.not-counted", not_counted(result)),
     ):
-        if found:
-            console.print(f"\n[bold]{title}[/bold]")
-        for evidence in found.values():
-            console.print(Padding(clean("; ".join(evidence)), (0, 0, 0, 2)))
+        if lines:
+            console.print(f"[bold]{say(words)}[/bold]")
+        for text in lines:
+            console.print(Padding(clean(text), (0, 0, 0, 2)))
+    if result.complete:
+        console.print(say("sheet.complete"))
+    console.print(f"{portions(result)}.")
 
 
-def _figures(result: DishResult) -> Table:
-    told = declare(result)
+def _settle(console: Console, result: DishResult) -> None:
+    """What to do first, each with its place and its cure."""
+    found = settle_first(result)
+    if not found:
+        return
+    console.print(f"\n[bold]{say('sheet.settle')}[/bold]")
+    table = Table(box=None, show_header=False, padding=(0, 0, 0, 1))
+    for number, one in enumerate(found, 1):
+        place = f"{one.where}: " if one.where else ""
+        table.add_row(f"{number}.", f"[bold]{clean(one.what)}[/bold]\n{clean(place + one.do)}")
+    console.print(table)
+
+
+def _because(console: Console, result: DishResult) -> None:
+    """A line an allergen: who swaps one ingredient has to see the others."""
+    told = because(result)
+    if told:
+        console.print(f"\n[bold]{say('sheet.because')}[/bold]")
+    for one in told:
+        check = "" if one.kind == "contains" else f"{one.answer}; "
+        console.print(Padding(f"{clean(one.named)}: {check}{clean(one.why)}", (0, 0, 0, 2)))
+
+
+def _figures(console: Console, result: DishResult) -> None:
+    """All columns where there is room; on a narrow screen day and level follow as a sentence."""
+    told, wide = declare(result), console.width >= WIDE
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (told.basis.words, "a portion", "likely between", "of an adult's day", "level"):
+    heads = (told.basis.words, say("sheet.a-portion"), say("sheet.likely"), say("sheet.of-a-day"), say("sheet.level"))
+    for head in heads if wide else heads[:3]:
         table.add_column(head, justify="right")
     for one in told.figures:
-        spread = " - ".join(one.declared_ends or ())
-        amounts = (one.declared_per_100, one.declared_per_portion, spread, one.percent_of_day)
-        table.add_row(one.title, *amounts, one.level or "")
-    return table
+        spread = between(one.key, one.ends) if one.ends else ""
+        amounts = (one.declared_per_100, one.declared_per_portion, spread, one.percent_of_day, one.level or "")
+        table.add_row(together(one.title), *(amounts if wide else amounts[:3]))
+    console.print()
+    console.print(table)
+    if not wide:
+        shares = ", ".join(map(_of_day, (one for one in told.figures if one.percent_of_day and one.key != "energy_kj")))
+        console.print(say("sheet.of-a-day-line", shares=shares))
+    if words := too_low(result):
+        console.print(f"[bold]{clean(words)}[/bold]")
+    for words in narrowing(result, settle_first(result)):
+        console.print(clean(words))
+    for words in (REFERENCE_STATEMENT, *cups(result)):
+        console.print(f"{words}.")
+    if told.basis.remark:
+        console.print(told.basis.remark)
+
+
+def _of_day(one: Figure) -> str:
+    """ "fat 31% (high)"."""
+    level = f" ({one.level})" if one.level else ""
+    return f"{one.title.removeprefix('of which ').lower()} {one.percent_of_day}{level}"
+
+
+def _explained(console: Console, result: DishResult) -> None:
+    """The sentences behind every allergen, weights, cooking as read, notes, sources."""
+    found = result.allergens
+    for kind, sentences in (("contains", found.contains), ("check", {**found.check, **found.also}), ("may", found.may)):
+        if sentences:
+            console.print(f"\n[bold]{say(f'sheet.words.{kind}')}[/bold]")
+        for evidence in sentences.values():
+            for sentence in evidence:
+                console.print(Padding(clean(sentence), (0, 0, 0, 2)))
+    _weights(console, result)
+    _as_read(console, result)
+    console.print(f"\n[bold]{say('sheet.on-label-title')}[/bold]")
+    for sentence in on_a_label(result):
+        console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
+    if told := notes(result):
+        console.print(f"\n[bold]{say('sheet.notes')}[/bold]")
+    for remark in told:
+        _remark(console, result, remark)
+    console.print(f"\n[bold]{say('sheet.foods-tables')}[/bold]")
+    for sentence in counted_by(result):
+        console.print(Padding(f"{clean(sentence)}.", (0, 0, 0, 2)))
+    for table in result.tables:
+        about = table.provenance
+        console.print(Padding(clean(f"{about.source}, {about.version}; {about.licence}."), (0, 0, 0, 2)))
 
 
 def _vitamins(console: Console, result: DishResult) -> None:
@@ -141,8 +231,8 @@ def _vitamins(console: Console, result: DishResult) -> None:
         return
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (declare(result).basis.words, "", "a portion", "", "how far known"):
-        table.add_column(head, justify="right")
+    for head in (declare(result).basis.words, "", say("sheet.a-portion"), "", "how far known"):
+        table.add_column(head, justify="right", overflow="fold")
     for one in found:
         per_portion = (one.declared_per_portion, one.percent_per_portion)
         table.add_row(one.name, one.declared_per_100, one.percent_per_100, *per_portion, one.coverage_words)
@@ -150,18 +240,17 @@ def _vitamins(console: Console, result: DishResult) -> None:
     console.print(MICRONUTRIENT_REMARK)
 
 
-def _where_from(console: Console, result: DishResult) -> None:
-    console.print()
-    for sentence in counted_by(result):
-        console.print(sentence)
-    console.print("\n[bold]Weights[/bold]")
+def _weights(console: Console, result: DishResult) -> None:
+    """What each stage weighs before and after, and how that is known."""
+    console.print(f"\n[bold]{say('sheet.weights')}[/bold]")
     for stage in all_stages(result):
         r = stage.result
-        ground = "; ".join([r.weight_from, *(_factor(step) for step in r.steps if step.factor and step.source)])
-        text = f"{clean(stage.stage.name)}: {r.raw.mass:.0f} g in, {r.cooked.mass:.0f} g out ({clean(ground)})"
-        console.print(Padding(text, (0, 0, 0, 2)))
-    _as_read(console, result)
-    console.print(f"\n{clean('; '.join(credits(result)))}")
+        before, after = (f"{batch.mass:.0f} g" for batch in (r.raw, r.cooked))
+        told = say("sheet.weight-of", stage=stage.stage.name, before=before, after=after, how=GROUNDS[r.weight_from])
+        console.print(Padding(clean(told), (0, 0, 0, 2)))
+        for step in r.steps:
+            if step.factor and step.source:
+                console.print(Padding(clean(_factor(step)), (0, 0, 0, 4)))
 
 
 def _as_read(console: Console, result: DishResult) -> None:
@@ -171,16 +260,16 @@ def _as_read(console: Console, result: DishResult) -> None:
         return
     console.print(f"\n[bold]{AS_READ}[/bold]")
     for row in rows:
-        factor = f" (x {row.factor:.2f})" if row.factor is not None else ""
+        factor = f" (factor {row.factor:.2f})" if row.factor is not None else ""
         foods = f"{', '.join(row.foods)}: " if row.foods else ""
         text = f"{row.stage}: {foods}{row.done}; {row.before:.0f} g before, {row.after:.0f} g after{factor}"
         console.print(Padding(clean(text), (0, 0, 0, 2)))
 
 
 def _factor(step: Step) -> str:
-    """A factor with its range and source: "water lost x 0.75 (0.70 to 0.80), Bognar 2002"."""
+    """A factor with its range and source: "water lost: factor 0.75 (0.70 to 0.80), Bognar 2002"."""
     span = f" ({step.low:.2f} to {step.high:.2f})" if step.low is not None and step.high is not None else ""
-    return f"{step.name} x {step.factor:.2f}{span}, {step.source}"
+    return f"{step.name}: factor {step.factor:.2f}{span}, {step.source}"
 
 
 def _balance(console: Console, result: DishResult) -> None:
@@ -190,7 +279,7 @@ def _balance(console: Console, result: DishResult) -> None:
         table = Table(box=None, pad_edge=False, header_style="bold")
         table.add_column("")
         for head in ("in", "taken up", "out", "lost", "left over"):
-            table.add_column(head, justify="right")
+            table.add_column(head, justify="right", overflow="fold")
         for name, unit, *amounts in stage.result.balance.rows():
             table.add_row(f"{name} [{unit}]".replace("[", "\\["), *(f"{amount:.1f}" for amount in amounts))
         console.print(table)
@@ -200,44 +289,49 @@ def _balance(console: Console, result: DishResult) -> None:
 
 
 def _to_check(console: Console, result: DishResult) -> None:
-    doubtful, first = doubts(result), improbable(result)
-    if doubtful or result.remarks:
-        console.print("\n[bold]What to check[/bold]")
-    for remark in first:
-        _remark(console, remark)
+    """Lines read with doubt, and the remarks that ask for something and are not among what to settle first."""
+    said = {one.what.rstrip(".") for one in settle_first(result)}
+    doubtful = doubts(result)
+    left = [remark for remark in asking(result) if remark.message.rstrip(".") not in said]
+    if doubtful or left:
+        console.print(f"\n[bold]{say('sheet.to-check')}[/bold]")
     for text, words in doubtful:
         console.print(Padding(f"{clean(text)}: {clean(words)}", (0, 0, 0, 2)))
-    for remark in result.remarks[len(first) :]:
-        _remark(console, remark)
-    console.print()
-    for caution in result.cautions:
-        console.print(caution)
+    for remark in left:
+        _remark(console, result, remark)
 
 
-def _remark(console: Console, remark: Remark) -> None:
-    where = f"{clean(remark.stage)}{f', line {remark.line}' if remark.line else ''}: " if remark.stage else ""
-    console.print(Padding(f"{where}{clean(remark.message)}", (0, 0, 0, 2)))
+def _remark(console: Console, result: DishResult, remark: Remark) -> None:
+    place = named_place(result, remark.stage, remark.line)
+    console.print(Padding(clean(f"{place}: {remark.message}" if place else remark.message), (0, 0, 0, 2)))
 
 
 def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool = False) -> str:
-    """Ingredient lines as a table."""
+    """Ingredient lines as a table; on a narrow screen a line is a short paragraph."""
     console, sink = console_of(width or 120, colour)
+    rows = [_row(record) for record in records]
+    if console.width < LINES_WIDE:
+        for text, *rest in rows:
+            console.print(f"[bold]{text}[/bold]")
+            console.print(Padding("; ".join(part for part in rest if part), (0, 0, 0, 2)))
+        return text_of(sink)
     table = Table(box=None, pad_edge=False, header_style="bold")
     for head in ("line", "grams", "food", "how sure", "allergens"):
-        table.add_column(head, justify="right" if head == "grams" else "left")
-    for record in records:
-        names = [f.link.food.name if f.link.food else "-" for f in record.foods]
-        allergens = [*record.findings.contains, *(f"{key}?" for key in record.findings.check)]
-        grams = f"{record.grams:.3g}" if record.grams is not None and record.grams < 100 else f"{record.grams or 0:.0f}"
-        table.add_row(
-            clean(record.parsed.text),
-            grams if record.grams is not None else "-",
-            clean(" + ".join(names)),
-            record.sureness,
-            ", ".join(allergens),
-        )
+        table.add_column(head, justify="right" if head == "grams" else "left", overflow="fold")
+    for row in rows:
+        table.add_row(*row)
     console.print(table)
     return text_of(sink)
+
+
+def _row(record: LineRecord) -> tuple[str, str, str, str, str]:
+    """A line, its grams, its foods, how sure, its allergens, those to be checked with a question mark."""
+    names = [food.link.food.name if food.link.food else "-" for food in record.foods]
+    allergens = [*record.findings.contains, *(f"{key}?" for key in record.findings.check)]
+    grams = "-"
+    if record.grams is not None:
+        grams = f"{record.grams:.3g} g" if record.grams < 100 else f"{record.grams:.0f} g"
+    return clean(record.parsed.text), grams, clean(" + ".join(names)), str(record.sureness), ", ".join(allergens)
 
 
 def explained(text: str, told: Iterable[Said], width: int | None = None, colour: bool = False) -> str:

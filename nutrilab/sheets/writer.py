@@ -9,26 +9,41 @@ from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
 from nutrilab.messages import say
+from nutrilab.plain import plain
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
 
 if TYPE_CHECKING:
     from nutrilab.comparing import WhatIf
+    from nutrilab.sheets.still import Still
 
 Content = str | bytes
-FORMS = ("text", "json", "html", "label", "jsonld", "caption", "csv", "pdf")
-_SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "pdf": ".pdf"}  # forms with a file a dish
+MOST = 80  # characters of a dish's name in a note
+FORMS = ("text", "json", "html", "label", "jsonld", "caption", "still", "csv", "pdf")
+# forms with a file a dish
+_SUFFIX = {"html": ".html", "label": "-label.html", "jsonld": ".jsonld", "still": "-still.svg", "pdf": ".pdf"}
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """How it is shown: width [characters], colour, whether with balance, with vitamins; long: a CSV of all figures."""
+    """How it is shown.
+
+    In a terminal: width [characters], colour, with balance, with vitamins, with all that explains it. long: a CSV of
+    all figures. The chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed
+    after it. length: of captions; shape: of stills; pixels: whether a still is a PNG.
+    """
 
     width: int | None = None
     colour: bool = False
     balance: bool = False
     vitamins: bool = False
     long: bool = False
+    paper: str = "a4"
+    checks: bool = False
+    explain: bool = False
+    length: str = "medium"
+    shape: str = "wide"
+    pixels: bool = False
 
 
 def together(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -37,7 +52,8 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
         from nutrilab.sheets import terminal
 
         return "\n".join(
-            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins) for result in results
+            terminal.dish(result, view.width, view.colour, view.balance, view.vitamins, view.explain)
+            for result in results
         )
     if form == "json":
         from nutrilab.records import dish_record
@@ -52,10 +68,10 @@ def together(results: Sequence[DishResult], form: str, view: View = View()) -> C
     if form == "caption":
         from nutrilab.sheets.captions import caption
 
-        return "\n".join(caption(result) for result in results)
+        return "\n".join(caption(result, view.length) for result in results)
     if len(results) > 1:
         raise InputError(say("output.file-each", form=form))
-    return one(results[0], form, view.vitamins)
+    return one(results[0], form, view)
 
 
 def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Content:
@@ -63,11 +79,11 @@ def chart(results: Sequence[DishResult], form: str, view: View = View()) -> Cont
     if form in ("html", "pdf"):
         from nutrilab.sheets.chart_page import chart_page
 
-        page = chart_page(results)
+        page = chart_page(results, paper=view.paper, checks=view.checks)
         return page if form == "html" else printed(page)
-    from nutrilab.sheets import chart as plain
+    from nutrilab.sheets import chart as lines
 
-    return plain.as_csv(results) if form == "csv" else plain.as_text(results, view.width, view.colour)
+    return lines.as_csv(results) if form == "csv" else lines.as_text(results, view.width, view.colour)
 
 
 def swapped(found: WhatIf, form: str, view: View = View()) -> str:
@@ -86,20 +102,48 @@ def swapped(found: WhatIf, form: str, view: View = View()) -> str:
     return swap(found, view.width, view.colour)
 
 
-def one(result: DishResult, form: str, vitamins: bool = False) -> Content:
+def one(result: DishResult, form: str, view: View = View()) -> Content:
     """One dish as a document of its own."""
     if form in ("html", "pdf"):
         from nutrilab.sheets.page import sheet
 
-        page = sheet(result, vitamins=vitamins)
+        page = sheet(result, vitamins=view.vitamins)
         return page if form == "html" else printed(page)
     if form == "label":
         from nutrilab.sheets.label import label
 
         return label(result)
+    if form == "still":
+        from nutrilab.sheets.still import still
+
+        return _drawn(still(result, view.shape), view.pixels)
     from nutrilab.sheets.jsonld import as_text
 
     return as_text(result)
+
+
+def _drawn(picture: Still, pixels: bool) -> Content:
+    """A still as SVG or PNG. Raises InputError where a PNG cannot be made."""
+    if pixels:
+        from nutrilab.sheets.still_png import to_png
+
+        return to_png(picture)
+    from nutrilab.sheets.templating import render
+
+    return render("still.svg.j2", still=picture)
+
+
+def notes(results: Sequence[DishResult], form: str, view: View = View()) -> list[str]:
+    """What the cook should know of captions and stills before they are shown to guests; nothing of other forms."""
+    from nutrilab.sheets import captions, still
+    from nutrilab.sheets.sentences import improbable
+
+    said: list[str | None] = []
+    for result in results if form in ("caption", "still") else ():
+        fits = captions.too_long(result, view.length) if form == "caption" else still.too_small(result, view.shape)
+        dish = plain(result.recipe.dish, MOST)
+        said += [fits, *(say("caption.look-first", dish=dish, remark=one.message) for one in improbable(result))]
+    return list(filter(None, said))
 
 
 def has_folder(form: str) -> bool:
@@ -107,10 +151,10 @@ def has_folder(form: str) -> bool:
     return form in _SUFFIX
 
 
-def folder(results: Sequence[DishResult], form: str, vitamins: bool = False) -> dict[str, Content]:
+def folder(results: Sequence[DishResult], form: str, view: View = View()) -> dict[str, Content]:
     """File name -> content: a file for each dish, and for HTML the index page and the chart of allergens."""
     names = _names(results)
-    files = {name + _SUFFIX[form]: one(result, form, vitamins) for name, result in zip(names, results, strict=True)}
+    files = {name + _SUFFIX[form]: one(result, form, view) for name, result in zip(names, results, strict=True)}
     if form == "html":
         from nutrilab.sheets.index_page import index
 
@@ -124,8 +168,8 @@ def _names(results: Sequence[DishResult]) -> list[str]:
     found: list[str] = []
     for result in results:
         path = result.recipe.path
-        plain = re.sub(r"[^\w-]+", "-", path.stem if path else result.recipe.dish, flags=re.ASCII).strip("-").lower()
-        name = first = plain[:80] if plain and plain not in ("index", "chart") else "dish"
+        stem = re.sub(r"[^\w-]+", "-", path.stem if path else result.recipe.dish, flags=re.ASCII).strip("-").lower()
+        name = first = stem[:80] if stem and stem not in ("index", "chart") else "dish"
         number = 2
         while name in found:
             name, number = f"{first}-{number}", number + 1

@@ -7,7 +7,7 @@ and its food group. A phrase fits when all its words are among the tokens.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Generic, Protocol, TypeVar
@@ -146,6 +146,8 @@ class WeighedFood(Protocol):
     def measures(self) -> tuple[Measured, ...]: ...
     @property
     def parts(self) -> tuple[Any, ...]: ...
+    @property
+    def values(self) -> Mapping[str, float]: ...
 
 
 @cache
@@ -168,7 +170,9 @@ def _tokens(kinds: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=16384)
 def _kinds(name: str, food_name: str, group: str) -> tuple[str, ...]:
-    found = _by_words().best(thing(words(name))) or _by_words().best(words(" ".join(food_name.split(",")[:2])))
+    order, known = thing(words(name)), _by_words()
+    said = known.best(order, fits=names_head(order)) or known.best(order)  # "whole milk mozzarella" is cheese
+    found = said or known.best(words(" ".join(food_name.split(",")[:2])))
     return found.row if found else _by_group().get(group, ())
 
 

@@ -169,6 +169,16 @@ def by_volume(asked: Asked) -> Weight | None:
     return None
 
 
+_POURED_KINDS = frozenset("@liquid @milk @thickcream @yoghurt".split())
+DRY = 25.0  # [g of water in 100 g] nothing that holds less is milk, cream or stock
+
+
+def _is_dry(asked: Asked) -> bool:
+    """Whether a food of a kind that is poured is a powder: dried milk, creamer, stock granules."""
+    water = asked.food.values.get("WATER") if asked.food else None
+    return water is not None and water < DRY and not _POURED_KINDS.isdisjoint(asked.kinds)
+
+
 _LITRES = frozenset(("l", "dl", "cl"))
 _SPOONS = frozenset(("tsp", "dsp", "tbsp", "spoon", "cup", "mug"))
 
@@ -183,7 +193,9 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
     nearest = size if spooned else JUG  # whatever the amount: 100 ml weigh twice what 50 ml do
     own = own_density(asked.measures, unit, nearest, forms) if asked.measures else None
     kind, place = kind_density(asked.order, _measured_so(asked), asked.kinds)
-    kind = kind.within(SPOONED if spooned else POURED)
+    kind, kinds = kind.within(SPOONED if spooned else POURED), asked.kinds
+    if own and _is_dry(asked):
+        place, kinds = "", ()  # a kind that is poured does not tell what its powder weighs
     remarks: tuple[Remark, ...] = ()
     if own and own.fitting and place and "@softherb" in asked.kinds:
         # A spoon of leaves depends on the cook more than on the herb.
@@ -192,7 +204,7 @@ def _poured(asked: Asked, count: Span, unit: str) -> Weight:
         density, ground = both(own, kind, kind.grams), Ground.KIND_DENSITY
         remarks = (Remark(Code.DENSITY_DOUBTFUL, say("weight.spoon-not-believed", food=brief(asked.name))),)
     elif own and (own.fitting or not place):
-        density = spread(own, asked.kinds, spooned)
+        density = spread(own, kinds, spooned)
         ground = Ground.OWN_MEASURE if own.exact and spooned else Ground.OWN_DENSITY
     else:
         density, ground = kind, Ground.KIND_DENSITY

@@ -11,8 +11,10 @@ from nutrilab.weighing.asked import ONE, Asked, Ground, Span, Weight, around, re
 from nutrilab.weighing.pieces import packs, pieces
 from nutrilab.weighing.units import dimension, grams
 
-# How far a weight may be off [share to either side].
-WEIGHED, ABOUT, PACKED = 0.02, 0.03, 0.025
+# How far a weight may be off [share to either side]: what stays on the scales and in the bag, and the round figure that
+# is written for it (common practice, no source).
+WEIGHED, ABOUT, PACKED = 0.03, 0.03, 0.025
+STEP, MOST = 1.0, 0.15  # [g] kitchen scales tell to one gram; [share] from which a smaller weight is no less exact
 WORTH_TAKING = 0.15  # share of refuse of a counted piece below which cooks weigh it prepared
 
 
@@ -66,6 +68,7 @@ _MAY_DRAIN = frozenset(("tin", "jar", "pack", "carton", "tetra pak", "tub", "bot
 
 def as_used(asked: Asked, span: Span, share: float, *, counted: bool, one: float, ground: Ground) -> Weight:
     """A written weight less liquid, bones, shells or skins; ``one``: the weight of one pack or piece [g]."""
+    share = max(share, min(MOST, STEP / span.grams)) if span.grams else share
     wide = span.within(share) if span.low == span.high else Span(span.grams, span.low, span.high)
     if drained := drain(asked, wide, one):
         return drained

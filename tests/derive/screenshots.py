@@ -1,4 +1,4 @@
-"""The two pictures of the README, taken from the demo recipes: docs/sheet.png and docs/chart.png.
+"""The pictures of the docs, taken from the demo recipes: docs/sheet.png, docs/chart.png and docs/still.png.
 
     python -m tests.derive.screenshots
 
@@ -8,14 +8,17 @@ before they go in.
 
 from __future__ import annotations
 
+import io
 import tempfile
 from pathlib import Path
 
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from nutrilab.cli_parts import cook
 from nutrilab.sheets.chart_page import chart_page
 from nutrilab.sheets.page import sheet
+from nutrilab.sheets.still import still
+from nutrilab.sheets.still_png import to_png
 from tests import browser
 from tests.dishes import DEMOS
 
@@ -33,11 +36,28 @@ def take(html: str, picture: Path, width: int, last: str) -> None:
         with browser.page(path, width) as page:
             end = float(page.js(f"document.querySelector('{last}').getBoundingClientRect().bottom + scrollY"))
             page.screenshot(picture, (0, 0, width, end + 12))
-    Image.open(picture).quantize(COLOURS, dither=Image.Dither.NONE).save(picture, optimize=True)
+    keep(Image.open(picture), picture)
+
+
+def keep(image: Image.Image, picture: Path) -> None:
+    """Save a picture small. Raises ValueError for one that stays too large."""
+    image.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE).save(picture, optimize=True)
     size = picture.stat().st_size
     if size > MOST:
         raise ValueError(f"{picture} takes {size} bytes, more than {MOST}")
     print(f"{picture}: {size} bytes")
+
+
+def laid_over(pixels: bytes) -> Image.Image:
+    """A still over a picture of nothing in particular, half its size: stripes of sea and sky."""
+    still = Image.open(io.BytesIO(pixels))
+    ground = Image.new("RGBA", still.size)
+    pen, (width, height) = ImageDraw.Draw(ground), still.size
+    for y in range(0, height, 12):
+        light = 150 + 60 * y // height if y < height // 2 else 170 - 110 * y // height + 9 * (y // 12 % 4)
+        pen.rectangle((0, y, width, y + 12), fill=(light // 2, light - 20, light + 30))
+    ground.alpha_composite(still)
+    return ground.resize((width // 2, height // 2), Image.Resampling.LANCZOS)
 
 
 def main() -> None:
@@ -45,6 +65,7 @@ def main() -> None:
     pie = next(r for path, r in zip(DEMOS, results, strict=True) if path.stem == SHEET)
     take(sheet(pie), DOCS / "sheet.png", 1000, "#ingredients")
     take(chart_page(results), DOCS / "chart.png", 1240, ".sheet")
+    keep(laid_over(to_png(still(pie))), DOCS / "still.png")
 
 
 if __name__ == "__main__":

@@ -75,7 +75,7 @@ def recipe(path: Path) -> Iterator[str]:
 
 
 def _sheets(result: DishResult) -> None:
-    for form in ("text", "html", "label", "jsonld", "caption", "csv"):
+    for form in ("text", "html", "label", "jsonld", "caption", "still", "csv"):
         text = writer.together([result], form, writer.View(balance=True, vitamins=True))
         if isinstance(text, str):
             text.encode("utf-8")

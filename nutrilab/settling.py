@@ -1,0 +1,186 @@
+"""What a cook does first about a dish: at most three things, what matters most before all else, each with its cure.
+
+First what leaves the answer open: lines that were not understood, so that an allergen may be missing; lines that nobody
+weighed; numbers that hardly can be. Then the packs whose allergens are to be looked at. Then what narrows the calories
+and the salt most. What has one cure is one thing, however many lines it is in.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from nutrilab.allergens.dish import LineFindings
+from nutrilab.allergens.values import OF_KINDS
+from nutrilab.cooking.errors import Cause
+from nutrilab.decisions import NAME as DECISIONS
+from nutrilab.doubt import KEYS, Doubt, doubts
+from nutrilab.law.levels import share_of_intake
+from nutrilab.messages import say
+from nutrilab.plain import brief, quoted
+from nutrilab.plausible import FIRST
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
+from nutrilab.tracing import in_dish, named_place, where
+
+MOST = 3  # things to settle first
+WORTH = (
+    0.02  # share of an adult's day that a range must span for narrowing it to be worth it; common practice, no source
+)
+QUOTED = 3  # lines that one of them quotes
+FIGURES = dict(zip(KEYS, ("calories", "salt"), strict=True))
+_FILE = "RECIPE"  # stands for the file of a recipe that has none
+# What of cooking is in doubt (the beginning of a `Doubt.what`) -> the keys of a recipe file that settle it.
+_UNDER_COOKING = {
+    "weight": '"weight before:" and "weight after:"',
+    "frying oil": '"frying oil left:"',
+    "fat that drips": '"fat drained:"',
+    "salt in the water": '"salted water:"',
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ToSettle:
+    """What is open and why it matters; where it stands in the recipe, "" where nowhere; what settles it."""
+
+    what: str
+    where: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True)
+class _At:
+    """A line of the dish and its place in words."""
+
+    stage: CookedStage
+    record: LineRecord
+    place: str
+
+    @property
+    def text(self) -> str:
+        return self.record.parsed.text.strip()
+
+
+def settle_first(result: DishResult) -> tuple[ToSettle, ...]:
+    """At most three things to settle, the weightiest first; none where nothing is open."""
+    return tuple(islice(_ranked(result), MOST))
+
+
+def _ranked(result: DishResult) -> Iterator[ToSettle]:
+    lines = [
+        _At(stage, record, where(result, stage.stage.name, number))
+        for stage, _ in in_dish(result)
+        for number, record in stage.lines
+        if not (record.parsed.heading or record.no_food)
+    ]
+    open_ = [at for at in lines if not at.record.resolved]
+    if open_:
+        yield ToSettle(say("settle.not-understood", lines=_texts(open_)), _places(open_), _choose(result, open_[0]))
+    unweighed = [at for at in lines if at not in open_ and any(food.left_out for food in at.record.foods)]
+    if unweighed:
+        yield ToSettle(
+            say("settle.not-weighed", lines=_texts(unweighed)), _places(unweighed), _weigh(result, unweighed[0])
+        )
+    for remark in result.remarks:
+        if remark.code in FIRST:
+            place = named_place(result, remark.stage, remark.line)
+            yield ToSettle(f"{remark.message.rstrip('.')}.", place, say("settle.put-right"))
+    yield from _packs(result)
+    yield from _narrowing(result)
+
+
+def _texts(lines: Sequence[_At]) -> str:
+    said = ", ".join(quoted(at.text) for at in lines[:QUOTED])
+    return say("settle.and-more", lines=said, more=len(lines) - QUOTED) if len(lines) > QUOTED else said
+
+
+def _places(lines: Sequence[_At]) -> str:
+    return "; ".join(dict.fromkeys(at.place for at in lines if at.place))
+
+
+def _choose(result: DishResult, at: _At) -> str:
+    """How the food of a line is said: the question, or the line to write into the list of decisions."""
+    food = next((food for food in at.record.foods if not (food.link.understood or food.no_food)), None)
+    if food is None and any(food.product is not None for food in at.record.foods):
+        return say("settle.read-pack")
+    if food is None:
+        return say("settle.write-again")
+    return _decide(result, food)
+
+
+def _decide(result: DishResult, food: LineFood) -> str:
+    found, file = food.link.food, _file(result)
+    decision = f"{brief(food.name)}: {found.food_id if found else 'none'}"
+    if found is None:
+        return say("settle.find-food", file=file, decision=decision, list=DECISIONS)
+    return say("settle.choose-food", file=file, food=brief(found.name), decision=decision, list=DECISIONS)
+
+
+def _weigh(result: DishResult, at: _At) -> str:
+    food = next(food for food in at.record.foods if food.left_out)
+    return _decide(result, food) if food.link.food is None else say("settle.weigh-line")
+
+
+def _packs(result: DishResult) -> Iterator[ToSettle]:
+    """The packs to look at, as one: whose allergens are only known from the pack."""
+    asked = {*result.allergens.check, *(key for key in result.allergens.also if key in OF_KINDS)}
+    found: list[tuple[LineFindings, list[str]]] = []
+    for stage, _ in in_dish(result):
+        for line in stage.told:
+            if not line.understood:
+                continue  # first its food has to be chosen
+            if of_line := [allergen for allergen in line.findings.check if allergen in asked]:
+                found.append((line, of_line))
+    found.sort(key=lambda one: -sum(allergen in result.allergens.check for allergen in one[1]))
+    if found:
+        packs = "; ".join(f"{brief(line.text)} ({', '.join(of_line)})" for line, of_line in found[:QUOTED])
+        if len(found) > QUOTED:
+            packs = say("settle.and-more", lines=packs, more=len(found) - QUOTED)
+        places = (where(result, line.stage, line.number) for line, _ in found)
+        yield ToSettle(say("settle.packs", packs=packs), "; ".join(dict.fromkeys(places)), say("settle.look-at-pack"))
+
+
+def _narrowing(result: DishResult) -> Iterator[ToSettle]:
+    """What narrows a figure most, a thing a figure; what narrows both is one."""
+    found: dict[tuple[str, str | None, int | None, str], list[tuple[str, Doubt]]] = {}
+    for key, of_key in doubts(result).items():
+        low, high = result.whole.per_portion_range.get(key) or (0.0, 0.0)
+        wide = (share_of_intake(key, high - low) or 0.0) >= WORTH
+        worth = [one for one in of_key if one.advice and wide]
+        if worth:
+            best = max(worth, key=lambda one: one.narrows)
+            found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))
+    for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
+        one = of_thing[0][1]
+        shares = " and ".join(
+            say("settle.share", share=f"{100 * d.share:.0f}%", figure=figure) for figure, d in of_thing
+        )
+        place = where(result, one.stage, one.line)
+        what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
+        yield ToSettle(say("settle.doubt", what=what, shares=shares), place, _narrow(result, one))
+
+
+def _narrow(result: DishResult, one: Doubt) -> str:
+    """The advice as a sentence, and where its answer is written."""
+    advice = one.advice or ""
+    said = f"{advice[:1].upper()}{advice[1:]}"
+    if one.cause == Cause.COOKING:
+        keys = next((keys for what, keys in _UNDER_COOKING.items() if one.what.startswith(what)), "")
+        written = say("settle.under-cooking", advice=said, keys=keys, first=_first_a_draft(result))
+        return written if keys else f"{said}."
+    pack = one.cause in (Cause.VARIATION, Cause.FOOD) and "pack" in advice
+    return say("settle.in-products", advice=said) if pack else f"{said}."
+
+
+def _first_a_draft(result: DishResult) -> str:
+    """What has to be done before a text or a page can say how something was weighed."""
+    path = result.recipe.path
+    if path is None or path.suffix in (".yaml", ".yml"):
+        return ""
+    return say("settle.draft", file=_file(result), target=shlex.quote(f"{brief(path.stem)}.yaml"))
+
+
+def _file(result: DishResult) -> str:
+    """The name of the recipe's file as a command line takes it."""
+    return shlex.quote(brief(result.recipe.path.name)) if result.recipe.path else _FILE

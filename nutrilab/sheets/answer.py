@@ -1,0 +1,91 @@
+"""The answer on a dish in words a guest reads, each said once: captions, stills and page data all take it from here.
+
+Every text is a clause that `sentence` ends; none is ever cut, but for the name of the dish.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nutrilab.allergens.values import OF_KINDS
+from nutrilab.declaration import Figure, declare
+from nutrilab.law.rounding import UNKNOWN
+from nutrilab.messages import say
+from nutrilab.results import DishResult
+from nutrilab.sheets.safe import plain
+from nutrilab.sheets.sentences import not_counted
+
+NAME = 100  # characters of a dish's name
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What must be said of a dish wherever it is shown; "" where there is nothing to say.
+
+    incomplete: comes first wherever the answer stands; to_check and traces: by name what is to be looked up on packs,
+    and what they say may be in it; caution: a whole sentence, as is more, which tells where to read on.
+    """
+
+    dish: str
+    incomplete: str
+    portion: str
+    contains: str
+    check: str
+    may: str
+    to_check: tuple[str, ...]
+    traces: tuple[str, ...]
+    caution: str
+    more: str
+
+    @property
+    def allergens(self) -> tuple[str, ...]:
+        """What it contains, what to check, what packs say it may contain: as many clauses as there are."""
+        return tuple(filter(None, (self.contains, self.check, self.may)))
+
+
+def answer(result: DishResult) -> Answer:
+    """The answer on a dish."""
+    found = result.allergens
+    figures = {figure.key: figure for figure in declare(result).figures}
+    to_check = (*found.check, *(say("caption.other-kinds", allergen=one) for one in found.also if one in OF_KINDS))
+    contained = ", ".join(map(found.named, found.contains))
+    may = tuple(one for one in found.may if one not in found.contains or one in OF_KINDS)  # of these, another kind
+    energy = figures["energy_kcal"]
+    return Answer(
+        dish=" ".join(plain(result.recipe.dish, NAME).split()),
+        incomplete=_incomplete(result),
+        portion=say(
+            "caption.portion",
+            energy=say("caption.no-energy") if energy.per_portion is None else of_portion(energy),
+            salt=of_portion(figures["salt"]),
+        ),
+        contains=say("caption.contains", allergens=contained) if contained else say("caption.contains-none"),
+        check=say("caption.check", allergens=", ".join(to_check)) if to_check else "",
+        may=say("caption.may", allergens=", ".join(may)) if may else "",
+        to_check=to_check,
+        traces=may,
+        caution=say("caption.caution"),
+        more=say("caption.more", link=result.link) if result.link else "",
+    )
+
+
+def of_portion(figure: Figure) -> str:
+    """A declared figure of a portion; "at least" where something is left out that could raise it."""
+    said = figure.declared_per_portion
+    return say("caption.at-least", figure=said) if figure.too_low and said != UNKNOWN else said
+
+
+def _incomplete(result: DishResult) -> str:
+    """How many lines are not understood, and how many more are in no figure; "" where none is."""
+    counts = (
+        (len(result.allergens.unresolved), "caption.not-understood-one", "caption.not-understood-many"),
+        (len(not_counted(result)), "caption.not-counted-one", "caption.not-counted-many"),
+    )
+    said = [say(one) if count == 1 else say(many, count=count) for count, one, many in counts if count]
+    return say("caption.incomplete", why="; ".join(said)) if said else ""
+
+
+def sentence(*clauses: str) -> str:
+    """Clauses as one sentence."""
+    whole = "; ".join(clauses)
+    return f"{whole[:1].upper()}{whole[1:]}."

@@ -1,0 +1,233 @@
+"""Which food it is: how far the other foods that a name may stand for lie from the one it was linked to.
+
+A likely food may be another of its kind: the rows of the table whose names begin with the same word and that hold about
+as much dry matter (butter with salt or without, not butter oil), but for what a cook would have said (light, low in
+salt: which_words.csv). A doubtful one may be another of its group too, whatever its name says. The nearest by their
+names count, each by the share of words they have in common. To each side, on the scale on which foods are compared
+(`scale`), a likely food reaches 1.645 times the root of their mean squared distance, but not beyond the farthest of
+them; a doubtful one to the farthest. Of a food that is sure there is no such doubt, but for what its words leave open
+all the same: meat trimmed or not, a bird skinned or not (which_pairs.csv).
+
+How many of the foods that people named as the best lie inside: docs/checked-against.md.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+from math import sqrt
+
+from nutrilab.datafiles import rows as data_rows
+from nutrilab.foods import Food, FoodTable
+from nutrilab.law.energy import energy_regulation, reconciled
+from nutrilab.lexicon.sureness import Sureness
+from nutrilab.text import singular
+from nutrilab.variation.scale import NINE_IN_TEN, scales
+
+LIKELY, DOUBTFUL = 8, 16  # how many other foods count
+SAME = 0.6  # share of words in common from which two rows are one cut, one bird
+STATE = 2.0  # a food with more than so many times the dry matter of another, or less, is in another state
+_WORD = re.compile(r"[a-z]{2,}")
+_ENERGY = "ENERC_KCAL"
+
+
+class Kin:
+    """The foods of a table by what their names have in common."""
+
+    def __init__(self, table: FoodTable) -> None:
+        self.table = table
+        self._known: dict[tuple[str, Sureness], dict[str, tuple[float, float]]] = {}
+        self._paired: dict[tuple[str, Pair], dict[str, tuple[float, float]]] = {}
+
+    def reaches(self, food: Food, sureness: Sureness) -> Mapping[str, tuple[float, float]]:
+        """How far down and up from a food those lie that it may be, by component, on its scale."""
+        key = food.food_id, sureness
+        if key not in self._known:
+            self._known[key] = self._reaches(food, sureness == Sureness.DOUBTFUL)
+        return self._known[key]
+
+    def _reaches(self, food: Food, doubtful: bool) -> dict[str, tuple[float, float]]:
+        others, own = self._others(food, doubtful), _values(food)
+        found = {}
+        for tagname, scale in scales().items():
+            if tagname in own:
+                y = scale.odds(own[tagname])
+                steps = [(share, scale.odds(v[tagname]) - y) for share, v in others if tagname in v]
+                below = [(share, max(0.0, -step)) for share, step in steps]
+                found[tagname] = _reach(below, doubtful), _reach([(s, max(0.0, step)) for s, step in steps], doubtful)
+        return found
+
+    def _others(self, food: Food, doubtful: bool) -> list[tuple[float, Mapping[str, float]]]:
+        """The foods nearest by name that it may be: the share of words in common, and the values."""
+        rows = set(self._first.get(_head(food.name), ()))
+        if doubtful:
+            rows |= set(self._groups.get(food.group, ()))
+        name = _words(food.name)
+        found: list[tuple[float, Mapping[str, float]]] = []
+        for share, row in sorted((-_alike(name, _words(self.table.names[row])), row) for row in rows):
+            if not share or len(found) == (DOUBTFUL if doubtful else LIKELY):
+                break
+            other = self.table.food(self.table.ids[row])
+            if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
+                found.append((-share, _values(other)))
+        return found
+
+    def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
+        """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""
+        key = food.food_id, pair
+        if key not in self._paired:
+            other, own, found = self._other(food, pair), _values(food), {}
+            for tagname, scale in scales().items():
+                if other is not None and tagname in own and tagname in (theirs := _values(other)):
+                    step = scale.odds(theirs[tagname]) - scale.odds(own[tagname])
+                    found[tagname] = max(0.0, -step), max(0.0, step)
+            self._paired[key] = found
+        return self._paired[key]
+
+    def _other(self, food: Food, pair: Pair) -> Food | None:
+        """The other food of a pair: by its id, or the row most like this one that holds the other words."""
+        if pair.other in self.table:
+            return self.table.food(pair.other)
+        name = _words(food.name.replace(pair.holds, pair.other))
+        rows = (row for row in self._first.get(_head(food.name), ()) if pair.other in self.table.names[row])
+        best = max(((_alike(name, _words(self.table.names[row])), -row) for row in rows), default=(0.0, 0))
+        return self.table.food(self.table.ids[-best[1]]) if best[0] >= SAME else None
+
+    @cached_property
+    def _first(self) -> dict[str, list[int]]:
+        return _by(_head(name) for name in self.table.names)
+
+    @cached_property
+    def _groups(self) -> dict[str, list[int]]:
+        return _by(self.table.groups)
+
+
+def _by(keys: Iterable[str]) -> dict[str, list[int]]:
+    found: dict[str, list[int]] = {}
+    for row, key in enumerate(keys):
+        found.setdefault(key, []).append(row)
+    return found
+
+
+def _reach(steps: Sequence[tuple[float, float]], doubtful: bool) -> float:
+    """How far nine in ten lie to one side, of foods so far off [at least 0], each with its share."""
+    farthest = max((step for _, step in steps), default=0.0)
+    if doubtful or not farthest:
+        return farthest
+    total = sum(share for share, _ in steps)
+    return min(farthest, NINE_IN_TEN * sqrt(sum(share * step**2 for share, step in steps) / total))
+
+
+@cache
+def _said() -> frozenset[str]:
+    """Words of a table's name that a cook says of what is so."""
+    return frozenset(word.rstrip("s") for word in _words_of("said"))
+
+
+def _in_its_state(other: Food, food: Food) -> bool:
+    """Whether a food holds about as much dry matter as another."""
+    return 1 / STATE <= _dry(other.values.get("WATER")) / _dry(food.values.get("WATER")) <= STATE
+
+
+def _words_of(role: str) -> set[str]:
+    return {row["word"] for row in data_rows("which_words.csv") if row["role"] == role}
+
+
+def _told_apart(other: Food, food: Food) -> bool:
+    """Whether the name of a food holds what would have been said."""
+    return not _said().isdisjoint(_words(other.name) - _words(food.name))
+
+
+@cache
+def _classes() -> frozenset[str]:
+    """Words that a name begins with and that only say the class of a thing."""
+    found = {row["word"] for row in data_rows("class_words.csv")}
+    return frozenset(singular(word) for word in found | _words_of("class"))
+
+
+def _head(name: str) -> str:
+    """What a thing is called: "butter" of "Butter, salted", "sauce tartar" of "Sauce, tartar, ready-to-serve"."""
+    found = [singular(word) for word in _WORD.findall(name.lower())[:2]]
+    return " ".join(found if found and found[0] in _classes() else found[:1])
+
+
+def _words(name: str) -> frozenset[str]:
+    return frozenset(word.rstrip("s") for word in _WORD.findall(name.lower()))
+
+
+def _alike(one: frozenset[str], other: frozenset[str]) -> float:
+    return len(one & other) / len(one | other) if one and other else 0.0
+
+
+def _dry(water: float | None) -> float:
+    """Dry matter of 100 g [g]; half where nobody tells."""
+    return max(1.0, 100 - water) if water is not None else 50.0
+
+
+def _values(food: Food) -> dict[str, float]:
+    values = reconciled(food.values)
+    return {**values, _ENERGY: energy_regulation(values)[1]}
+
+
+_KIN: dict[int, Kin] = {}
+
+
+def kin_of(table: FoodTable) -> Kin:
+    """The kin of a table, put in order once in a process."""
+    known = _KIN.get(id(table))
+    if known is None or known.table is not table:
+        known = _KIN[id(table)] = Kin(table)
+    return known
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A row of which_pairs.csv; unless: words of a line that settle it."""
+
+    holds: str
+    other: str
+    unless: frozenset[str]
+    ask: str
+
+
+@cache
+def pairs() -> tuple[Pair, ...]:
+    """Foods that a cook calls by the same words."""
+    return tuple(
+        Pair(row["holds"], row["other"], frozenset(row["unless"].split("|")), row["ask"])
+        for row in data_rows("which_pairs.csv")
+    )
+
+
+def unsaid(linked: Food, said: frozenset[str]) -> Pair | None:
+    """What a line leaves open of a food, however sure it is: whether meat is trimmed, a bird skinned; None if nothing.
+
+    said: the words of the line.
+    """
+    found = (pair for pair in pairs() if pair.holds in linked.name and pair.unless.isdisjoint(said))
+    return next(found, None)
+
+
+def which(
+    food: Food, linked: Food, sureness: Sureness, table: FoodTable, said: frozenset[str] = frozenset()
+) -> dict[str, tuple[float, float]]:
+    """By how much less and more of a component 100 g may hold [its unit], were it another food that the name may mean.
+
+    food: as weighed; linked: as it stands in the table, or is composed of its foods; said: the words of the line.
+    """
+    kin, reaches = kin_of(table), {}
+    if sureness in (Sureness.LIKELY, Sureness.DOUBTFUL):
+        reaches = dict(kin.reaches(linked, sureness))
+    if pair := unsaid(linked, said):
+        for tagname, (down, up) in kin.between(linked, pair).items():
+            less, more = reaches.get(tagname, (0.0, 0.0))
+            reaches[tagname] = max(less, down), max(more, up)
+    own, found = _values(food), {}
+    for tagname, (down, up) in reaches.items():
+        value = own.get(tagname)
+        if value is not None and (down or up):
+            scale = scales()[tagname]
+            found[tagname] = value - scale.around(value, down)[0], scale.around(value, up)[1] - value
+    return found

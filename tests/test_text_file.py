@@ -82,7 +82,7 @@ def test_a_method_is_no_food(tmp_path: Path, heading: str) -> None:
     assert [line.line for line in recipe.method] == [16, 17, 18, 19, 20]
     assert [remark.code for remark in recipe.remarks] == ["left-out"]
     assert said(recipe, "left-out") == (
-        "line 3 and lines 16 to 23 read as the method, notes or times; no ingredient in them is counted"
+        "taken as the method, notes or times: line 3 and lines 16 to 23; no ingredient in them is counted"
     )
 
 
@@ -138,7 +138,7 @@ def test_a_note_is_one_line_and_what_follows_it_counts(tmp_path: Path) -> None:
         tmp_path, "Soup", "1 onion", "Tip: use good stock", "1 litre stock", "Source: October supper", "1 egg"
     )
     assert texts(recipe) == [["1 onion", "1 litre stock", "1 egg"]]
-    assert "line 3 and line 5 read as the method" in said(recipe, "left-out")
+    assert "notes or times: line 3 and line 5; no" in said(recipe, "left-out")
 
 
 def test_stages_come_back_after_a_method(tmp_path: Path) -> None:

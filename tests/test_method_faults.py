@@ -384,7 +384,7 @@ LISTED = (
         ("Add the rice and cook for 10 minutes.", "rice"),
         ("Add a dash of soy sauce.", "soy sauce"),
         ("Thicken with cornflour.", "cornflour"),
-        ("Serve with boiled potatoes and green beans.", "boiled potato, green bean"),
+        ("Serve with boiled potatoes and green beans.", "boiled potato and green bean"),
     ],
 )
 def test_a_food_that_only_the_method_names_is_a_remark(tmp_path: Path, words: str, names: str) -> None:

@@ -264,8 +264,8 @@ class TestAllergens:
     def test_answer_allergens_figures_first_then_the_evidence(self, demo: str) -> None:
         said = [e.attributes["id"] for e in page(demo).walk() if e.tag in ("section", "div") and "id" in e.attributes]
         assert [name for name in said if name not in ("not-complete", "method", "check", "notes")] == [
-            "allergens", "settle", "figures", "doubt", "cautions", "because", "ingredients", "trace", "brings",
-            "tables",
+            "allergens", "settle", "figures", "doubt", "cautions", "because", "ingredients", "trace", "on-label",
+            "brings", "tables",
         ]  # fmt: skip
 
     def test_what_is_contained_stands_before_what_is_to_be_checked(self, demo: str) -> None:

@@ -329,6 +329,13 @@ def fit(text: str) -> bool:
     return len(text) < LONGEST and not WORD.search(text) and not ID.search(text)
 
 
+def evidence_of(record: dict[str, dict[str, dict[str, list[str]]]]) -> Iterator[str]:
+    """Every sentence behind an allergen of a line or a dish."""
+    for answer in ("contains", "check", "may_contain"):
+        for sentences in record["allergens"].get(answer, {}).values():
+            yield from sentences
+
+
 def faults(warnings: list[dict[str, str]], written: str = "") -> Iterator[str]:
     """What is wrong with some warnings: a word of ours that is not written there, an id, too long, an unknown code."""
     for one in {(w["code"], w["message"]) for w in warnings}:
@@ -346,6 +353,7 @@ def faults(warnings: list[dict[str, str]], written: str = "") -> Iterator[str]:
 def test_what_is_said_of_the_demos(path: Path) -> None:
     record = dish_record(Folder(path.parent).dish(read_recipe(path), 6))
     assert not list(faults(list(said_of(record))))
+    assert all(fit(sentence.split(" [")[0]) for sentence in evidence_of(record))  # behind it stands the line
     for stage in record["stages"]:
         for step in stage["steps"]:
             assert fit(step["words"]), step["words"]
@@ -385,6 +393,8 @@ def test_what_is_said_of_the_gold_lines() -> None:
                 if text := row.get("line") or row.get("text"):
                     texts[text] = None
     assert len(texts) > 500
-    said = [warning for text in texts for warning in said_of(line_record(kitchen.line(text)))]
+    records = [line_record(kitchen.line(text)) for text in texts]
+    assert not [told for record in records for told in evidence_of(record) if not fit(told)]
+    said = [warning for record in records for warning in said_of(record)]
     assert len(said) > 300
     assert not list(faults(said))

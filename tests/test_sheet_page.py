@@ -325,7 +325,7 @@ class TestAllergens:
         assert "a jar of zorblax paste" in warning.text
         said = tree.one("body").text
         assert said.index("A portion:") < said.index("NOT COMPLETE") < said.index("Settle these first")
-        assert "Complete: " not in said
+        assert "Every line was understood" not in said
 
     def test_a_complete_answer_is_not_marked(self, tmp_path: Path) -> None:
         assert "NOT COMPLETE" not in sheet_of(tmp_path, "100 g butter").text

@@ -56,7 +56,8 @@ def test_every_output_says_the_same(tmp_path: Path) -> None:
         cells = [one.text for one in tree.all("td", data_per="100g") or tree.all("span", data_per="100g")]
         assert cells == [told["declared_per_100g"][key] for key in FIGURES]
         assert SAID in " ".join(page.split())  # units may hang on their numbers by a space that never breaks
-    assert f"portion ({served.portion_weight:.0f} g)" in " ".join(label(served).split())
+    words = " ".join(label(served).split())
+    assert f"per portion</span> ({served.portion_weight:.0f} g)" in words.replace("\u00a0", " ")
     assert SAID in " ".join(on_screen(served).split())
     rows = list(csv.DictReader(io.StringIO(as_csv([served])[1:], newline="")))
     assert [float(r["per 100 g"]) for r in rows if r["kind"] == "figure"] == [plain.per_100g[key] for key in FIGURES]

@@ -264,8 +264,8 @@ class TestAllergens:
     def test_answer_allergens_figures_first_then_the_evidence(self, demo: str) -> None:
         said = [e.attributes["id"] for e in page(demo).walk() if e.tag in ("section", "div") and "id" in e.attributes]
         assert [name for name in said if name not in ("not-complete", "method", "check", "notes")] == [
-            "allergens", "settle", "figures", "doubt", "cautions", "because", "ingredients", "trace", "brings",
-            "tables",
+            "allergens", "settle", "figures", "doubt", "cautions", "because", "ingredients", "trace", "on-label",
+            "brings", "tables",
         ]  # fmt: skip
 
     def test_what_is_contained_stands_before_what_is_to_be_checked(self, demo: str) -> None:
@@ -325,7 +325,7 @@ class TestAllergens:
         assert "a jar of zorblax paste" in warning.text
         said = tree.one("body").text
         assert said.index("A portion:") < said.index("NOT COMPLETE") < said.index("Settle these first")
-        assert "Complete: " not in said
+        assert "Every line was understood" not in said
 
     def test_a_complete_answer_is_not_marked(self, tmp_path: Path) -> None:
         assert "NOT COMPLETE" not in sheet_of(tmp_path, "100 g butter").text

@@ -378,3 +378,10 @@ def test_groups_are_those_of_the_table_and_all_foods_have_a_row() -> None:
 def test_uniform_draws_are_not_what_the_range_is_reckoned_by() -> None:
     """The range of normal draws, not of even ones (which for 2 would be 1.155 deviations, by sqrt(12) / 3)."""
     assert expected_range(2) == pytest.approx(2 / sqrt(pi), abs=0.001)
+
+
+def test_an_error_that_nothing_explains_counts_to_twice_the_group() -> None:
+    """SR28 23093, stewing beef: 72 samples, SE 0.911 g of 4.48 g fat, no degrees of freedom and no ends."""
+    found = variation(embedded().food("sr:23093"), "FAT")
+    assert found is not None
+    assert 1.0 < found.low < found.value < found.high < 16

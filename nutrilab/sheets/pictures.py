@@ -279,6 +279,6 @@ def _causes(found: Sequence[Doubt]) -> Iterator[Cause]:
     for cause, some in sorted(by_cause.items(), key=lambda one: (one[0] == REST, -shares[one[0]])):
         share, most = shares[cause], max(some, key=lambda one: one.share)
         if share >= SMALL:
-            what = most.what if most.share >= MOST_OF * share else ""
+            what = most.what if most.share >= MOST_OF * share and most.line else ""
             yield Cause(cause, say(f"sheet.cause.{cause}"), what, percent(share), x, share * WIDTH)
             x += share * WIDTH

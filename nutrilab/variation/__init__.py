@@ -34,6 +34,7 @@ Ground = Literal["defined", "samples", "group", "general", "derived", "parts", "
 DECLARED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "WATER", "ALC", "ENERC_KCAL")
 ANY = "any"  # the group of the rows of all foods
 OF_FAT = "FASAT/FAT"  # how far the share of saturates in fat lies apart
+MOST = 2.0  # times the reach of its group: an error of which nothing tells how it was reckoned is taken for no more
 NEAR = log(2)  # on y; a food of the same words in another table that is no further off tells how this one varies
 BY_DIFFERENCE = 5.0  # [g] carbohydrate from which its own errors are smaller than itself, and difference says something
 _SR_GROUND = "USDA SR28"
@@ -114,7 +115,10 @@ def _of_value(food: Food, tagname: str, value: float) -> Variation:
     samples = _samples(food, tagname, value)
     own = measured(samples, tagname) if samples else None
     if own:
-        low, high = scale.around(value, reach_of(own, spread.reach))
+        reach = reach_of(own, spread.reach)
+        if samples and samples.freedom is None and samples.lowest is None:
+            reach = min(reach, MOST * spread.reach)
+        low, high = scale.around(value, reach)
         return Variation(value, low, high, "samples", f"{_SR_GROUND}: {own.words}", own.count)
     if value <= 0:
         return Variation(0.0, 0.0, 0.0, "none", _ASSUMED)

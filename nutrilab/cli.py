@@ -7,6 +7,7 @@ import gc
 import io
 import re
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -143,25 +144,14 @@ def analyse(
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
-    if long_ and to.form != "csv":
-        raise InputError(say("cli.long-csv"))
+    only_for("csv", to, "--long", long_ or None)
     only_for("caption", to, "--length", length)
     only_for("still", to, "--shape", shape)
     results = cook(recipes, names, portions, alternatives=to.form == "json")
     one_file(to, len(results), folders)
     read |= taken(results)
-    width, colour = screen(to.path is None)
-    view = writer.View(
-        width,
-        colour,
-        balance,
-        vitamins,
-        long_,
-        explain=explain,
-        length=length or LENGTHS[1],
-        shape=shape or SHAPES[0],
-        pixels=to.pixels,
-    )
+    view = writer.View(*screen(to.path is None), balance, vitamins, long_, explain=explain, pixels=to.pixels)
+    view = replace(view, length=length or view.length, shape=shape or view.shape)
     if to.folder and to.path is not None:
         write_folder(writer.folder(results, to.form, view), to.path, read)
     else:

@@ -35,6 +35,14 @@ _ASK = {  # what of the cooking is in doubt -> what a cook can do about it
 }
 
 
+_OPEN = {  # what the words of a line leave open -> what to write
+    "trim": "doubt.say-trimmed",
+    "skin": "doubt.say-skin",
+    "milk": "doubt.say-milk",
+    "fat": "doubt.say-fat",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """One source of doubt about a figure.
@@ -67,7 +75,7 @@ def narrowing(result: DishResult, key: str) -> str | None:
 
 
 def _of(result: DishResult, key: str, per_mass: bool = False) -> Iterator[Doubt]:
-    found = squares(result.batch, key, per_mass)
+    found = squares(result.pot if per_mass else result.batch, key, per_mass)
     total = sum(found.values())
     if total <= 0:
         return
@@ -114,8 +122,8 @@ def _of_food(source: Source, place: Used) -> str:
     """What settles which food it is, or how it varies; "" where nothing does."""
     food, name = place.food.link.food, brief(place.food.name, _NAMED)
     if source.cause == Cause.FOOD and food is not None and " " not in source.what:
-        if pair := unsaid(food, place.record.parsed.wording.said):
-            return pair.ask.format(food=name)
+        if open_ := unsaid(food, place.record.parsed, place.food.name):
+            return say(_OPEN[open_.asks], food=name)
         return say("doubt.say-fat" if _MINCED in food.name.lower() else "doubt.say-which", food=name)
     return _of_pack(place)
 

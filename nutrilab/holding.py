@@ -10,6 +10,6 @@ from nutrilab.results import DishResult
 
 
 def label_holds(result: DishResult) -> tuple[Held, ...]:
-    """Each figure of the declaration, in its order; of 100 g, also of a drink, whose density is sure to a few grams."""
-    spans = ranges_per_100g(result.batch)
+    """Each figure of the declaration, in its order; of 100 g of the pot, as it is declared."""
+    spans = ranges_per_100g(result.pot)
     return tuple(held(key, stated(key, result.per_100g[key]), spans[key], narrowing(result, key)) for key in ORDER)

@@ -27,11 +27,10 @@ from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
-from nutrilab.variation.which import which
+from nutrilab.variation.which import ENERGY, unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
-ENERGY = "ENERC_KCAL"  # declared, in what a food may vary by
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -292,7 +291,8 @@ def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, t
     if linked is None or put.food is None or _is_pack(linked) or food.link.decided:
         return {}
     table = next((one for one in tables if linked.food_id in one), tables[0])
-    return _with_energy(which(put.food, linked, food.link.sureness, table, put.reading.wording.said))
+    open_ = unsaid(linked, put.reading, food.name)
+    return _with_energy(which(put.food, linked, food.link.sureness, table, open_))
 
 
 def _with_energy(ends: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:

@@ -104,7 +104,7 @@ def test_the_long_form_is_asked_for_by_name(tmp_path: Path) -> None:
     for wrong in ((), ("--format", "json"), ("-o", str(tmp_path / "a.html"))):
         ran = CliRunner().invoke(main, ["analyse", "demo_recipes/harbour-fish-pie.yaml", "--long", *wrong])
         assert (ran.exit_code, ran.stdout, ran.stderr.count("\n")) == (2, "", 1)
-        assert "--long is for a CSV" in ran.stderr
+        assert "--long says how a csv is made" in ran.stderr
 
 
 # --- as a spreadsheet has it ----------------------------------------------------------------------------------------

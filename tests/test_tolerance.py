@@ -86,6 +86,15 @@ def test_a_dish_says_of_each_figure_whether_its_label_would_hold(tmp_path: Path)
     assert "the label would hold" in page
 
 
+def test_100_g_on_a_label_are_of_the_pot(tmp_path: Path) -> None:
+    path = tmp_path / "dish.yaml"
+    dish = "dish: Mash\nportions: 4\ningredients: [1 kg potatoes, 5 g salt]\n"
+    path.write_text(dish)
+    alone = label_holds(kitchen().dish(read_recipe(path)))
+    path.write_text(dish + "serve with: [a handful of salted butter]\n")
+    assert label_holds(kitchen().dish(read_recipe(path))) == alone
+
+
 @pytest.mark.parametrize(("component", "value"), [("fat", -1.0), ("fat", float("nan")), ("ash", 1.0)])
 def test_what_cannot_be_declared_is_refused(component: str, value: float) -> None:
     with pytest.raises(ValueError, match=component):

@@ -15,10 +15,10 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
-from nutrilab.linking.cooked import cooked_row
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
+from nutrilab.linking.kin import cooked_row
 from nutrilab.linking.lent import completed
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Finding

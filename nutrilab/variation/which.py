@@ -13,24 +13,23 @@ How many of the foods that people named as the best lie inside: docs/checked-aga
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 from math import sqrt
 
-from nutrilab.datafiles import rows as data_rows
+from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable
 from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.text import singular
+from nutrilab.lines import Reading
+from nutrilab.linking.kin import beginnings, head, role, words_of
 from nutrilab.variation.scale import NINE_IN_TEN, scales
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
 STATE = 2.0  # a food with more than so many times the dry matter of another, or less, is in another state
-_WORD = re.compile(r"[a-z]{2,}")
-_ENERGY = "ENERC_KCAL"
+ENERGY = "ENERC_KCAL"  # declared, by the Regulation's factors
 
 
 class Kin:
@@ -61,12 +60,12 @@ class Kin:
 
     def _others(self, food: Food, doubtful: bool) -> list[tuple[float, Mapping[str, float]]]:
         """The foods nearest by name that it may be: the share of words in common, and the values."""
-        rows = set(self._first.get(_head(food.name), ()))
+        near = set(beginnings(self.table).get(head(food.name), ()))
         if doubtful:
-            rows |= set(self._groups.get(food.group, ()))
-        name = _words(food.name)
+            near |= set(self._groups.get(food.group, ()))
+        name = words_of(food.name)
         found: list[tuple[float, Mapping[str, float]]] = []
-        for share, row in sorted((-_alike(name, _words(self.table.names[row])), row) for row in rows):
+        for share, row in sorted((-_alike(name, words_of(self.table.names[row])), row) for row in near):
             if not share or len(found) == (DOUBTFUL if doubtful else LIKELY):
                 break
             other = self.table.food(self.table.ids[row])
@@ -90,25 +89,23 @@ class Kin:
         """The other food of a pair: by its id, or the row most like this one that holds the other words."""
         if pair.other in self.table:
             return self.table.food(pair.other)
-        name = _words(food.name.replace(pair.holds, pair.other))
-        rows = (row for row in self._first.get(_head(food.name), ()) if pair.other in self.table.names[row])
-        best = max(((_alike(name, _words(self.table.names[row])), -row) for row in rows), default=(0.0, 0))
+        name, named = words_of(food.name.replace(pair.holds, pair.other)), self.table.names
+        near = (row for row in beginnings(self.table).get(head(food.name), ()) if pair.other in named[row])
+        best = max(((_alike(name, words_of(named[row])), -row) for row in near), default=(0.0, 0))
         return self.table.food(self.table.ids[-best[1]]) if best[0] >= SAME else None
 
     @cached_property
-    def _first(self) -> dict[str, list[int]]:
-        return _by(_head(name) for name in self.table.names)
-
-    @cached_property
     def _groups(self) -> dict[str, list[int]]:
-        return _by(self.table.groups)
+        found: dict[str, list[int]] = {}
+        for row, group in enumerate(self.table.groups):
+            found.setdefault(group, []).append(row)
+        return found
 
 
-def _by(keys: Iterable[str]) -> dict[str, list[int]]:
-    found: dict[str, list[int]] = {}
-    for row, key in enumerate(keys):
-        found.setdefault(key, []).append(row)
-    return found
+@cache
+def kin_of(table: FoodTable) -> Kin:
+    """The kin of a table, put in order once in a process."""
+    return Kin(table)
 
 
 def _reach(steps: Sequence[tuple[float, float]], doubtful: bool) -> float:
@@ -120,41 +117,14 @@ def _reach(steps: Sequence[tuple[float, float]], doubtful: bool) -> float:
     return min(farthest, NINE_IN_TEN * sqrt(sum(share * step**2 for share, step in steps) / total))
 
 
-@cache
-def _said() -> frozenset[str]:
-    """Words of a table's name that a cook says of what is so."""
-    return frozenset(word.rstrip("s") for word in _words_of("said"))
-
-
 def _in_its_state(other: Food, food: Food) -> bool:
     """Whether a food holds about as much dry matter as another."""
     return 1 / STATE <= _dry(other.values.get("WATER")) / _dry(food.values.get("WATER")) <= STATE
 
 
-def _words_of(role: str) -> set[str]:
-    return {row["word"] for row in data_rows("which_words.csv") if row["role"] == role}
-
-
 def _told_apart(other: Food, food: Food) -> bool:
     """Whether the name of a food holds what would have been said."""
-    return not _said().isdisjoint(_words(other.name) - _words(food.name))
-
-
-@cache
-def _classes() -> frozenset[str]:
-    """Words that a name begins with and that only say the class of a thing."""
-    found = {row["word"] for row in data_rows("class_words.csv")}
-    return frozenset(singular(word) for word in found | _words_of("class"))
-
-
-def _head(name: str) -> str:
-    """What a thing is called: "butter" of "Butter, salted", "sauce tartar" of "Sauce, tartar, ready-to-serve"."""
-    found = [singular(word) for word in _WORD.findall(name.lower())[:2]]
-    return " ".join(found if found and found[0] in _classes() else found[:1])
-
-
-def _words(name: str) -> frozenset[str]:
-    return frozenset(word.rstrip("s") for word in _WORD.findall(name.lower()))
+    return not role("said").isdisjoint(words_of(other.name) - words_of(food.name))
 
 
 def _alike(one: frozenset[str], other: frozenset[str]) -> float:
@@ -168,60 +138,51 @@ def _dry(water: float | None) -> float:
 
 def _values(food: Food) -> dict[str, float]:
     values = reconciled(food.values)
-    return {**values, _ENERGY: energy_regulation(values)[1]}
-
-
-_KIN: dict[int, Kin] = {}
-
-
-def kin_of(table: FoodTable) -> Kin:
-    """The kin of a table, put in order once in a process."""
-    known = _KIN.get(id(table))
-    if known is None or known.table is not table:
-        known = _KIN[id(table)] = Kin(table)
-    return known
+    return {**values, ENERGY: energy_regulation(values)[1]}
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """A row of which_pairs.csv; unless: words of a line that settle it."""
+    """A row of which_pairs.csv; unless: words and states of a line that settle it; asks: what a cook can say of it."""
 
     holds: str
     other: str
     unless: frozenset[str]
-    ask: str
+    asks: str
 
 
 @cache
 def pairs() -> tuple[Pair, ...]:
     """Foods that a cook calls by the same words."""
     return tuple(
-        Pair(row["holds"], row["other"], frozenset(row["unless"].split("|")), row["ask"])
-        for row in data_rows("which_pairs.csv")
+        Pair(row["holds"], row["other"], frozenset(row["unless"].split("|")), row["asks"])
+        for row in rows("which_pairs.csv")
     )
 
 
-def unsaid(linked: Food, said: frozenset[str]) -> Pair | None:
+def unsaid(linked: Food, reading: Reading, name: str) -> Pair | None:
     """What a line leaves open of a food, however sure it is: whether meat is trimmed, a bird skinned; None if nothing.
 
-    said: the words of the line.
+    name: the words of the line for the food.
     """
-    found = (pair for pair in pairs() if pair.holds in linked.name and pair.unless.isdisjoint(said))
-    return next(found, None)
+    found = next((pair for pair in pairs() if pair.holds in linked.name), None)
+    if found is None or not found.unless.isdisjoint(reading.wording.said | reading.query(name).attributes):
+        return None
+    return found
 
 
 def which(
-    food: Food, linked: Food, sureness: Sureness, table: FoodTable, said: frozenset[str] = frozenset()
+    food: Food, linked: Food, sureness: Sureness, table: FoodTable, open_: Pair | None = None
 ) -> dict[str, tuple[float, float]]:
     """By how much less and more of a component 100 g may hold [its unit], were it another food that the name may mean.
 
-    food: as weighed; linked: as it stands in the table, or is composed of its foods; said: the words of the line.
+    food: as weighed; linked: as it stands in the table, or is composed of its foods; open_: what the line leaves open.
     """
     kin, reaches = kin_of(table), {}
     if sureness in (Sureness.LIKELY, Sureness.DOUBTFUL):
         reaches = dict(kin.reaches(linked, sureness))
-    if pair := unsaid(linked, said):
-        for tagname, (down, up) in kin.between(linked, pair).items():
+    if open_ is not None:
+        for tagname, (down, up) in kin.between(linked, open_).items():
             less, more = reaches.get(tagname, (0.0, 0.0))
             reaches[tagname] = max(less, down), max(more, up)
     own, found = _values(food), {}

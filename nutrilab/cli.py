@@ -106,7 +106,7 @@ def _write_every_letter() -> None:
     "--long", "long_", is_flag=True, help="CSV with a row for every figure, line and allergen, not a row a dish."
 )
 @click.option(
-    "--length", type=click.Choice(LENGTHS), help="Of a caption: up to 150, 500 or 2,200 characters.  [medium]"
+    "--length", type=click.Choice(LENGTHS), help="Of a caption: up to 300, 600 or 2,200 characters.  [medium]"
 )
 @click.option("--shape", type=click.Choice(SHAPES), help="Of a still: 1920 x 1080 or 1080 x 1080 pixels.  [wide]")
 @tables_option
@@ -144,6 +144,8 @@ def analyse(
     folders = [one for one in FORMS if writer.has_folder(one)]
     read = given(recipes)
     to = output_of(output, form, FORMS, read, folders)
+    only_for("text", to, "--explain", explain or None)
+    only_for("text", to, "--balance", balance or None)
     only_for("csv", to, "--long", long_ or None)
     only_for("caption", to, "--length", length)
     only_for("still", to, "--shape", shape)

@@ -252,7 +252,7 @@ class TestTerminal:
         text = chart.as_text([dish(tmp_path, "Riddle", "100 g zorblax", "20 g butter")], 80)
         marks = dict(line.split() for line in text.splitlines()[1:15] if line.strip())
         assert marks.pop("milk") == "X"
-        assert set(marks.values()) == {"?"}
+        assert set(marks.values()) == {"open"}
         assert "?: not known" in " ".join(text.split())
 
 

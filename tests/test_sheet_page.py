@@ -441,7 +441,7 @@ class TestRest:
 
     def test_the_cup_is_named_where_one_is_used(self, tmp_path: Path) -> None:
         assert "the US cup of 236.6 ml" in sheet_of(tmp_path, "1 cup plain flour").text
-        assert "Cups:" not in sheet_of(tmp_path, "100 g plain flour").text
+        assert "Cups are" not in sheet_of(tmp_path, "100 g plain flour").text
 
 
 class TestHostile:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
-from nutrilab.allergens.values import ALLERGENS
+from nutrilab.allergens.values import ALLERGENS, OF_KINDS
 from nutrilab.messages import listed, say
 
 Cell = Literal["contains", "check", "may", ""]
@@ -33,7 +33,8 @@ class DishAllergens:
 
     unresolved: lines that were not understood; while there is one, the answer is not complete, whatever it names.
     parts: the cereals or nuts to name in what is contained; also: what is to be checked beside what is contained
-    already, another cereal or nut, or the same through a line that could be left out.
+    already, another cereal or nut, or the same through a line that could be left out; unnamed: gluten or nuts of which
+    a line does not say the cereal or the nut.
     """
 
     contains: Evidence = field(default_factory=dict)
@@ -42,11 +43,28 @@ class DishAllergens:
     unresolved: tuple[str, ...] = ()
     parts: Evidence = field(default_factory=dict)
     also: Evidence = field(default_factory=dict)
+    unnamed: frozenset[str] = frozenset()
+
+    def kinds(self, allergen: str) -> str:
+        """The cereals or nuts that are contained, by name; a name never hides that there is one nobody names."""
+        if allergen not in OF_KINDS or allergen not in self.contains:
+            return ""
+        names = ", ".join(self.parts.get(allergen, ()))
+        if not names:
+            return say("allergens.kind-not-known")
+        return say("allergens.and-not-known", kinds=names) if allergen in self.unnamed else names
 
     def named(self, allergen: str) -> str:
         """An allergen with its cereals or nuts, as Annex II wants them named: "gluten (wheat, barley)"."""
-        parts = self.parts.get(allergen, ()) if allergen in self.contains else ()
-        return f"{allergen} ({', '.join(parts)})" if parts else allergen
+        kinds = self.kinds(allergen)
+        return f"{allergen} ({kinds})" if kinds else allergen
+
+    def others(self, allergen: str) -> tuple[Cell, ...]:
+        """Whether other cereals or nuts than those contained are to be checked for, or may be in it by a pack."""
+        if allergen not in OF_KINDS or allergen not in self.contains:
+            return ()
+        found: tuple[tuple[Cell, Evidence], ...] = (("check", self.also), ("may", self.may))
+        return tuple(cell for cell, evidence in found if allergen in evidence)
 
     @property
     def complete(self) -> bool:
@@ -78,6 +96,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     may: dict[str, dict[str, None]] = {}
     parts: dict[str, dict[str, None]] = {}
     unresolved: dict[str, None] = {}
+    unnamed: set[str] = set()
     for line in lines:
         place = in_place(line)
         found = line.findings
@@ -86,11 +105,20 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
                 into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
         for allergen, names in found.parts.items():
             parts.setdefault(allergen, {}).update(dict.fromkeys(names))
+        unnamed.update(
+            allergen for allergen in OF_KINDS if allergen in found.contains and not found.parts.get(allergen)
+        )
         if not line.understood:
             unresolved[line.text] = None
     also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
     return DishAllergens(
-        _ordered(contains), _ordered(check), _ordered(may), tuple(unresolved), _ordered(parts), _ordered(also)
+        _ordered(contains),
+        _ordered(check),
+        _ordered(may),
+        tuple(unresolved),
+        _ordered(parts),
+        _ordered(also),
+        frozenset(unnamed),
     )
 
 

@@ -22,8 +22,8 @@ NAME = 100  # characters of a dish's name
 class Answer:
     """What must be said of a dish wherever it is shown; "" where there is nothing to say.
 
-    incomplete: comes first wherever the answer stands; to_check and traces: by name what is to be looked up on packs,
-    and what they say may be in it; caution: a whole sentence, as is more, which tells where to read on.
+    incomplete: comes first wherever the answer stands; to_check: by name what is to be looked up on packs;
+    caution: a whole sentence, as is more, which tells where to read on.
     """
 
     dish: str
@@ -33,7 +33,6 @@ class Answer:
     check: str
     may: str
     to_check: tuple[str, ...]
-    traces: tuple[str, ...]
     caution: str
     more: str
 
@@ -63,7 +62,6 @@ def answer(result: DishResult) -> Answer:
         check=say("caption.check", allergens=", ".join(to_check)) if to_check else "",
         may=say("caption.may", allergens=", ".join(may)) if may else "",
         to_check=to_check,
-        traces=may,
         caution=say("caption.caution"),
         more=say("caption.more", link=result.link) if result.link else "",
     )

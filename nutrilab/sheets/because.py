@@ -46,7 +46,7 @@ def because(result: DishResult) -> tuple[Because, ...]:
             kind,
             say(f"sheet.{kind}"),
             allergen,
-            ", ".join(told.parts.get(allergen, ())) if kind == "contains" else _others(allergen in also),
+            told.kinds(allergen) if kind == "contains" else _others(allergen in OF_KINDS and allergen in told.contains),
             _why(result, allergen, found, lines),
         )
         for kind, by_allergen in zip(KINDS, answers, strict=True)

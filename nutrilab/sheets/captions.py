@@ -11,9 +11,9 @@ from nutrilab.sheets.answer import Answer, answer, of_portion, sentence
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import not_counted, quoted
 
-# Most characters (Unicode code points) of a caption: about what a line on a profile, a short post and a description of
-# a film may have; common practice, no source. More is taken where nothing can go any more.
-LENGTHS = {"short": 150, "medium": 500, "long": 2200}
+# Most characters (Unicode code points) of a caption: about what a short post, a longer one and a description of a film
+# may have; common practice, no source. More is taken where nothing can go any more: allergens and cautions never go.
+LENGTHS = {"short": 300, "medium": 600, "long": 2200}
 
 
 def caption(result: DishResult, length: str = "medium") -> str:
@@ -31,9 +31,9 @@ def too_long(result: DishResult, length: str) -> str | None:
 def texts(result: DishResult, length: str = "long") -> list[str]:
     """All complete texts for a length, the fullest first."""
     told = answer(result)
-    said = [_lines(_in_full(result, told)), _lines(_in_brief(told)), _in_one_line(told)]
-    shortest = _shortest(told)
-    return [*said[list(LENGTHS)[::-1].index(length) :], f"{shortest} {told.more}".rstrip(), shortest]
+    in_one = _in_one_line(told)
+    said = [_lines(_in_full(result, told)), _lines(_in_brief(told)), in_one]
+    return [*said[list(LENGTHS)[::-1].index(length) :], in_one.removesuffix(told.more).rstrip()]
 
 
 def _lines(said: Iterable[str]) -> str:
@@ -81,14 +81,3 @@ def _in_brief(told: Answer) -> list[str]:
 def _in_one_line(told: Answer) -> str:
     said = (_first(told), sentence(told.portion), *map(sentence, told.allergens), told.caution, told.more)
     return " ".join(filter(None, said))
-
-
-def _shortest(told: Answer) -> str:
-    """The pack and what is not covered in as few words as say it."""
-    if told.to_check:
-        packs = say("caption.short-check", allergens=", ".join(told.to_check))
-    else:
-        packs = say("caption.short-packs")
-    may = say("caption.short-may", allergens=", ".join(told.traces)) if told.traces else ""
-    said = (told.incomplete, told.portion, told.contains, may, packs, say("caption.short-caution"))
-    return " ".join(sentence(one) for one in said if one)

@@ -9,6 +9,7 @@ from itertools import islice
 from rich.table import Table
 
 from nutrilab.allergens import ALLERGENS
+from nutrilab.allergens.dish import DishAllergens
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_room import columns
@@ -16,7 +17,7 @@ from nutrilab.sheets.safe import csv_text, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 MARKS = {"contains": "X", "check": "check", "may": "may", "": ""}
-UNKNOWN = "?"  # where nothing points to an allergen, of a dish that is not complete
+UNKNOWN = "open"  # where nothing points to an allergen, of a dish that is not complete
 
 
 def _foot(results: Sequence[DishResult], marks: str) -> list[str]:
@@ -54,12 +55,21 @@ def _name(one: DishResult) -> str:
 
 
 def _mark(one: DishResult, allergen: str) -> str:
-    return MARKS[one.allergens.cell(allergen)] or ("" if one.allergens.complete else UNKNOWN)
+    told = one.allergens
+    marks = [MARKS[told.cell(allergen)] or ("" if told.complete else UNKNOWN), *map(MARKS.get, told.others(allergen))]
+    return " ".join(filter(None, marks))
+
+
+def _cell(told: DishAllergens, allergen: str) -> str:
+    """The word for an allergen; of cereals and nuts also what is to be said of others."""
+    return "; ".join((told.cell(allergen), *(f"{kind} others" for kind in told.others(allergen))))
 
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
     told = ((one.recipe.dish, one.allergens) for one in results)
-    rows = ((dish, *map(found.cell, ALLERGENS), "yes" if found.complete else "NO") for dish, found in told)
+    rows = (
+        (dish, *(_cell(found, one) for one in ALLERGENS), "yes" if found.complete else "NO") for dish, found in told
+    )
     foot = ((line,) for line in _foot(results, say("chart.marks-csv")))
     return csv_text([("dish", *ALLERGENS, "complete"), *rows, *foot])

@@ -9,10 +9,9 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import ALLERGENS, OF_KINDS
 from nutrilab.messages import say
-from nutrilab.results import DishResult, told_of
+from nutrilab.results import DishResult
 from nutrilab.sheets import lettering
 from nutrilab.sheets.because import Because, because
 from nutrilab.sheets.chart_room import FRAME, PAPERS, Fit, Line, Shape, Surround, em, fit
@@ -51,9 +50,6 @@ class Row:
     @property
     def complete(self) -> bool:
         return not self.unresolved
-
-    def has(self, allergen: str) -> bool:
-        return any(cell.allergen == allergen and "contains" in cell.kinds for cell in self.cells)
 
 
 def chart_page(
@@ -131,7 +127,7 @@ def _row(result: DishResult) -> Row:
 def _cell(result: DishResult, allergen: str) -> Cell:
     answer = result.allergens
     if allergen in answer.contains:
-        return Cell(allergen, ("contains",), _named(result, allergen), _others(result, allergen))
+        return Cell(allergen, ("contains",), answer.kinds(allergen), answer.others(allergen))
     kinds = [word for word, found in (("check", answer.check), ("may", answer.may)) if allergen in found]
     if not kinds and not answer.complete:
         kinds = ["open"]
@@ -143,33 +139,8 @@ def kinds_of(result: DishResult, allergen: str) -> str:
 
     allergen: one the dish contains.
     """
-    others = (OTHERS[kind] for kind in _others(result, allergen))
-    return "; ".join(filter(None, (_named(result, allergen), *others)))
-
-
-def _named(result: DishResult, allergen: str) -> str:
-    """The cereals or nuts of an allergen that is contained, by name."""
-    if allergen not in OF_KINDS:
-        return ""
-    contained = [line.findings for line in _told(result) if allergen in line.findings.contains]
-    names = dict.fromkeys(name for found in contained for name in found.parts.get(allergen, ()))
-    if not names:
-        return say("chart.kind-not-known")
-    unnamed = any(not found.parts.get(allergen) for found in contained)
-    return say("chart.and-not-known", kinds=", ".join(names)) if unnamed else ", ".join(names)
-
-
-def _others(result: DishResult, allergen: str) -> tuple[str, ...]:
-    """What has to be said of other cereals or nuts than those an allergen that is contained is of."""
-    if allergen not in OF_KINDS:
-        return ()
-    check = any(allergen in line.findings.check for line in _told(result))
-    return (*(("check",) if check else ()), *(("may",) if allergen in result.allergens.may else ()))
-
-
-def _told(result: DishResult) -> tuple[LineFindings, ...]:
-    """The lines that make the dish's answer: those of its last stage with all it takes from, and what is served."""
-    return told_of(result.stages[len(result.recipe.stages) - 1 :])
+    told = result.allergens
+    return "; ".join(filter(None, (told.kinds(allergen), *(OTHERS[kind] for kind in told.others(allergen)))))
 
 
 def _notes(result: DishResult) -> tuple[Because, ...]:

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import Figure, declare
 from nutrilab.law.rounding import ORDER
 from nutrilab.results import DishResult
+from nutrilab.sheets.answer import answer
 from nutrilab.sheets.safe import Cell, csv_text, plain
 from nutrilab.sheets.sentences import not_counted
 
@@ -50,8 +50,7 @@ def _row(result: DishResult) -> Iterator[Cell]:
     yield from (_short(result.portions), _short(result.portion_weight))
     yield from (_short(one.per_portion) for one in figures)
     yield ", ".join(map(told.named, told.contains))
-    others = (f"other kinds of {allergen}" for allergen in told.also if allergen in OF_KINDS)
-    yield from (", ".join(found) for found in ((*told.check, *others), told.may))
+    yield from (", ".join(found) for found in (answer(result).to_check, told.may))
     yield from (told.cell(allergen) or ("" if told.complete else OPEN) for allergen in ALLERGENS)
     yield from (_short(end) for one in figures for end in one.ends or (None, None))
     yield from (_short(one.per_100g) for one in figures)

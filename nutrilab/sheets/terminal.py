@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from nutrilab.allergens import cautions
 from nutrilab.as_read import cooked_as_read
 from nutrilab.cooking.balance import Step
 from nutrilab.declaration import MICRONUTRIENT_REMARK, Figure, declare, vitamins_of
@@ -314,20 +315,29 @@ def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool 
         for text, *rest in rows:
             console.print(f"[bold]{text}[/bold]")
             console.print(Padding("; ".join(part for part in rest if part), (0, 0, 0, 2)))
-        return text_of(sink)
+        return _with_cautions(console, sink)
     table = Table(box=None, pad_edge=False, header_style="bold")
     for head in ("line", "grams", "food", "how sure", "allergens"):
         table.add_column(head, justify="right" if head == "grams" else "left", overflow="fold")
     for row in rows:
         table.add_row(*row)
     console.print(table)
+    return _with_cautions(console, sink)
+
+
+def _with_cautions(console: Console, sink: io.StringIO) -> str:
+    console.print()
+    for sentence in cautions():
+        console.print(clean(sentence))
     return text_of(sink)
 
 
 def _row(record: LineRecord) -> tuple[str, str, str, str, str]:
     """A line, its grams, its foods, how sure, its allergens, those to be checked with a question mark."""
     names = [food.link.food.name if food.link.food else "-" for food in record.foods]
-    allergens = [*record.findings.contains, *(f"{key}?" for key in record.findings.check)]
+    found = record.findings
+    may = (f"{say('sheet.may')} {key}" for key in found.may)
+    allergens = [*found.contains, *(f"{key}?" for key in found.check), *may]
     grams = "-"
     if record.grams is not None:
         grams = f"{record.grams:.3g} g" if record.grams < 100 else f"{record.grams:.0f} g"

@@ -123,19 +123,18 @@ class Bench:
 
     def _food(self, parsed: Reading, name: str, of: int, cup: str, portions: float) -> LineFood:
         query, parsed = parsed.query(name), parsed.own
-        product = self._product(name)
-        turned = self.linker.turned(query)
+        turned = self.linker.turned(query)  # "butter, peanut" is no butter: what was decided of that is not for it
         meant = " ".join(turned) if turned else name
-        words_ = self.decided.spoken
-        spoken = None if product else words_.get(key_of(meant)) or words_.get(key_of(name))
-        link = _own(product, name) if product else spoken.link if spoken else self.linker.link(query)
+        product = self._product(meant)
+        spoken = None if product else self.decided.spoken.get(key_of(meant))
+        link = _own(product, meant) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
-        own = self.decided.piece(name, parsed.unit, parsed.size)
+        own = self.decided.piece(meant, parsed.unit, parsed.size)
         weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions, own)
         weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:

@@ -162,7 +162,7 @@ def _name(text: str, known: set[tuple[str, ...]], path: Path, line: int) -> str:
 def _scalar(node: Any, name: str, path: Path) -> tuple[str | None, float | None]:
     """The food or the weight that stands beside a name. Raises InputError."""
     text, line = node.value.strip(), int(node.start_mark.line) + 1
-    if not text:
+    if not words(text):
         raise InputError(say("decisions.nothing-beside", name=quoted(name), how=_one_line()), path, line)
     try:
         grams = weight_of(text)
@@ -177,7 +177,7 @@ def _both(node: Any, name: str, path: Path) -> tuple[str | None, float | None]:
 
     block = KeyedBlock(node, path, _KEYS, "a decision", meant=_meant)
     text, grams = block.text("food"), block.read("weight", amounts.weight)
-    if text is None and grams is None:
+    if (text is None and grams is None) or (text is not None and not words(text)):
         raise InputError(say("decisions.nothing-beside", name=quoted(name), how=_one_line()), path, block.start)
     if text is not None and _WEIGHT.fullmatch(text):
         raise block.fault(say("decisions.weight-no-food", text=quoted(text)), "food")

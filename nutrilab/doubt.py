@@ -107,7 +107,8 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
         advice = say(_ASK[source.what], stage=stage_name) if source.what in _ASK else ""
     elif source.cause == Cause.PORTIONS:
         what = say("doubt.division")
-        advice = say("doubt.serve-by-weight", grams=as_grams(result.portion_weight)) if source.what == BY_EYE else ""
+        each = as_grams(result.cooked_mass / result.portions)
+        advice = say("doubt.serve-by-weight", grams=each) if source.what == BY_EYE else ""
     else:
         place = places.get(source.what.split(" ")[0])
         if place is not None:

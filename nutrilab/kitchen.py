@@ -15,7 +15,7 @@ from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
-from nutrilab.lines import Purpose
+from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
@@ -286,12 +286,13 @@ def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
 
 
 def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, tuple[float, float]]:
-    """By how much less and more 100 g may hold, were it another food; not of a pack, nor of what was decided."""
+    """By how much less and more 100 g may hold, were it another food; not of a pack, nor where an id was decided."""
     linked = food.link.food
-    if linked is None or put.food is None or _is_pack(linked) or food.link.decided:
+    if linked is None or put.food is None or _is_pack(linked) or (food.link.decided and not food.stands_for):
         return {}
     table = next((one for one in tables if linked.food_id in one), tables[0])
-    open_ = unsaid(linked, put.reading, food.name)
+    reading = parse_line(food.stands_for) if food.stands_for else put.reading
+    open_ = unsaid(linked, reading, food.stands_for or food.name)
     return _with_energy(which(put.food, linked, food.link.sureness, table, open_))
 
 

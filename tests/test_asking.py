@@ -154,7 +154,7 @@ def test_a_list_of_lines_is_read_and_asked_about_as_ever(tmp_path: Path) -> None
     assert ran.exit_code == 0, ran.stderr
     assert ran.stderr.count(" in: ") == 1  # the likely butter and the weight of a clove are not asked about
     assert "read as the recipe" not in ran.stderr
-    assert ran.stdout.count("\n") == 4
+    assert len(ran.stdout.split("\n\n")[0].splitlines()) == 4
 
 
 @pytest.mark.parametrize(
@@ -211,7 +211,7 @@ def test_a_weight_is_asked_for_where_it_is_the_doubt(tmp_path: Path) -> None:
     (flatbread,) = weights("2 small flatbreads")
     assert (flatbread.name, flatbread.unit) == ("small flatbreads", "")
     assert flatbread.one is not None
-    assert flatbread.one.startswith("counted as 42 g (")
+    assert flatbread.one.startswith("42 g (")
     (rasher,) = weights("100 g oats", "4 rashers smoked streaky bacon")
     assert (rasher.name, rasher.unit) == ("rasher of smoked streaky bacon", "rasher")
     assert rasher.of == "smoked streaky bacon"

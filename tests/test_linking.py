@@ -513,7 +513,10 @@ def test_long_hostile_lines_are_answered(linker: Linker, unit: str) -> None:
 def test_the_kind_behind_the_comma_is_read_where_the_lists_know_it(linker: Linker) -> None:
     assert food_of(linker, "coconut", "desiccated", "50 g coconut, desiccated") == food_of(linker, "desiccated coconut")
     assert food_of(linker, "carrots", "grated", "200 g carrots, grated") == "sr:11124"
-    decided = Linker([embedded()], {"coconut": "sr:12104"})
+    dried = food_of(linker, "desiccated coconut")
+    decided = Linker([embedded()], {"coconut": "sr:12104"})  # of coconut, which this is not
+    assert food_of(decided, "coconut", "desiccated", "50 g coconut, desiccated") == dried
+    decided = Linker([embedded()], {"desiccated coconut": "sr:12104"})
     assert food_of(decided, "coconut", "desiccated", "50 g coconut, desiccated") == "sr:12104"
 
 

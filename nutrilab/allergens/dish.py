@@ -146,7 +146,7 @@ def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[
         say(
             "allergens.sulphites-above" if level > SULPHITES_LIMIT else "allergens.sulphites-below",
             level=f"{level:.1f}",
-            foods=listed([name for name, _, _ in known]),
+            foods=listed([name for name, _, _ in known], len(known)),
             limit=f"{SULPHITES_LIMIT:g}",
         ),
     )

@@ -33,9 +33,14 @@ def words_of(name: str) -> frozenset[str]:
 
 
 def head(name: str) -> str:
-    """What a thing is called: "butter" of "Butter, salted", "sauce tartar" of "Sauce, tartar, ready-to-serve"."""
-    found = [singular(word) for word in _WORD.findall(name.lower())[:2]]
-    return " ".join(found if found and found[0] in _classes() else found[:1])
+    """What a thing is called, behind the words of its class: "butter" of "Butter, salted", "sauce tartar" of "Sauce,
+    tartar, ready-to-serve"."""
+    found: list[str] = []
+    for word in _WORD.findall(name.lower()):
+        found.append(singular(word))
+        if found[-1] not in _classes():
+            break
+    return " ".join(found)
 
 
 @cache

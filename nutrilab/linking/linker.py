@@ -86,7 +86,7 @@ class TableLinker:
         cooked = cooked_row(self.table, found.food_id, query.attributes | query.prepared)
         if cooked is None:
             return found
-        why = f"{found.why}; cooked, as it is said to be"
+        why = say("link.cooked", why=found.why)
         return replace(found, food_id=cooked, sureness=worse(found.sureness, Sureness.LIKELY), why=why)
 
     def _before_cooking(self, query: Query) -> Finding | None:

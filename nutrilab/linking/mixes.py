@@ -16,7 +16,7 @@ from functools import cache, cached_property
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable, compose
 from nutrilab.linking.lent import completed
-from nutrilab.messages import as_percent, listed, say
+from nutrilab.messages import as_percent, say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import singular
@@ -148,8 +148,9 @@ def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
 def composed_remark(food: Food, name: str) -> Remark:
     """What a composed food is made of, for the cook; name: of the line."""
     names = _short([part.name for part, _ in food.parts])
-    parts = [f"{as_percent(share)} {name}" for name, (_, share) in zip(names, food.parts, strict=True)]
-    return Remark(Code.COMPOSED_FOOD, say("link.composed", food=brief(name), parts=listed(parts, limit=LONGEST_PART)))
+    shares = sorted(zip(names, (share for _, share in food.parts), strict=True), key=lambda one: -one[1])
+    parts = "; ".join(f"{as_percent(share)} {brief(part, LONGEST_PART)}" for part, share in shares)
+    return Remark(Code.COMPOSED_FOOD, say("link.composed", food=brief(name), parts=parts))
 
 
 def _short(names: Sequence[str]) -> list[str]:

@@ -62,9 +62,8 @@ class Linker:
         return known
 
     def _decided(self, query: Query, turned: tuple[str, str] | None) -> Link | None:
-        """The cook's own decision for the name with its kind before it ("coconut milk"), else for the name alone."""
-        whole = self._decisions.get(key_of(" ".join(turned))) if turned else None
-        food_id = whole or self._decisions.get(key_of(query.name))
+        """The cook's own decision for the name, with its kind before it where the two are one name ("coconut milk")."""
+        food_id = self._decisions.get(key_of(" ".join(turned) if turned else query.name))
         if food_id is None:
             return None
         holder = self._holder(food_id)

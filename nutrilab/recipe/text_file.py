@@ -253,7 +253,7 @@ def _places(found: _Sorted) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return listed([_run(run[0], run[-1]) for run in runs])
+    return listed([_run(run[0], run[-1]) for run in runs], len(runs))
 
 
 def _run(first: int, last: int) -> str:

@@ -23,6 +23,8 @@ def by_decision(asked: Asked) -> Weight | None:
     if asked.own is None or asked.count is None or dimension(asked.unit) is not None:
         return None
     egg = by_egg(asked)
+    if egg and asked.own.size:
+        return None  # the class says what a large egg weighs
     if by_length(asked) or by_part(asked) or (egg and egg_part(asked)):
         return None
     one = sized(_range(asked, asked.own.grams), asked.own.size, "count")

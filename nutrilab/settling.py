@@ -18,7 +18,7 @@ from nutrilab.cooking.errors import Cause
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.doubt import KEYS, Doubt, doubts
 from nutrilab.law.levels import share_of_intake
-from nutrilab.messages import say
+from nutrilab.messages import as_percent, say
 from nutrilab.plain import brief, quoted
 from nutrilab.plausible import FIRST
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -154,7 +154,7 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
         shares = " and ".join(
-            say("settle.share", share=f"{100 * d.share:.0f}%", figure=figure) for figure, d in of_thing
+            say("settle.share", share=as_percent(d.share), figure=figure) for figure, d in of_thing
         )
         place = where(result, one.stage, one.line)
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"

@@ -253,7 +253,7 @@ class TestTerminal:
         marks = dict(line.split() for line in text.splitlines()[1:15] if line.strip())
         assert marks.pop("milk") == "X"
         assert set(marks.values()) == {"open"}
-        assert "?: not known" in " ".join(text.split())
+        assert "open: not known" in " ".join(text.split())
 
 
 class TestLines:

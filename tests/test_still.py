@@ -313,9 +313,9 @@ class TestPng:
         from nutrilab.sheets.still_png import _drawable, to_png
 
         assert next(_drawable(line.text) for line in still(pho).lines) == "Pho  dé"
-        assert to_png(still(pho)) == to_png(still(plain))
-        other = replace(plain, recipe=replace(plain.recipe, dish="Ph  dé"))
-        assert to_png(still(pho)) != to_png(still(other))
+        marked = replace(plain, recipe=replace(plain.recipe, dish="Phở de\u0301"))
+        other = replace(plain, recipe=replace(plain.recipe, dish="Ph de\u0301"))
+        assert to_png(still(marked)) == to_png(still(plain)) != to_png(still(other))
         assert "Phở 🍜 dé" in svg(pho)
 
     @pytest.mark.parametrize("name", ["寿司", "Борщ", "حمص"])

@@ -153,9 +153,7 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
             found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
-        shares = " and ".join(
-            say("settle.share", share=as_percent(d.share), figure=figure) for figure, d in of_thing
-        )
+        shares = " and ".join(say("settle.share", share=as_percent(d.share), figure=figure) for figure, d in of_thing)
         place = where(result, one.stage, one.line)
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
         yield ToSettle(say("settle.doubt", what=what, shares=shares), place, _narrow(result, one))

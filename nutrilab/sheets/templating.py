@@ -6,6 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import MARK
+from nutrilab.messages import say
 from nutrilab.sheets import lettering
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.units import together
@@ -39,7 +40,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
-    made.globals["mark"] = MARK
+    made.globals["mark"], made.globals["say"] = MARK, say
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
     made.filters["wide"] = _wide
     made.globals["font_faces"] = Markup(lettering.faces())  # data of our own, nothing of a recipe

@@ -22,7 +22,7 @@ from nutrilab.tracing import IN_COOKING, Brought, brings, knows, puts_of, surene
 WIDTH = 340  # [px]; a phone of 360 px shows it at its own size, one of 320 px at seven eighths
 ROW = 17  # [px]
 BARS_FROM, BARS_TO = 176, 236  # [px] bars of what brings a figure, between the labels and the numbers
-SPANS_FROM, SPANS_TO = 96, 216  # [px] ranges
+SPANS_FROM, SPANS_TO = 96, 336  # [px] ranges
 SWATCH = 16  # [px] for the sign before a cause of doubt
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
 MOST_OF = 0.9  # share of a cause of doubt from which the one thing it is of is named

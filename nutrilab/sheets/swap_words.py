@@ -20,8 +20,8 @@ def title(key: str) -> str:
 
 def signed(change: Change) -> str:
     """A difference for a cell: "+12 kcal", "−0.3 g", "0"."""
-    if change.difference is None:
-        return change.amount
+    if change.difference is None or not change.amount[:1].isdigit():
+        return change.amount  # not known, or "under 0.01 g"
     sign = "+" if change.difference > 0 else "−" if change.difference < 0 else ""
     return f"{sign}{change.amount}" if sign else "0"
 

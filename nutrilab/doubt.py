@@ -7,10 +7,11 @@ source of share s the range would be √(1 - s) as wide; advice is given where t
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
+from nutrilab.cooking.happening import Happening
 from nutrilab.messages import as_grams, as_percent, say
 from nutrilab.nutrition import BY_EYE, squares
 from nutrilab.plain import brief, quoted
@@ -26,12 +27,12 @@ LEAST, MOST = 0.03, 6  # share of an entry of its own, and how many there are
 _LOOSE = ("Vegetables", "Fruits", "Beef", "Pork", "Lamb", "Poultry", "Finfish")
 _MINCED = "ground"
 _NAMED = 50  # characters of a line or food in a sentence
-_ASK = {  # what of the cooking is in doubt -> what a cook can do about it
-    "weight": "doubt.weigh-stage",
-    "frying oil": "doubt.weigh-oil",
-    "fat that drips": "doubt.weigh-drippings",
-    "salt in the water": "doubt.weigh-salt",
-    "salt taken up": "doubt.salt-afterwards",
+_ASK: dict[str, str] = {  # what of the cooking is in doubt -> what a cook can do about it
+    Happening.WEIGHT: "doubt.weigh-stage",
+    Happening.FRYING_OIL: "doubt.weigh-oil",
+    Happening.FAT_THAT_DRIPS: "doubt.weigh-drippings",
+    Happening.SALT_IN_WATER: "doubt.weigh-salt",
+    Happening.SALT_TAKEN_UP: "doubt.salt-afterwards",
 }
 
 
@@ -48,7 +49,8 @@ class Doubt:
     """One source of doubt about a figure.
 
     cause: of `errors.Cause`, or "rest" for all smaller ones together; share: of the squared range [1]; what: in words;
-    stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little.
+    stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little; of: the
+    `Happening` of the cooking that is in doubt, "" of anything else.
     """
 
     cause: str
@@ -57,6 +59,7 @@ class Doubt:
     stage: str | None = None
     line: int | None = None
     advice: str | None = None
+    of: str = ""
 
     @property
     def narrows(self) -> float:
@@ -103,7 +106,7 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
         advice = say("doubt.weigh-line", line=quoted(what))
     elif source.cause == Cause.COOKING:
         stage_name = brief(source.stage, _NAMED)
-        what = say("doubt.of-stage", what=source.what, stage=stage_name)
+        what = say("doubt.of-stage", what=Happening(source.what).words, stage=stage_name)
         advice = say(_ASK[source.what], stage=stage_name) if source.what in _ASK else ""
     elif source.cause == Cause.PORTIONS:
         what = say("doubt.division")
@@ -115,8 +118,8 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
             stage, line = place.stage.stage.name, place.number
             kind = "doubt.which" if source.cause == Cause.FOOD else "doubt.batches"
             what, advice = say(kind, food=brief(place.food.name, _NAMED)), _of_food(source, place)
-    told = Doubt(str(source.cause), share, what, stage, line)
-    return told if told.narrows < NARROWS or not advice else Doubt(told.cause, share, what, stage, line, advice)
+    told = Doubt(str(source.cause), share, what, stage, line, of=source.what if source.cause == Cause.COOKING else "")
+    return told if told.narrows < NARROWS or not advice else replace(told, advice=advice)
 
 
 def _of_food(source: Source, place: Used) -> str:
@@ -152,9 +155,9 @@ def _line(stage: CookedStage, number: int) -> str:
 def in_words(result: DishResult) -> tuple[str, ...]:
     """What to weigh next, a sentence a figure; none where nothing helps."""
     said = []
-    for key, title in zip(KEYS, ("calories", "salt"), strict=True):
+    for key in KEYS:
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
             told = "; ".join(say("doubt.share", advice=one.advice, share=as_percent(one.share)) for one in worth)
-            said.append(say("sheet.weigh-first", figure=title, advice=told))
+            said.append(say("sheet.weigh-first", figure=say(f"doubt.figure.{key}"), advice=told))
     return tuple(said)

@@ -131,9 +131,8 @@ def _guesses(record: LineRecord) -> Iterator[str]:
         if weight.grams is None:
             yield say("draft.no-amount", food=brief(food.name, SHOWN))
         elif weight.ground in _AMOUNTS:
-            yield say(
-                "draft.amount", weight=f"{weight.grams:.3g} g", food=brief(food.name, SHOWN), ground=weight.ground
-            )
+            ground = weight.ground.words
+            yield say("draft.amount", weight=f"{weight.grams:.3g} g", food=brief(food.name, SHOWN), ground=ground)
 
 
 def _cooking(stage: CookedStage, cooking: Cooking, row: CookedAsRead | None) -> Iterator[str]:
@@ -143,7 +142,7 @@ def _cooking(stage: CookedStage, cooking: Cooking, row: CookedAsRead | None) -> 
         return
     result = stage.result
     before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
-    weighs = say("draft.weights", before=as_grams(before), after=as_grams(after), ground=result.weight_from)
+    weighs = say("draft.weights", before=as_grams(before), after=as_grams(after), ground=result.weight_from.words)
     yield f"    cooking:  {_note(weighs)}"
     for key, name in _KEYS:
         value = getattr(cooking, name)

@@ -109,14 +109,18 @@ def _weight(food: LineFood) -> Said:
     if weight.grams is None or weight.low is None or weight.high is None:
         return Said("weight", say("explain.no-weight", name=food.name))
     span = in_grams(Span(weight.grams, weight.low, weight.high))
-    return Said("weight", f"{span}, {weight.ground}", (weight.place,) if weight.place else ())
+    return Said(
+        "weight",
+        say("explain.weight", weight=span, ground=weight.ground.words),
+        (weight.place,) if weight.place else (),
+    )
 
 
 def _stove(food: Food) -> Said:
     kind = stove_kinds().get(kind_of(food))
     if kind is None:
         return Said("stove", say("explain.no-kind"))
-    state = "raw or dry" if is_raw(food) else "ready"
+    state = say("explain.raw" if is_raw(food) else "explain.ready")
     return Said("stove", say("explain.kind", kind=kind.name, state=state), (kind.place,))
 
 

@@ -171,7 +171,7 @@ def kept(foods_file: Path) -> Path:
 def _read(path: Path) -> bytes:
     from nutrilab.files import content
 
-    return content(path, LARGEST, TableError, "a list of packs")
+    return content(path, LARGEST, TableError, say("thing.packs"))
 
 
 def _is_csv(path: Path) -> bool:

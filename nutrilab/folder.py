@@ -296,7 +296,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     path = None if folder is None else _path(folder)
     with _sentences():
         if path is not None and not place(path).is_dir():
-            raise InputError(say("folder.a-file") if path.exists() else missing(path, "folder"), path)
+            raise InputError(say("folder.a-file") if path.exists() else missing(path, say("thing.folder")), path)
         found = Folder(path, tables)
         found.kitchen()  # what is wrong in the folder shows now
     return found
@@ -315,7 +315,7 @@ def _sentences() -> Iterator[None]:
         yield
     except OSError as error:
         words = say("file.disk", problem=error.strerror or error)
-        raise InputError(words, error.filename or "this machine") from None
+        raise InputError(words, error.filename or say("thing.machine")) from None
 
 
 def recipes_in(folder: Path) -> tuple[Path, ...]:

@@ -54,7 +54,7 @@ def grams(text: str, liquid: bool = False) -> float:
         if weight > MOST:
             raise ValueError(say("amount.more-than-a-kitchen", weight=quoted(text)))
         return weight
-    units = "g, kg, ml or l" if liquid else "g or kg"
+    units = say("amount.units-liquid" if liquid else "amount.units")
     raise ValueError(say("amount.no-weight", text=quoted(text), units=units))
 
 

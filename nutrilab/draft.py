@@ -136,7 +136,7 @@ def _guesses(record: LineRecord) -> Iterator[str]:
 
 
 def _cooking(stage: CookedStage, cooking: Cooking, row: CookedAsRead | None) -> Iterator[str]:
-    why = {fact.what: fact.sentence for fact in row.read.facts} if row else {}
+    why: dict[str, str] = {fact.what: fact.sentence for fact in row.read.facts} if row else {}
     if cooking == Cooking(method=Method.RAW, read=True):
         yield f"    cooking: {{method: raw}}  {_note(say('draft.nothing-heats'))}"
         return

@@ -37,7 +37,7 @@ from data_loaders import schema
 from data_loaders.leaving_out import limits
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
@@ -215,7 +215,7 @@ def _table(data: bytes, path: Path) -> TableData:
 def _notes(products: tuple[Product, ...]) -> pd.DataFrame | None:
     import pandas as pd
 
-    words = "the pack says less than this; counted as the most it may be"
+    words = say("about.note-pack-less-than")
     found = [
         (product.food_id, tagname, "less than", 0.0, product.values[tagname], words)
         for product in products
@@ -226,11 +226,11 @@ def _notes(products: tuple[Product, ...]) -> pd.DataFrame | None:
 
 def _provenance(data: bytes, path: Path) -> Provenance:
     return Provenance(
-        source="own products",
-        version=f"as the packs say, {datetime.date.today().isoformat()}",
-        licence="your own notes",
-        citation=f"Packs of the products in the kitchen, {path.name}",
-        credit="Own products: as declared on their packs",
+        source=say("about.own-source"),
+        version=say("about.own-version", day=datetime.date.today().isoformat()),
+        licence=say("about.own-licence"),
+        citation=say("about.own-citation", file=path.name),
+        credit=say("about.own-credit"),
         carbohydrate="CHOAVL: available, as declared on a label (Regulation (EU) No 1169/2011, Annex I)",
         protein="PROCNT: nitrogen x 6.25, as declared on a label (Regulation (EU) No 1169/2011, Annex I)",
         inputs={path.name: sha256(data)},
@@ -295,11 +295,13 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
     found = _NUMBER.fullmatch(text)
     unit = found[3].lower() if found else ""
     if not found or unit not in units:
-        named = " or ".join(name for name in units if name)
+        named = either([name for name in units if name])
         raise TableError(say("load.write-number", key=key, text=quoted(text), units=named), path, row.where(key))
     if key in _THOUSANDS and units[unit] <= 1 and (ways := two_numbers(found[2])):
         raise TableError(
-            say("load.can-write-without-sign", key=key, text=quoted(text), ways=ways), path, row.where(key)
+            say("load.can-write-without-sign", key=key, text=quoted(text), one=ways[0], other=ways[1]),
+            path,
+            row.where(key),
         )
     return float(found[2].replace(",", ".")) * units[unit], bool(found[1])
 

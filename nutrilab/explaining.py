@@ -17,7 +17,7 @@ from nutrilab.foods import Food
 from nutrilab.lexicon.describing import placed
 from nutrilab.lexicon.names import known_as
 from nutrilab.lines import Reading
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 from nutrilab.results import LineFood, LineRecord
 from nutrilab.weighing.asked import Span, in_grams
 
@@ -65,7 +65,7 @@ def _reading(parsed: Reading) -> Iterator[Said]:
 
 def _amount(parsed: Reading) -> str:
     """Number, unit and names of a line."""
-    names = " or ".join(parsed.names) if parsed.choice else ", ".join(parsed.names)
+    names = either(parsed.names) if parsed.choice else ", ".join(parsed.names)
     if parsed.quantity is None:
         if parsed.unit:
             return say("explain.unit-alone", unit=parsed.unit, names=names)

@@ -20,8 +20,8 @@ from nutrilab.decisions import Decisions, fault
 from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
-from nutrilab.messages import say
-from nutrilab.plain import file_name, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import file_name, quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.results import DishResult, LineRecord

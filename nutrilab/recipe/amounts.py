@@ -40,7 +40,7 @@ def decimal(text: str) -> float:
 def refuse_two(digits: str) -> None:
     """Refuse a number that means one thing to one cook and another to the next. Raises ValueError."""
     if ways := two_numbers(digits):
-        raise ValueError(say("amount.two-ways", number=quoted(digits), ways=ways))
+        raise ValueError(say("amount.two-ways", number=quoted(digits), one=ways[0], other=ways[1]))
 
 
 def grams(text: str, liquid: bool = False) -> float:

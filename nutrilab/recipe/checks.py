@@ -9,8 +9,8 @@ from dataclasses import replace
 from functools import cache
 
 from nutrilab.files import LONGEST_LINE
-from nutrilab.messages import say
-from nutrilab.plain import Names, brief, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import Names, brief, quoted
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError

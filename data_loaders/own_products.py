@@ -47,7 +47,8 @@ if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what rea
 
 NAME = "own-products"
 PREFIX = "own:"
-GROUP, FROM = "own product", "the pack"  # food group and source of every product
+GROUP = "own product"  # food group of every product
+FROM = say("about.own-from")  # and its source
 LARGEST = 2_000_000  # bytes; some thousand products
 # Label word -> INFOODS tagname; g per 100 g, energy as its tagname says.
 _TAGS = {

@@ -124,7 +124,7 @@ def _head(path: Path) -> bytes:
         with path.open("rb") as file:
             head = file.read(len(MAGIC))
     except OSError as error:
-        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
+        raise TableError(say("file.not-readable", problem=error.strerror), path) from error
     if not head:
         raise TableError(say("load.file-empty"), path)
     return head

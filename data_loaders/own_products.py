@@ -159,7 +159,7 @@ def kept(foods_file: Path) -> Path:
     try:
         metadata = pq.ParquetFile(foods_file).schema_arrow.metadata
     except (OSError, ValueError) as error:
-        raise TableError(say("load.food-table-cannot-read-import", problem=error), foods_file) from error
+        raise TableError(say("tables.not-readable", problem=error), foods_file) from error
     inputs = list(schema.read_provenance(metadata, foods_file).inputs.values())
     name = foods_file.name.removesuffix(".foods.parquet")
     found = list(foods_file.parent.glob(f"{name}.packs.{inputs[0][:12]}.*")) if len(inputs) == 1 else []
@@ -187,9 +187,9 @@ def _products(data: bytes, path: Path) -> tuple[Product, ...]:
     for product in products:
         key = product.food_id
         if key == PREFIX:
-            raise TableError(say("load.no-name-write-one-letters", product=quoted(product.name)), path, product.line)
+            raise TableError(say("own.no-name", name=quoted(product.name)), path, product.line)
         if key in seen:
-            message = say("load.already-names-give-each-product", product=quoted(product.name), seen=quoted(seen[key]))
+            message = say("own.name-twice", name=quoted(product.name), product=quoted(seen[key]))
             raise TableError(message, path, product.line)
         seen[key] = product.name
     return products

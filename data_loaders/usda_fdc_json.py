@@ -69,7 +69,7 @@ def _opened(path: Path, name: str) -> Iterator[IO[bytes]]:
         with path.open("rb") as stream:
             yield stream
     except OSError as error:
-        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
+        raise TableError(say("file.not-readable", problem=error.strerror), path) from error
 
 
 def read(path: Path, names: Mapping[str, str]) -> Parts:

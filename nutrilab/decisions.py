@@ -213,7 +213,7 @@ def add(folder: Path, name: str, value: str) -> Path:
             if (data := _with(path, known, name.strip(), value)) is not None:
                 disk.put(path, data, durable=True)
     except TimeoutError:
-        raise InputError(say("decisions.another"), path) from None
+        raise InputError(say("write.another"), path) from None
     except OSError as error:
         raise InputError(say("write.not-possible", problem=error.strerror), path) from None
     return path

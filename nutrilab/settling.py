@@ -93,7 +93,7 @@ def _ranked(result: DishResult) -> Iterator[ToSettle]:
 
 def _texts(lines: Sequence[_At]) -> str:
     said = ", ".join(quoted(at.text) for at in lines[:QUOTED])
-    return say("settle.and-more", lines=said, more=len(lines) - QUOTED) if len(lines) > QUOTED else said
+    return say("list.and-others", names=said, number=len(lines) - QUOTED) if len(lines) > QUOTED else said
 
 
 def _places(lines: Sequence[_At]) -> str:
@@ -137,7 +137,7 @@ def _packs(result: DishResult) -> Iterator[ToSettle]:
     if found:
         packs = "; ".join(f"{brief(line.text)} ({', '.join(of_line)})" for line, of_line in found[:QUOTED])
         if len(found) > QUOTED:
-            packs = say("settle.and-more", lines=packs, more=len(found) - QUOTED)
+            packs = say("list.and-others", names=packs, number=len(found) - QUOTED)
         places = (where(result, line.stage, line.number) for line, _ in found)
         yield ToSettle(say("settle.packs", packs=packs), "; ".join(dict.fromkeys(places)), say("settle.look-at-pack"))
 

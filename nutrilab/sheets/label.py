@@ -53,7 +53,7 @@ def label(result: DishResult) -> str:
         unresolved=result.allergens.unresolved,
         not_counted=not_counted(result),
         improbable=[remark.message for remark in improbable(result)],
-        contains=tuple(result.allergens.contains),
+        contains=[result.allergens.named(one) for one in result.allergens.contains],
         because=[(_asked(one, result), one.why) for one in because(result) if one.kind != "contains"],
         rows=declared_rows(told),
         per_100=counted.words,

@@ -12,7 +12,7 @@ from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.happening import Happening
-from nutrilab.messages import as_grams, as_percent, say
+from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import BY_EYE, squares
 from nutrilab.plain import brief, quoted
 from nutrilab.results import CookedStage, DishResult
@@ -26,6 +26,8 @@ LEAST, MOST = 0.03, 6  # share of an entry of its own, and how many there are
 # Groups of SR28 of which most foods are sold without figures; common practice, no source.
 _LOOSE = ("Vegetables", "Fruits", "Beef", "Pork", "Lamb", "Poultry", "Finfish")
 _MINCED = "ground"
+# A share of what is unsure -> how it is called: the share itself is no surer than that.
+_CALLED = ((0.6, "share.most"), (0.4, "share.half"), (0.28, "share.third"), (0.2, "share.quarter"), (0, "share.part"))
 _NAMED = 50  # characters of a line or food in a sentence
 _ASK: dict[str, str] = {  # what of the cooking is in doubt -> what a cook can do about it
     Happening.WEIGHT: "doubt.weigh-stage",
@@ -75,6 +77,11 @@ def doubts(result: DishResult) -> dict[str, tuple[Doubt, ...]]:
 def narrowing(result: DishResult, key: str) -> str | None:
     """What narrows the range of a figure of 100 g most, as advice; None where nothing helps enough."""
     return next((one.advice for one in _of(result, key, per_mass=True) if one.advice), None)
+
+
+def share_in_words(share: float) -> str:
+    """A share of what is unsure [1] as a cook says it: "most", "about a quarter"."""
+    return say(next(key for least, key in _CALLED if share >= least))
 
 
 def _of(result: DishResult, key: str, per_mass: bool = False) -> Iterator[Doubt]:
@@ -158,6 +165,6 @@ def in_words(result: DishResult) -> tuple[str, ...]:
     for key in KEYS:
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
-            told = "; ".join(say("doubt.share", advice=one.advice, share=as_percent(one.share)) for one in worth)
+            told = "; ".join(say("doubt.share", advice=one.advice, share=share_in_words(one.share)) for one in worth)
             said.append(say("sheet.weigh-first", figure=say(f"doubt.figure.{key}"), advice=told))
     return tuple(said)

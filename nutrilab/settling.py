@@ -17,9 +17,9 @@ from nutrilab.allergens.values import OF_KINDS
 from nutrilab.cooking.errors import Cause
 from nutrilab.cooking.happening import Happening
 from nutrilab.decisions import NAME as DECISIONS
-from nutrilab.doubt import Doubt, doubts
+from nutrilab.doubt import Doubt, doubts, share_in_words
 from nutrilab.law.levels import share_of_intake
-from nutrilab.messages import as_percent, listed, say
+from nutrilab.messages import listed, say
 from nutrilab.plain import brief, quoted
 from nutrilab.plausible import FIRST
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -155,7 +155,7 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
             found.setdefault(thing, []).append((say(f"doubt.figure.{key}"), best))
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
-        shares = [say("settle.share", share=as_percent(d.share), figure=figure) for figure, d in of_thing]
+        shares = [say("settle.share", share=share_in_words(d.share), figure=figure) for figure, d in of_thing]
         place = where(result, one.stage, one.line)
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
         yield ToSettle(say("settle.doubt", what=what, shares=listed(shares, limit=LONG)), place, _narrow(result, one))

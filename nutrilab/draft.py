@@ -72,7 +72,7 @@ def _head(result: DishResult, source: Recipe, name: str, said: Said) -> Iterator
     yield _note(say("draft.head", file=brief(name)))
     yield _note(say("draft.then"))
     for words in (*said.head, *(remark.message for remark in source.remarks)):
-        yield _note(f"note: {words}")
+        yield _note(say("draft.note", note=words))
     for step in result.method.unread if result.method else ():
         yield _note(say("draft.not-understood", step=brief(step.text)))
 

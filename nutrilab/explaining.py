@@ -58,7 +58,7 @@ def _reading(parsed: Reading) -> Iterator[Said]:
     yield Said("reading", _amount(parsed), _unit_places(parsed))
     for label, value in (("size", parsed.size), ("prepared", parsed.preparation), ("purpose", parsed.purpose)):
         if value:
-            yield Said("reading", f"{label}: {value}")
+            yield Said("reading", say(f"explain.{label}", value=value))
     for word, part, place in placed(parsed.text):
         yield Said("reading", f'"{word}": {part}', (place,))
 
@@ -85,7 +85,7 @@ def _unit_places(parsed: Reading) -> tuple[str, ...]:
 
 def _lexicon(food: LineFood) -> Iterator[Said]:
     """The name the linked words go by."""
-    word = food.link.why.partition(":")[0]
+    word = food.link.word
     if word not in known_as() or not food.link.place:
         return
     name, place = known_as()[word]

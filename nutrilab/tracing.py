@@ -119,7 +119,7 @@ def where(result: DishResult, stage: str | None, line: int | None) -> str:
 def named_place(result: DishResult, stage: str | None, line: int | None) -> str:
     """A place of the cook's own list in words; the stage that is called as the dish is stays unsaid: "line 2"."""
     unsaid = line and stage_key(stage or "") == stage_key(result.recipe.dish)
-    return ", ".join(part for part in ("" if unsaid else stage, f"line {line}" if line else "") if part)
+    return ", ".join(part for part in ("" if unsaid else stage, say("recipe.place", line=line) if line else "") if part)
 
 
 def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:

@@ -135,7 +135,7 @@ class Bench:
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         own = self.decided.piece(meant, parsed.unit, parsed.size)
-        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions, own)
+        weight = weigh(parsed, name, link.weighed_as or link.food, cup, portions, own, link.food)
         weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -228,16 +228,6 @@ def _standing(food: LineFood, old: Weight) -> LineFood:
     return replace(food, weight=replace(old, state=own.state, table_factor=own.table_factor))
 
 
-def _on_the_scales(food: Food | None) -> Food | None:
-    """The food with the household measures, refuse and group of its like, where its own table has no measures."""
-    if food is None or food.like is None or food.measures:
-        return food
-    like = food.like
-    return replace(
-        food, measures=like.measures, group=like.group, refuse=like.refuse if food.refuse is None else food.refuse
-    )
-
-
 def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness.
 
@@ -252,12 +242,17 @@ def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
-        others = [allergens.find(food.name, food.link.food, doubtful=not food.link.understood) for food in heard]
+        others = [allergens.find(food.name, _heard(food), doubtful=not food.link.understood) for food in heard]
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    found = [allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard]
+    found = [allergens.find(text, _heard(food), None, not food.link.understood, food.name) for food in heard]
     return found[0] if len(found) == 1 else allergens.join(found)
+
+
+def _heard(food: LineFood) -> Food | None:
+    """The food whose name tells of allergens: that of the embedded table where it knows the words."""
+    return food.link.heard or food.link.food
 
 
 def _is_witness(food: LineFood) -> bool:

@@ -53,7 +53,8 @@ def _priors() -> dict[str, float]:
 
 
 @cache
-def _classes() -> frozenset[str]:
+def class_words() -> frozenset[str]:
+    """First words of names that only say what kind of thing it is: "cheese", "sauce"."""
     return frozenset(row["word"] for row in rows("class_words.csv"))
 
 
@@ -174,7 +175,7 @@ class Index:
         """Per food: what its first word costs when nobody asked for it; nothing for words of a class."""
         import numpy as np
 
-        return np.array([0.0 if t[:1] and t[0] in _classes() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
+        return np.array([0.0 if t[:1] and t[0] in class_words() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
 
     @cached_property
     def _head_codes(self) -> dict[str, int]:

@@ -16,7 +16,7 @@ from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
-from nutrilab.linking.index import Index, Near, index_of
+from nutrilab.linking.index import Index, Near, class_words, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.kin import cooked_row
 from nutrilab.linking.lent import completed
@@ -25,7 +25,8 @@ from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.tolerance import agree
+from nutrilab.linking.stated import kept_to
+from nutrilab.linking.tolerance import agree, far_off
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
@@ -63,21 +64,45 @@ class TableLinker:
         self._foods: dict[str, Food] = {}
 
     def link(self, query: Query) -> Link:
-        """Link one name as read. Never raises."""
+        """Link one name as read, with the runners-up. Never raises."""
         finding = self.find(query)
+        taken = self._taken(query, finding)
+        return replace(taken, alternatives=self.runners_up(query, finding, taken.food))
+
+    def taken(self, query: Query) -> Link:
+        """Link one name as read, without a look at what else it could be."""
+        return self._taken(query, self.find(query))
+
+    def _taken(self, query: Query, finding: Finding) -> Link:
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food, query.name))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
-        alternatives = self.runners_up(query, finding, food)
-        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
+        return Link(food, finding.sureness, (), finding.why, remarks, place=finding.place)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
-        return self._at_percentage(query, self._in_state(query, self._settle(query)))
+        return self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
+
+    def _held(self, query: Query, found: Finding) -> Finding:
+        """What is found, held against what the name means: words that another list knows of are not passed over.
+
+        A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
+        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off.
+        """
+        if self._bridge is None or found.food_id is None or not found.sureness.stands:
+            return found
+        meant = self._bridge.settle(query)
+        if not (meant.met & {*query.tokens, *query.attributes}) - found.met:
+            return found
+        if meant.food_id is None:
+            return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
+        if not far_off(self.food(found.food_id).values, self._bridge.food(meant.food_id).values):
+            return found
+        return self._differing(found, meant.food_id)
 
     def _in_state(self, query: Query, found: Finding) -> Finding:
         """Food that is said to be cooked is no raw food where the table has it cooked."""
@@ -92,14 +117,14 @@ class TableLinker:
     def _before_cooking(self, query: Query) -> Finding | None:
         """What a pack holds that the line cooks afterwards, where that is raw pasta, rice or the like."""
         attributes, named, prepared = (some - {"cooked"} for some in (query.attributes, query.named, query.prepared))
-        found = self._settle(replace(query, attributes=attributes, named=named, prepared=prepared))
+        found = self.settle(replace(query, attributes=attributes, named=named, prepared=prepared))
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
         remark = Remark(Code.PACK_BEFORE_COOKING, say("link.pack-before-cooking", food=brief(query.name)))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
-    def _settle(self, query: Query) -> Finding:
+    def settle(self, query: Query) -> Finding:
         """What the first step that settles it says."""
         steps: tuple[Step, ...] = (
             self._by_words,
@@ -188,7 +213,7 @@ class TableLinker:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
-            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place)
+            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place, row.met)
         sureness = worse(row.sure, verdict.sureness)
         if row.sure == verdict.sureness == Sureness.LIKELY:
             sureness = Sureness.DOUBTFUL  # two reasons for doubt
@@ -200,13 +225,15 @@ class TableLinker:
         if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
-        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place)
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place, row.met)
 
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""
         joined = rejoined(query, self.lists)
         if joined and (found := self._by_words(joined)):
             return found
+        if self._bridge and self._bridge.speller.knows(joined or query):
+            return None  # no slip of the pen: a word that this table's list lacks
         mended = self.speller.respelled(joined or query)
         if mended is None:
             return None
@@ -248,6 +275,8 @@ class TableLinker:
                 if not met & {query.head, named[0]} or not agree(self.table.food(food_id).values, values):
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
+                if not whole and len(met & {*query.tokens, *named[:2]} - class_words()) < 1:
+                    continue  # a sauce for a sauce is no likeness
                 best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
                 why = say("link.nearest-with-words", words=" ".join(named))
                 return Finding(food_id, best, why, meant.remarks)
@@ -278,7 +307,12 @@ class TableLinker:
             return finding
         if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
             return finding
-        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant.food_id))
+        return self._differing(finding, meant.food_id)
+
+    def _differing(self, finding: Finding, meant: str) -> Finding:
+        """The finding in doubt, for the embedded table's food for the name is another."""
+        assert self._bridge is not None
+        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant))
         return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
@@ -320,24 +354,12 @@ class TableLinker:
     # -- after a food is found ------------------------------------------------------------------------
 
     def _at_percentage(self, query: Query, finding: Finding) -> Finding:
-        """Move along the ladder of a food (mince by its fat, chocolate by its cocoa) to what the line states."""
-        ladder = self.mixer.ladder(finding.food_id)
-        stated = [value for what, value in query.percents if ladder and what in ("", ladder.of)]
-        if ladder is None or not stated:
+        """The finding at the percentage that the line states, if it states one."""
+        if not query.percents or finding.food_id is None:
             return finding
-        food, reached = self.mixer.at(ladder, stated[0])
-        why = say("link.percentage", food=ladder.name, share=f"{stated[0]:g}% {ladder.of}")
-        if reached:
-            understood = finding.sureness.stands and not finding.remarks
-            return replace(
-                finding, food_id=food.food_id, sureness=Sureness.SURE if understood else finding.sureness, why=why
-            )
-        remark = Remark(
-            Code.BEYOND_TABLE,
-            say("link.beyond-table", name=brief(query.name), share=f"{stated[0]:g}% {ladder.of}", food=food.name),
-        )
-        sureness = worse(finding.sureness, Sureness.DOUBTFUL)
-        return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
+        like = self._bridge.mixer.ladder(self._bridge.settle(query).food_id) if self._bridge else None
+        ladder = self.mixer.ladder(finding.food_id)
+        return kept_to(query, finding, self.food(finding.food_id), ladder, like, self.mixer)
 
     def runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
         """The next best, without doubles: foods other rows name, then the index asked with all words known."""

@@ -23,7 +23,9 @@ class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
     decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
-    so; "" when none does.
+    so; "" when none does. weighed_as: the food whose measures and kind tell what a spoon, a cup or a piece weighs;
+    heard: the food whose name is a witness to the allergens. Both go by the name, not by which table came first: they
+    are those of the embedded table where it knows the name, and the food itself elsewhere.
     """
 
     food: Food | None
@@ -33,6 +35,8 @@ class Link:
     remarks: tuple[Remark, ...] = ()
     decided: bool = False
     place: str = ""
+    weighed_as: Food | None = None
+    heard: Food | None = None
 
     @property
     def understood(self) -> bool:
@@ -49,7 +53,7 @@ class Link:
 class Finding:
     """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name.
 
-    place: as of Link.
+    place: as of Link. met: words and states of the name that the row of the word lists speaks of; empty without one.
     """
 
     food_id: str | None
@@ -58,3 +62,4 @@ class Finding:
     remarks: tuple[Remark, ...] = ()
     rivals: tuple[str, ...] = ()
     place: str = ""
+    met: frozenset[str] = frozenset()

@@ -83,13 +83,13 @@ class Linker:
         )
 
     def _best(self, query: Query) -> Link:
-        """The first table that stands; else the surest, the earlier of equals."""
+        """The first table that stands; else the surest, of equals one that a word list names, the earlier."""
         found: list[Link] = []
         for linker in self.linkers:
             found.append(linker.link(query))
-            if found[-1].sureness.stands:
+            if found[-1].understood:
                 break
-        place = min(range(len(found)), key=lambda i: doubt(found[i].sureness))
+        place = min(range(len(found)), key=lambda i: _rank(found[i]))
         best = self._with_twin(query, found[place], self.linkers[place])
         others = [candidate for link in (best, *found) for candidate in link.alternatives]
         others += [
@@ -99,14 +99,27 @@ class Linker:
         return replace(best, alternatives=tuple(chosen.values())[:ALTERNATIVES]) if len(found) > 1 else best
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
-        """The link with what the embedded table has for the same words beside its food."""
-        if link.food is None or linker is self._bridge:
+        """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
+        if link.food is None or (linker is self._bridge and link.sureness.stands):
             return link
-        twin = self._bridge.find(query)
-        if twin.food_id is None or not twin.sureness.stands:
-            return link
-        like = self._bridge.food(twin.food_id)
-        return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
+        twin = self._bridge.taken(query)
+        food = link.food
+        if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
+            food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)
+        heard = twin.food if twin.understood else None
+        return replace(link, food=food, weighed_as=self._weighed_as(query, twin, link.food), heard=heard)
+
+    def _weighed_as(self, query: Query, twin: Link, food: Food) -> Food:
+        """The food whose measures count, whichever table comes first: the embedded one's, where it knows the name.
+
+        Else one of which a table gives household measures, the tables by their names; else the words alone.
+        """
+        if twin.food is not None and twin.sureness.stands:
+            return twin.food
+        others = sorted((one for one in self.linkers if one is not self._bridge), key=lambda one: one.table.path.name)
+        found = sorted((one.taken(query) for one in others), key=lambda one: doubt(one.sureness))
+        measured = (one.food for one in found if one.food is not None and one.food.measures)
+        return next(measured, None) or twin.food or replace(food, name="", group="")
 
     def turned(self, query: Query) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
@@ -136,6 +149,11 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _rank(link: Link) -> tuple[bool, int, bool]:
+    """How good a link is beside those of other tables, the best first."""
+    return not link.understood, doubt(link.sureness), not link.place
 
 
 def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]

@@ -18,7 +18,7 @@ from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import Index, Near, class_words, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
-from nutrilab.linking.kin import cooked_row
+from nutrilab.linking.kin import cooked_row, head, words_of
 from nutrilab.linking.lent import completed
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Finding
@@ -96,7 +96,9 @@ class TableLinker:
         if self._bridge is None or found.food_id is None or not found.sureness.stands:
             return found
         meant = self._bridge.settle(query)
-        if not (meant.met & {*query.tokens, *query.attributes}) - found.met:
+        name = self.name_of(found.food_id)
+        own = words_of(name) if not found.met and set(head(name).split()) <= set(query.tokens) else found.met
+        if not (meant.met & {*query.tokens, *query.attributes}) - own:
             return found
         if meant.food_id is None:
             return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
@@ -217,7 +219,8 @@ class TableLinker:
         sureness = worse(row.sure, verdict.sureness)
         if row.sure == verdict.sureness == Sureness.LIKELY:
             sureness = Sureness.DOUBTFUL  # two reasons for doubt
-        if row.words[-1] != query.head and "of" not in query.tokens and not in_order(row.words, query.tokens):
+        ordered = in_order(row.words, query.tokens)
+        if row.words[-1] != query.head and "of" not in query.tokens and not ordered:
             sureness = worse(sureness, Sureness.LIKELY)
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, Sureness.LIKELY)
@@ -225,7 +228,8 @@ class TableLinker:
         if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
-        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place, row.met)
+        met = row.met if ordered else frozenset()  # "chocolate milk" is not spoken of by a row for milk chocolate
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place, met)
 
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""

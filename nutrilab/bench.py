@@ -130,6 +130,7 @@ class Bench:
         link = _own(product, meant) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
+        link = _with_water(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
@@ -163,14 +164,7 @@ class Bench:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = say(
-            "own.borrowed",
-            food=brief(query.name),
-            figures=listed(said, most=8),
-            other=twin.food.name,
-            table=twin.food.source,
-        )
-        return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
+        return _lent(link, food, query, said, twin.food)
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
@@ -259,6 +253,19 @@ def _is_witness(food: LineFood) -> bool:
     """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
     link = food.link
     return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
+
+
+def _with_water(link: Link, query: Query) -> Link:
+    """The link with the water that its table lacks, which weights in the pan go by, and said so."""
+    food = borrowing.watered(link.food) if link.food is not None else None
+    return link if food is None or food.like is None else _lent(link, food, query, ("water",), food.like)
+
+
+def _lent(link: Link, food: Food, query: Query, said: Sequence[str], lender: Food) -> Link:
+    """The link with a food that has borrowed, and what it has from whom."""
+    figures = listed(said, most=8)
+    words_ = say("own.borrowed", food=brief(query.name), figures=figures, other=lender.name, table=lender.source)
+    return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
 
 
 def _own(product: Product, name: str) -> Link:

@@ -19,7 +19,7 @@ from nutrilab.linking.english import half_english, in_english, is_known, not_eng
 from nutrilab.linking.index import Index, Near, class_words, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.kin import cooked_row, head, words_of
-from nutrilab.linking.lent import completed
+from nutrilab.linking.lent import completed, two_salts
 from nutrilab.linking.links import Candidate as Candidate
 from nutrilab.linking.links import Finding
 from nutrilab.linking.links import Link as Link
@@ -78,6 +78,8 @@ class TableLinker:
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food, query.name))
+            if food.food_id in self.table and (salts := two_salts(self.table.food(food.food_id))):
+                remarks = (*remarks, salt_remark(query.name, *salts))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         return Link(food, finding.sureness, (), finding.why, remarks, place=finding.place)
 
@@ -404,6 +406,12 @@ UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at m
 def table_name(table: FoodTable) -> str:
     """The short name of a table: its file's, "usda-sr"."""
     return table.path.name.removesuffix(".foods.parquet")
+
+
+def salt_remark(name: str, printed: float, of_sodium: float) -> Remark:
+    """What is said of a food whose table prints two salts [g/100 g]."""
+    figures = {"printed": f"{printed:.2g} g", "sodium": f"{of_sodium:.2g} g"}
+    return Remark(Code.SALT_AND_SODIUM, say("link.salt-and-sodium", food=brief(name), **figures))
 
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:

@@ -45,7 +45,8 @@ def weigh(
 
     name: the one of line.names meant; food: the one whose measures and kind count, or None; cup: "us" or "metric";
     portions: how many the dish serves, for "to taste" and its like; own: what one weighs by the cook's decision;
-    linked: what the name was linked to, where that is another food. The line's quantity counts in full: a caller with several foods sharing one quantity divides.
+    linked: what the name was linked to, where that is another food. The line's quantity counts in full: a caller with
+    several foods sharing one quantity divides.
     """
     if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
         return Weight(None, None, None, Ground.NONE)

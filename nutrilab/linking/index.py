@@ -175,7 +175,9 @@ class Index:
         """Per food: what its first word costs when nobody asked for it; nothing for words of a class."""
         import numpy as np
 
-        return np.array([0.0 if t[:1] and t[0] in class_words() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
+        return np.array(
+            [0.0 if t[:1] and t[0] in class_words() else ANOTHER_THING for t in self.tokens], dtype=np.float32
+        )
 
     @cached_property
     def _head_codes(self) -> dict[str, int]:

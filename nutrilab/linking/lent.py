@@ -73,7 +73,7 @@ def two_salts(food: Food) -> tuple[float, float] | None:
     """Salt as the table prints it and as its sodium has it [g/100 g], where the two differ by more than a fifth.
 
     The printed salt then counts, and the bounds of the sodium hold both. A tenth of a gram is what two digits round
-    away. Sodium as salt: Regulation (EU) No 1169/2011, Annex I, 11. None where a table prints one of them or they agree.
+    away. Sodium as salt: Regulation (EU) No 1169/2011, Annex I, 11. None where only one is printed or they agree.
     """
     printed, sodium = food.values.get("NACL"), food.values.get("NA")
     if printed is None or sodium is None:

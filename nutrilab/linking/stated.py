@@ -1,8 +1,8 @@
 """A percentage that a line states ("beef mince (5 %)", "chocolate, 70 % cocoa") is kept to, by every table.
 
 A food that comes in rungs moves along them (``data/mixes.csv``). Any other must hold the fat that is stated, within the
-tolerance round it; of cocoa no table tells a figure, so there only rungs count. What is not kept to is doubtful, and the
-next table of the cook's may answer.
+tolerance round it; of cocoa no table tells a figure, so there only rungs count. What is not kept to is doubtful, and
+the next table of the cook's may answer.
 
 Source of the tolerance: as of `nutrilab.linking.tolerance`.
 """

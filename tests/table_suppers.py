@@ -110,7 +110,8 @@ Serves 6
 600 g floury potatoes
 Method
 Melt the butter and brown the pork. Add the leeks and cook for 5 minutes, then stir in the flour.
-Pour in the cider and the stock and simmer for 1 hour 30 minutes. Add the apples and the potatoes and cook for 25 minutes.
+Pour in the cider and the stock and simmer for 1 hour 30 minutes. Add the apples and the potatoes and cook for 25
+minutes.
 Stir in the cream and the mustard.
 """,
     """

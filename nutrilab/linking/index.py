@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 COVER, FIT, LIKENESS, STATE, AGAINST, UNASKED, BRANDED = 0.60, 0.28, 0.10, 0.05, 0.15, 0.03, 0.10
 ANOTHER_THING = 0.12  # the table's first word says what the thing is, and nobody asked for it
 NOT_SO = 0.08  # a state that changes the figures is asked for and the food has not got it
+LOOSE = 0.17  # share of the words' weight a runner-up must meet
 LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
 PLACES = 32  # words of a table's name that count

@@ -9,24 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
+from nutrilab.linking.beside import Beside
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
-from nutrilab.linking.index import Index, Near, class_words, index_of
+from nutrilab.linking.index import LOOSE, Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
-from nutrilab.linking.kin import cooked_row, head, words_of
+from nutrilab.linking.kin import cooked_row
 from nutrilab.linking.lent import completed, two_salts
 from nutrilab.linking.links import Candidate as Candidate
-from nutrilab.linking.links import Finding
+from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.stated import kept_to
-from nutrilab.linking.tolerance import agree, far_off
+from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
@@ -34,16 +34,8 @@ from nutrilab.remarks import Code, Remark
 
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
-BRIDGED = 12  # hits looked at for a food that agrees
 CEREALS = "Cereal Grains"  # the table's group of pasta, rice and grain
-LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
-
-
-@cache
-def nothing() -> Finding:
-    """That no food was found."""
-    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))
 
 
 Step = Callable[[Query], Finding | None]
@@ -56,6 +48,7 @@ class TableLinker:
         """bridge: the linker of a table with long word lists, whose word on what is meant helps where ours end."""
         self.table = table
         self._bridge = bridge
+        self._beside = Beside(self, bridge) if bridge is not None else None
         self._alternatives = alternatives
         self.lists = word_list(table_name(table)) or WordList(filed(()))
         self.mixer = Mixer(table)
@@ -90,23 +83,7 @@ class TableLinker:
         return self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
 
     def _held(self, query: Query, found: Finding) -> Finding:
-        """What is found, held against what the name means: words that another list knows of are not passed over.
-
-        A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
-        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off.
-        """
-        if self._bridge is None or found.food_id is None or not found.sureness.stands:
-            return found
-        meant = self._bridge.settle(query)
-        name = self.name_of(found.food_id)
-        own = words_of(name) if not found.met and set(head(name).split()) <= set(query.tokens) else found.met
-        if not (meant.met & {*query.tokens, *query.attributes}) - own:
-            return found
-        if meant.food_id is None:
-            return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
-        if not far_off(self.food(found.food_id).values, self._bridge.food(meant.food_id).values):
-            return found
-        return self._differing(found, meant.food_id)
+        return self._beside.held(query, found) if self._beside else found
 
     def _in_state(self, query: Query, found: Finding) -> Finding:
         """Food that is said to be cooked is no raw food where the table has it cooked."""
@@ -134,7 +111,7 @@ class TableLinker:
             self._by_words,
             self._by_spelling,
             self._by_words_left,
-            self._by_bridge,
+            self._by_meaning,
             self._by_index,
         )
         return next((found for step in steps if (found := step(query))), nothing())
@@ -262,37 +239,9 @@ class TableLinker:
             )
         return self._spellers[0]
 
-    def _by_bridge(self, query: Query) -> Finding | None:
-        """The food of ours that is what another table's word lists say is meant.
-
-        It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
-        salt; with every word of the name met it is likely, else doubtful.
-        """
-        meant = self._meant(query)
-        if meant.food_id is None or self._bridge is None:
-            return None
-        named = table_words(self._bridge.name_of(meant.food_id))
-        values = self._bridge.food(meant.food_id).values
-        index = index_of(self.table)
-        for tokens in dict.fromkeys(((query.tokens), (*query.tokens, *named[:3]), named[:4])):
-            for hit in index.search(tokens, query.attributes, BRIDGED, LOOSE):
-                met = index.states[hit.row].union(index.tokens[hit.row])
-                food_id = self.table.ids[hit.row]
-                if not met & {query.head, named[0]} or not agree(self.table.food(food_id).values, values):
-                    continue
-                whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
-                if not whole and len(met & {*query.tokens, *named[:2]} - class_words()) < 1:
-                    continue  # a sauce for a sauce is no likeness
-                best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
-                why = say("link.nearest-with-words", words=" ".join(named))
-                return Finding(food_id, best, why, meant.remarks)
-        return None
-
-    def _meant(self, query: Query) -> Finding:
-        """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
-        found = self._bridge.find(query) if self._bridge else nothing()
-        guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
-        return nothing() if guessed and query.head in index_of(self.table) else found
+    def _by_meaning(self, query: Query) -> Finding | None:
+        """The food of ours that is what another table's word lists say is meant."""
+        return self._beside.nearest(query) if self._beside else None
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
@@ -303,23 +252,8 @@ class TableLinker:
         for hit in hits[:5]:
             finding = self._from_hit(query, index, hit, hits)
             if finding:
-                return self._doubted(query, finding)
+                return self._beside.doubted(query, finding) if self._beside else finding
         return None
-
-    def _doubted(self, query: Query, finding: Finding) -> Finding:
-        """A near name is doubtful where the bridge knows a food that it does not agree with."""
-        meant = self._meant(query)
-        if self._bridge is None or meant.food_id is None or finding.food_id is None:
-            return finding
-        if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
-            return finding
-        return self._differing(finding, meant.food_id)
-
-    def _differing(self, finding: Finding, meant: str) -> Finding:
-        """The finding in doubt, for the embedded table's food for the name is another."""
-        assert self._bridge is not None
-        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant))
-        return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
         """The words that tell, those the table does not know replaced by its name for that food."""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from nutrilab.foods import Food
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.messages import say
 from nutrilab.remarks import Code, Remark
 
 
@@ -63,3 +65,9 @@ class Finding:
     rivals: tuple[str, ...] = ()
     place: str = ""
     met: frozenset[str] = frozenset()
+
+
+@cache
+def nothing() -> Finding:
+    """That no food was found."""
+    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))

@@ -14,8 +14,8 @@ from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines.query import Query, cuts, read, table_words
 from nutrilab.linking.english import in_english, is_known, not_english, read_as
-from nutrilab.linking.index import index_of
-from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
+from nutrilab.linking.index import LOOSE, index_of
+from nutrilab.linking.linker import ALTERNATIVES, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark
 from nutrilab.messages import say

@@ -158,9 +158,10 @@ def linked(order: str, name: str) -> Link:
 
 STATED = [
     ("beef mince (5 %)", 5.0), ("beef mince, 12% fat", 12.0), ("20% fat beef mince", 20.0),
-    ("pork mince (5% fat)", 5.0), ("2% milk", 2.0), ("1% milk", 1.0), ("single cream (18% fat)", 18.0), ("creme fraiche (30% fat)", 30.0),
-    ("lamb mince (20% fat)", 20.0), ("0% fat greek yogurt", 0.0), ("half fat creme fraiche (15% fat)", 15.0),
-    ("lean beef mince (95% lean)", 5.0), ("turkey mince (2% fat)", 2.0), ("fat free natural yogurt (0% fat)", 0.0),
+    ("pork mince (5% fat)", 5.0), ("2% milk", 2.0), ("1% milk", 1.0), ("single cream (18% fat)", 18.0),
+    ("creme fraiche (30% fat)", 30.0), ("lamb mince (20% fat)", 20.0), ("0% fat greek yogurt", 0.0),
+    ("half fat creme fraiche (15% fat)", 15.0), ("lean beef mince (95% lean)", 5.0), ("turkey mince (2% fat)", 2.0),
+    ("fat free natural yogurt (0% fat)", 0.0),
 ]  # fmt: skip
 
 

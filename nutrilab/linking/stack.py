@@ -20,6 +20,7 @@ from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
+from nutrilab.remarks import Code
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -153,7 +154,8 @@ class Linker:
 
 def _rank(link: Link) -> tuple[bool, int, bool]:
     """How good a link is beside those of other tables, the best first."""
-    return not link.understood, doubt(link.sureness), not link.place
+    guessed = not link.place or any(remark.code == Code.READ_AS for remark in link.remarks)
+    return not link.understood, doubt(link.sureness), guessed
 
 
 def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]

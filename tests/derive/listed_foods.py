@@ -14,7 +14,7 @@ from tests.published.three_tables import british, french
 
 SOURCES = (
     "Sources: UK Composition of Foods Integrated Dataset (McCance and Widdowson's), proximates 2015, inorganics 2021,",
-    "Open Government Licence v3; Anses CIQUAL 2020, Licence Ouverte (Etalab). Per 100 g; NA in mg, else g; blank: none.",
+    "Open Government Licence v3; Anses CIQUAL 2020, Licence Ouverte (Etalab). Per 100 g: NA in mg, else g.",
 )
 TAGS = ("PROCNT", "FAT", "CHOAVL", "WATER", "NA")
 

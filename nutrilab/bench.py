@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from nutrilab import allergens, as_read, borrowing, plausible
@@ -236,17 +236,19 @@ def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
-        others = [allergens.find(food.name, _heard(food), doubtful=not food.link.understood) for food in heard]
+        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in _heard(heard)]
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    found = [allergens.find(text, _heard(food), None, not food.link.understood, food.name) for food in heard]
+    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in _heard(heard)]
     return found[0] if len(found) == 1 else allergens.join(found)
 
 
-def _heard(food: LineFood) -> Food | None:
-    """The food whose name tells of allergens: that of the embedded table where it knows the words."""
-    return food.link.heard or food.link.food
+def _heard(foods: Sequence[LineFood]) -> Iterator[tuple[LineFood, Food | None]]:
+    """Each food of a line with those whose names tell of its allergens, whichever table answered."""
+    for food in foods:
+        for one in food.link.heard or (food.link.food,):
+            yield food, one
 
 
 def _is_witness(food: LineFood) -> bool:

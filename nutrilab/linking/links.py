@@ -26,8 +26,8 @@ class Link:
 
     decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
     so; "" when none does. weighed_as: the food whose measures and kind tell what a spoon, a cup or a piece weighs;
-    heard: the food whose name is a witness to the allergens. Both go by the name, not by which table came first: they
-    are those of the embedded table where it knows the name, and the food itself elsewhere.
+    heard: the foods whose names are witnesses to the allergens, where that is not the food itself. Both go by the name,
+    not by which table came first: the embedded table's where it knows the name, else what all tables know of it.
     """
 
     food: Food | None
@@ -38,7 +38,7 @@ class Link:
     decided: bool = False
     place: str = ""
     weighed_as: Food | None = None
-    heard: Food | None = None
+    heard: tuple[Food, ...] = ()
 
     @property
     def understood(self) -> bool:

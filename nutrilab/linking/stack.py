@@ -107,20 +107,14 @@ class Linker:
         food = link.food
         if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
             food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)
-        heard = twin.food if twin.understood else None
-        return replace(link, food=food, weighed_as=self._weighed_as(query, twin, link.food), heard=heard)
-
-    def _weighed_as(self, query: Query, twin: Link, food: Food) -> Food:
-        """The food whose measures count, whichever table comes first: the embedded one's, where it knows the name.
-
-        Else one of which a table gives household measures, the tables by their names; else the words alone.
-        """
-        if twin.food is not None and twin.sureness.stands:
-            return twin.food
+        if twin.understood and twin.food is not None:
+            return replace(link, food=food, weighed_as=twin.food, heard=(twin.food,))
         others = sorted((one for one in self.linkers if one is not self._bridge), key=lambda one: one.table.path.name)
-        found = sorted((one.taken(query) for one in others), key=lambda one: doubt(one.sureness))
-        measured = (one.food for one in found if one.food is not None and one.food.measures)
-        return next(measured, None) or twin.food or replace(food, name="", group="")
+        found = [one.taken(query) for one in others]
+        heard = tuple(one.food for one in found if one.food is not None and one.understood)
+        if not link.understood:
+            heard = (twin.food or link.food,)
+        return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
@@ -150,6 +144,17 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _weighed_as(twin: Link, others: Sequence[Link], food: Food) -> Food:
+    """The food whose measures count, whichever table comes first: the embedded one's, where it knows the name.
+
+    Else one of which a table gives household measures; else the words alone.
+    """
+    if twin.food is not None and twin.sureness.stands:
+        return twin.food
+    measured = (one.food for one in sorted(others, key=lambda one: doubt(one.sureness)) if one.food is not None)
+    return next((one for one in measured if one.measures), None) or twin.food or replace(food, name="", group="")
 
 
 def _rank(link: Link) -> tuple[bool, int, bool]:

@@ -55,6 +55,7 @@ class TableLinker:
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
         self._foods: dict[str, Food] = {}
+        self._last: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
         """Link one name as read, with the runners-up. Never raises."""
@@ -106,7 +107,9 @@ class TableLinker:
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def settle(self, query: Query) -> Finding:
-        """What the first step that settles it says."""
+        """What the first step that settles it says; several ask it of one name in turn, so the last answer is kept."""
+        if self._last is not None and self._last[0] is query:
+            return self._last[1]
         steps: tuple[Step, ...] = (
             self._by_words,
             self._by_spelling,
@@ -114,7 +117,9 @@ class TableLinker:
             self._by_meaning,
             self._by_index,
         )
-        return next((found for step in steps if (found := step(query))), nothing())
+        settled = next((found for step in steps if (found := step(query))), nothing())
+        self._last = query, settled
+        return settled
 
     # -- foods by id ---------------------------------------------------------------------------------
 

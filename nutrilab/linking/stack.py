@@ -113,7 +113,8 @@ class Linker:
         found = [one.taken(query) for one in others]
         heard = tuple(one.food for one in found if one.food is not None and one.understood)
         if not link.understood:
-            heard = (twin.food or link.food,)
+            guessed = any(remark.code == Code.READ_AS for remark in twin.remarks)
+            heard = (link.food if twin.food is None or guessed or link.foreign else twin.food,)
         return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:

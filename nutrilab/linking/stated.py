@@ -23,13 +23,13 @@ from nutrilab.messages import say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 
-FAT = "fat"
+FAT, NOTHING = "fat", "nothing"
 
 
 @cache
 def _counted() -> dict[str, str]:
     """Word of a name -> what a bare percentage beside it counts."""
-    return {row["word"]: row["counts"] for row in rows("percent_counts.csv")}
+    return {word: row["counts"] for row in rows("percent_counts.csv") for word in row["words"].split("|")}
 
 
 def stated(query: Query, ladder: Mix | None) -> tuple[str, float] | None:
@@ -37,10 +37,12 @@ def stated(query: Query, ladder: Mix | None) -> tuple[str, float] | None:
 
     ladder: the rungs that such food has, in this table or in the embedded one.
     """
-    counts = ladder.of if ladder else next((_counted()[t] for t in reversed(query.tokens) if t in _counted()), "")
+    told = {_counted()[token] for token in query.tokens if token in _counted()}
+    counts = ladder.of if ladder else told.pop() if len(told) == 1 else NOTHING
     for what, value in query.percents:
-        if (what or counts) == counts or (what == FAT and ladder is None):
-            return what or counts, value
+        meant = what or counts
+        if meant != NOTHING and (meant == counts or (what == FAT and ladder is None)):
+            return meant, value
     return None
 
 
@@ -50,7 +52,7 @@ def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like
     food: what was found; ladder: its rungs; like: the rungs that the embedded table has for the same words.
     """
     said = stated(query, ladder or like)
-    if said is None or not said[0] or (said[0] != FAT and not (ladder or like)):
+    if said is None or (said[0] != FAT and not (ladder or like)):
         return finding
     share = f"{said[1]:g}% {said[0]}"
     if ladder is None:

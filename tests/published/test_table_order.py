@@ -37,12 +37,12 @@ GOLD = (*sorted((PROJECT / "tests" / "gold").glob("*.csv")), *sorted((SHARED / "
 SHARE = 0.06  # [1] of kcal a portion
 COOKED = 0.01  # [1] of the cooked weight: fat that stays in the pot goes by the food, water by its kind
 EXPLAINED = {
-    ("fr-ciqual", "Cider Wharf pork and apples"): "pork shoulder: CIQUAL 28001 11.2 g fat, SR28 10071 18 g",
+    ("fr-ciqual", "Cider Wharf pork and apples"): "pork shoulder: CIQUAL 28001 11.2 g fat, SR28 10070 18.0 g",
     (
         "fr-ciqual",
         "Crab Pot bean and sausage stew",
-    ): "sausages: CIQUAL 30115 253 kcal, CoFID 19-510 309 kcal",
-    ("uk-cofid", "Fog Bell smoked haddock chowder"): "smoked haddock: CoFID 16-492 81 kcal, SR28 15035 116 kcal",
+    ): "sausages: CIQUAL 30115 253 kcal, CoFID 19-510 314 kcal",
+    ("uk-cofid", "Fog Bell smoked haddock chowder"): "smoked haddock: CoFID 16-492 83 kcal, SR28 15035 116 kcal",
 }
 
 

@@ -18,6 +18,7 @@ from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.messages import listed, say
+from nutrilab.once import Remembered
 from nutrilab.plain import brief, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
@@ -26,6 +27,7 @@ from nutrilab.text import words
 from nutrilab.wording import Wording
 
 _PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
+MOST_LINES = 16_384  # whose records are kept: those of a recipe book many times over, in about 150 MB
 _SAME_AGAIN = ("extra", "more", "another")
 
 
@@ -49,6 +51,8 @@ class Bench:
         self.products = products
         self.decided = settle({} if decisions is None else decisions, products, self.tables)
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
+        # By text, kind of cup and, where a weight depends on them, portions.
+        self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
 
     @property
     def _all_tables(self) -> tuple[FoodTable, ...]:
@@ -79,7 +83,12 @@ class Bench:
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
         """
-        return self._record(text, *self._read(text, cup, portions))
+        record = self._lines.get((text, cup, None)) or self._lines.get((text, cup, portions))
+        if record is None:
+            record = self._record(text, *self._read(text, cup, portions))
+            eaters = portions if any(food.weight.ground == Ground.PRACTICE for food in record.foods) else None
+            self._lines.keep((text, cup, eaters), record)
+        return record
 
     def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""

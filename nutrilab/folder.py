@@ -284,7 +284,7 @@ def _unmatched(name: str, near: str | None) -> str:
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:
     """What the kitchen found, with its record."""
-    return kind(*(getattr(found, one.name) for one in fields(found)))
+    return kind(*(getattr(found, one.name) for one in fields(found) if one.init))
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:

@@ -19,6 +19,7 @@ from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
+from nutrilab.once import once
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
@@ -257,7 +258,13 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    found = []
+    known: tuple[Put, ...] | None = record.worked.get((_puts, times))
+    if known is None:
+        known = record.worked[_puts, times] = tuple(_weighed_out(record, tables, times))
+    return [put.at(stage, number) for put in known]
+
+
+def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) -> Iterator[Put]:
     for place, food in enumerate(record.foods):
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
@@ -265,19 +272,20 @@ def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTabl
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
-            found.append(replace(at, unmeasured=open_, varies=_varies(at.food), which=_which(food, at, tables)))
-    return found
+            at = Put(_as_weighed(food), *ends, food.name, record.parsed, unmeasured=open_, place=place)
+            varies = {} if at.food is None else _varies(at.food)
+            yield replace(at, varies=varies, which=_which(food, at, tables))
 
 
 def _is_pack(food: Food) -> bool:
     return food.food_id.startswith("own:")
 
 
-def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
+@once
+def _varies(food: Food) -> dict[str, tuple[float, float]]:
     """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
     found: dict[str, tuple[float, float]] = {}
-    if food is None or _is_pack(food):
+    if _is_pack(food):
         return found
     for tagname in DECLARED:
         if (one := variation(food, tagname)) is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from nutrilab import allergens
 from nutrilab.allergens import Findings
@@ -22,6 +22,7 @@ from nutrilab.linking import Link
 from nutrilab.measures import Ground, Weight
 from nutrilab.method import MethodRead
 from nutrilab.nutrition import Totals
+from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
@@ -69,12 +70,13 @@ class FoodShare:
 
 @dataclass(frozen=True, slots=True, repr=False)
 class LineRecord:
-    """All that is known of an ingredient line."""
+    """All that is known of an ingredient line; worked: what was worked out of it once."""
 
     parsed: Reading
     foods: tuple[LineFood, ...]
     findings: Findings
     remarks: tuple[Remark, ...]
+    worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def __repr__(self) -> str:
         foods = " + ".join(brief(food.link.food.name, SHORT) if food.link.food else "?" for food in self.foods)
@@ -82,6 +84,7 @@ class LineRecord:
         return f"<line {brief(self.parsed.text, SHORT)}: {grams} of {foods or 'no food'}, {self.sureness}>"
 
     @property
+    @once
     def grams(self) -> float | None:
         return total(food.weight.grams for food in self.foods)
 
@@ -127,11 +130,13 @@ class LineRecord:
         return max((food.link.sureness for food in self.foods if not food.no_food), key=doubt, default=Sureness.NONE)
 
     @property
+    @once
     def no_food(self) -> bool:
         """Whether the cook decided that nothing in the line is food."""
         return bool(self.foods) and all(food.no_food for food in self.foods)
 
     @property
+    @once
     def resolved(self) -> bool:
         """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
 

@@ -60,7 +60,7 @@ def test_without_its_first_source_a_range_is_as_narrow_as_was_said(path: Path, k
     by_square = squares(result.batch, key)
     source = max(by_square, key=lambda one: by_square[one])
     left = {one: effects for one, effects in result.batch.spread.items() if one != source}
-    before, after = ranges(result.batch)[key], ranges(replace(result.batch, spread=left))[key]
+    before, after = ranges(result.batch)[key], ranges(replace(result.batch, spread=errors.spread_of(left)))[key]
     assert before is not None
     assert after is not None
 

@@ -84,8 +84,8 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         words = say("cooking.solids-too-heavy", dry=as_grams(most), weight=as_grams(cooked.mass))
         raise InputError(words)
     # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
-    least = macronutrients(cooked.amounts) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
-    refuse_overfull(least, cooked.mass, macronutrients(raw.amounts) / raw.mass if raw.mass > 0 else 0.0)
+    least = macronutrients(cooked.core) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
+    refuse_overfull(least, cooked.mass, macronutrients(raw.core) / raw.mass if raw.mass > 0 else 0.0)
 
 
 def _overfull(batch: Batch) -> bool:
@@ -102,8 +102,8 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
     if cooked.mass <= 0:
         return []
     found = []
-    hundred = cooked.scaled(100 / cooked.mass)
-    fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
+    hundred = 100 / cooked.mass
+    fat, energy, macro = hundred * cooked.get("FAT"), hundred * kcal, hundred * macronutrients(cooked.core)
     if macro > limit("macronutrients"):
         words = say("cooking.too-much-in-100-g", weight=as_grams(macro))
         found.append((Code.IMPROBABLE, words))
@@ -113,7 +113,7 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
         words = say("cooking.impossible-energy", energy=f"{energy:.0f}")
         found.append((Code.IMPOSSIBLE_ENERGY, words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
-        total = solids(hundred)
+        total = hundred * solids(cooked)
         if abs(total - 100) > limit("sum off 100"):
             words = say("cooking.sum-not-100", weight=as_grams(total))
             found.append((Code.SUM_NOT_100, words))

@@ -122,7 +122,7 @@ def _at_least(work: Work, after: float) -> float:
     """
     batch, water = work.batch, work.batch.get("WATER")
     told = batch.coverage("WATER") >= SURE
-    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
+    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.core))
     if after >= dry - SLACK * batch.mass:
         return after
     if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
@@ -302,10 +302,10 @@ class _Pool:
         work = self.work
         listed = self.listed.get("NA")
         sodium = min(sodium, listed) if not self.brine else sodium
-        amounts = {**work.batch.amounts, "NA": work.batch.get("NA") + sodium}
-        work.batch = replace(work.batch, amounts=amounts).widened(work.source("salt taken up"), [("NA", down, up)])
+        salted = work.batch.holding(work.batch.mass, {"NA": work.batch.get("NA") + sodium})
+        work.batch = salted.widened(work.source("salt taken up"), [("NA", down, up)])
         from_list = min(sodium, listed)
-        self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
+        self.listed = self.listed.holding(self.listed.mass, {"NA": listed - from_list})
         words = say("cooking.salt-taken-up", salt=as_grams(sodium / SODIUM_PER_SALT))
         work.step("salt taken up", "taken up", Flow(sodium=sodium - from_list), words, source=source)
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
+from nutrilab.cooking.errors import NO_SPREAD
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
@@ -52,7 +53,7 @@ def cook_stage(
     added = _add(work)
     raw, cooked = raw + added, work.batch + added
     refuse_impossible(raw, cooked)
-    kcal = energy_regulation(cooked.amounts)[1]
+    kcal = energy_regulation(cooked.core)[1]
     of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
     work.remarks += doubts(cooked, kcal, stage, of_fat)
     closed = balance(raw, work.steps, cooked)
@@ -157,7 +158,7 @@ def _oil(work: Work) -> list[Batch]:
         sources = "the cook: frying oil left"
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    work.add(replace(taken, spread={}) if left.mass > 0 else taken, "frying oil", *ends)
+    work.add(replace(taken, spread=NO_SPREAD) if left.mass > 0 else taken, "frying oil", *ends)
     work.eat(pot.oil, taken.mass, *ends)
     words = say("cooking.frying-oil", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
     work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)

@@ -96,7 +96,7 @@ def deviations(batch: Batch, down: float, up: float) -> list[tuple[str, float, f
     """What ``down`` [g] less or ``up`` [g] more of the same would change, by name."""
     if batch.mass <= 0 or (not down and not up):
         return []
-    kj, kcal = energy_regulation(batch.amounts)
+    kj, kcal = energy_regulation(batch.core)
     rates = {t: batch.get(t) for t in ("FAT", "FASAT", "CHOAVL", "SUGAR", "PROCNT", "NA", "FIBTG", "WATER")}
     rates |= {ENERGY_KJ: kj, ENERGY_KCAL: kcal, MASS: batch.mass}
     return [(t, v * down / batch.mass, v * up / batch.mass) for t, v in rates.items() if v]

@@ -1,0 +1,58 @@
+"""What is worked out once: of a frozen value, in a bounded memory."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable
+from functools import wraps
+from typing import Any, Generic, Protocol, TypeVar
+
+
+class Worked(Protocol):
+    """A frozen value that keeps what was worked out of it; that is no part of the value."""
+
+    @property
+    def worked(self) -> dict[object, Any]:
+        """Function -> its result."""
+
+
+Thing = TypeVar("Thing", bound=Worked)
+Result = TypeVar("Result")
+Key = TypeVar("Key", bound=Hashable)
+
+
+def once(work: Callable[[Thing], Result]) -> Callable[[Thing], Result]:
+    """A pure function of a frozen value, worked out once for each."""
+
+    @wraps(work)
+    def found(thing: Thing) -> Result:
+        try:
+            result: Result = thing.worked[work]
+        except KeyError:
+            result = thing.worked[work] = work(thing)
+        return result
+
+    return found
+
+
+class Remembered(Generic[Key, Result]):
+    """A memory of so many things at most; what was not asked for longest is forgotten first."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self._things: dict[Key, Result] = {}
+
+    def __len__(self) -> int:
+        return len(self._things)
+
+    def get(self, key: Key) -> Result | None:
+        """What is remembered under a key; None where nothing is."""
+        found = self._things.pop(key, None)
+        if found is not None:
+            self._things[key] = found
+        return found
+
+    def keep(self, key: Key, thing: Result) -> None:
+        """Remember a thing."""
+        if len(self._things) >= self.most:
+            del self._things[next(iter(self._things))]
+        self._things[key] = thing

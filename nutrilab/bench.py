@@ -55,7 +55,8 @@ class Bench:
         self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
 
     @property
-    def _all_tables(self) -> tuple[FoodTable, ...]:
+    def all_tables(self) -> tuple[FoodTable, ...]:
+        """The food tables, and the one that lends."""
         return (*self.tables, *(t for t in (self._lender.tables if self._lender else ()) if t not in self.tables))
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:

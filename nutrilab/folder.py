@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from functools import cache, cached_property
 from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
@@ -186,7 +186,7 @@ class Folder:
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             found = self.kitchen(self.packs_of(read)).dish(read, portions)
-            return _handed_out(Dish, replace(found, link=self.settings.link))
+            return _handed_out(Dish, found, link=self.settings.link)
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...
@@ -282,9 +282,14 @@ def _unmatched(name: str, near: str | None) -> str:
     return say("decisions.unmatched-near", name=quoted(name), near=quoted(near))
 
 
-def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:
+def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
     """What the kitchen found, with its record."""
-    return kind(*(getattr(found, one.name) for one in fields(found) if one.init))
+    return kind(**{name: getattr(found, name) for name in _names(type(found))} | more)
+
+
+@cache
+def _names(kind: type[DishResult | LineRecord]) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(kind) if one.init)
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:

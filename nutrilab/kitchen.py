@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 
 from nutrilab import as_read, improbable, nutrition, plausible, tracing
 from nutrilab.allergens import Findings
-from nutrilab.allergens.dish import LineFindings, merge
+from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
@@ -46,31 +47,23 @@ class Kitchen(Bench):
         recipe = laid.recipe
         made = self._cook(recipe, eaters, {}, records)
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
-        last = stages[-1]
-        count = self._portions(recipe, portions, last.result.cooked.mass)
-        extra = self._serve_with(recipe, count)
+        ends, cooked = stages[-1:], stages[-1].result.cooked
+        count = self._portions(recipe, portions, cooked.mass)
         weighed = recipe.portion_weight is not None and recipe.portions is None and portions is None
-        told, batch = laid.places.told(told_of([last])), _divided(last, count, weighed)
-        if extra is not None:
+        batch = nutrition.divided(cooked, count, nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE)
+        if extra := self._serve_with(recipe, count):
             stages.append(extra)
-            told += extra.told
+            ends.append(extra)
             batch = batch + extra.result.cooked
-        steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
-        told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
-        whole = nutrition.totals(batch, count, last.result.cooked)
-        result = _less_unweighed(
-            DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
+        left_out, share = tracing.unweighed(ends)
+        batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
+        looked = _Looked(self, laid)
+        looked.at = DishResult(
+            recipe, count, tuple(stages), nutrition.totals(batch, count, cooked), looked, batch, left_out, share, laid.read
         )
-        said = [*improbable.of_dish(result), *self._remarks(result), *as_read.remarks(result)]
-        return replace(
-            result,
-            remarks=plausible.first([laid.places.remark(one) for one in said]),
-            tables=tracing.tables_of(result, self._all_tables),
-            allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
-            places=laid.places.of,
-        )
+        return replace(looked.at, places=laid.places.of)
 
-    def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
+    def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
         found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
@@ -183,11 +176,37 @@ class Kitchen(Bench):
         taken: Sequence[tuple[CookedStage, float]],
     ) -> CookedStage:
         numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
-        told = [
-            LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
-            for number, record in zip(numbers, records, strict=True)
-        ]
-        return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
+        return CookedStage(stage, records, numbers, result, tuple(puts), tuple(taken))
+
+
+class _Looked:
+    """What is found of a dish when it is asked for (`results.Looked`); at: the dish with its stages as cooked."""
+
+    at: DishResult
+
+    def __init__(self, kitchen: Kitchen, laid: as_read.Laid) -> None:
+        self._kitchen, self._laid = kitchen, laid
+
+    @cached_property
+    def allergens(self) -> DishAllergens:
+        recipe, stages = self.at.recipe, self.at.stages
+        own = len(recipe.stages)
+        told = self._laid.places.told(told_of(stages[own - 1 : own]))
+        told += tuple(line for stage in stages[own:] for line in stage.told)
+        found = merge(told)
+        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
+        if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
+            found = merge((*told, *more))
+        return found.with_dose(tracing.sulphite_dose(self.at))
+
+    @cached_property
+    def remarks(self) -> tuple[Remark, ...]:
+        said = [*improbable.of_dish(self.at), *self._kitchen.remarks(self.at), *as_read.remarks(self.at)]
+        return plausible.first([self._laid.places.remark(one) for one in said])
+
+    @cached_property
+    def tables(self) -> tuple[FoodTable, ...]:
+        return tracing.tables_of(self.at, self._kitchen.all_tables)
 
 
 def _laid(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> as_read.Laid:
@@ -204,22 +223,9 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
                 yield LineFindings(Findings(), line.was.text)
 
 
-def _divided(last: CookedStage, portions: float, weighed: bool) -> nutrition.Batch:
-    by = nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE
-    return nutrition.divided(last.result.cooked, portions, by)
-
-
 def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
     """What goes into a stage [g]."""
     return sum(put.grams for put in puts) + sum(batch.mass for _, batch in parts)
-
-
-def _less_unweighed(result: DishResult) -> DishResult:
-    """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
-    left_out, weighed = tracing.unweighed(result)
-    batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
-    whole = nutrition.totals(batch, result.portions, result.pot)
-    return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
 
 
 def _as_weighed(food: LineFood) -> Food | None:
@@ -258,9 +264,11 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    known: tuple[Put, ...] | None = record.worked.get((_puts, times))
+    if times != 1:
+        return [put.at(stage, number) for put in _weighed_out(record, tables, times)]
+    known: tuple[Put, ...] | None = record.worked.get(_puts)
     if known is None:
-        known = record.worked[_puts, times] = tuple(_weighed_out(record, tables, times))
+        known = record.worked[_puts] = tuple(_weighed_out(record, tables, times))
     return [put.at(stage, number) for put in known]
 
 

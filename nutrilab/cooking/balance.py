@@ -11,6 +11,7 @@ from typing import Literal
 
 from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.law.energy import energy_regulation
 from nutrilab.messages import as_grams, say
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
 from nutrilab.remarks import Code, InputError, Remark
@@ -97,11 +98,12 @@ def _dry(batch: Batch) -> float:
     return solids(batch) - batch.get("WATER")
 
 
-def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]:
+def doubts(cooked: Batch, stage: str, of_fat: bool) -> list[Remark]:
     """What cannot be right about a cooked stage, in plain words; ``of_fat``: it is made of little but fats and oils."""
     if cooked.mass <= 0:
         return []
     found = []
+    kcal = energy_regulation(cooked.core)[1]
     hundred = 100 / cooked.mass
     fat, energy, macro = hundred * cooked.get("FAT"), hundred * kcal, hundred * macronutrients(cooked.core)
     if macro > limit("macronutrients"):

@@ -6,18 +6,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
-from nutrilab.cooking.balance import balance, doubts, refuse_impossible
+from nutrilab.cooking.balance import doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
 from nutrilab.cooking.errors import NO_SPREAD
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import COOK, drip, settle
-from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
+from nutrilab.cooking.steps import NOTHING, Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
-from nutrilab.law.energy import energy_regulation
 from nutrilab.lines import Purpose
 from nutrilab.messages import as_grams, as_percent, listed, say
 from nutrilab.recipe import Cooking, Method
-from nutrilab.remarks import Code, InputError
+from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
@@ -53,11 +52,13 @@ def cook_stage(
     added = _add(work)
     raw, cooked = raw + added, work.batch + added
     refuse_impossible(raw, cooked)
-    kcal = energy_regulation(cooked.core)[1]
-    of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
-    work.remarks += doubts(cooked, kcal, stage, of_fat)
-    closed = balance(raw, work.steps, cooked)
-    return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left), work.eaten)
+    work.said.append(lambda: doubts(cooked, stage, _is_fat(pot)))
+    return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
+
+
+def _is_fat(pot: Pot) -> bool:
+    """Whether it is made of little but fats and oils."""
+    return sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
 
 
 def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
@@ -70,8 +71,10 @@ def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
 
 def _add(work: Work) -> Batch:
     """What is added after cooking and weighing: nothing of it is lost."""
+    if not work.pot.after:
+        return NOTHING
     added = mix(i.batch for i in work.pot.after)
-    work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
+    work.said.append(lambda: [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())])
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
         named = listed(list(dict.fromkeys(i.put.name for i in work.pot.after)))
         work.say(
@@ -117,7 +120,7 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
         return batch
     if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
         words = say("cooking.no-minutes")
-        if not any(r.code == Code.NO_MINUTES for r in work.remarks):
+        if not any(isinstance(r, Remark) and r.code == Code.NO_MINUTES for r in work.said):
             work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = say("cooking.alcohol-left", share=as_percent(after))

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
-from nutrilab.cooking.balance import Balance, Step, Way
+from nutrilab.cooking.balance import Balance, Step, Way, balance
 from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
 from nutrilab.cooking.weight import WeightFrom
 from nutrilab.law.energy import energy_regulation
+from nutrilab.once import once
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Code, Remark
+
+
+Later = Callable[[], Iterable[Remark]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +35,7 @@ class StageResult:
     """A stage as cooked.
 
     raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
-    factor, range and source; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
+    factor, range and source; said: remarks, and what makes some when they are asked for; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
     later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food.
     """
 
@@ -38,10 +43,21 @@ class StageResult:
     cooked: Batch
     weight_from: WeightFrom
     steps: tuple[Step, ...]
-    balance: Balance
-    remarks: tuple[Remark, ...]
+    said: tuple[Remark | Later, ...]
     left_over: Batch = NOTHING
     eaten: Mapping[tuple[int, str], Eaten] = field(default_factory=dict)
+    worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
+
+    @property
+    def balance(self) -> Balance:
+        """What went in, and where it went."""
+        return balance(self.raw, self.steps, self.cooked)
+
+    @property
+    @once
+    def remarks(self) -> tuple[Remark, ...]:
+        """What is to be said of it, worked out when it is first asked for."""
+        return tuple(r for one in self.said for r in ((one,) if isinstance(one, Remark) else one()))
 
 
 @dataclass(slots=True)
@@ -53,12 +69,12 @@ class Work:
     cooking: Cooking
     batch: Batch = NOTHING
     steps: list[Step] = field(default_factory=list)
-    remarks: list[Remark] = field(default_factory=list)
+    said: list[Remark | Later] = field(default_factory=list)
     left: list[Batch] = field(default_factory=list)
     eaten: dict[tuple[int, str], Eaten] = field(default_factory=dict)
 
     def say(self, code: Code, words: str) -> None:
-        self.remarks.append(Remark(code, words, self.stage))
+        self.said.append(Remark(code, words, self.stage))
 
     def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:
         if any(abs(v) > 1e-12 for v in (flow.mass, flow.water, flow.fat, flow.sodium, flow.energy)):

@@ -14,6 +14,7 @@ from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import energy_regulation, salt
+from nutrilab.once import once
 
 __all__ = [
     "Batch",
@@ -72,6 +73,7 @@ class Totals:
     table_kcal: float | None = None
 
 
+@once
 def declared_values(batch: Batch) -> dict[str, float | None]:
     """Values of the whole batch under the keys of the declaration [g, kJ, kcal]; None: no ingredient has one."""
     found: dict[str, float | None] = dict.fromkeys(KEYS)

@@ -17,9 +17,10 @@ from nutrilab.foods import Food
 from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.once import once
 
-CORE = (
+_CORE = (
     *RANGED, "ENERC_KCAL", "ENERC_KJ", "ENERC_KCAL_OWN", "CHOCDF", "ASH", "POLYL", "OA", "CHOAVLM", "STARCHM",
 )  # fmt: skip
+CORE = dict.fromkeys(_CORE)  # in order, and quick to look into
 TOTAL, KNOWN, THERE = range(3)  # the rows
 _OF_FAT = ("FASAT", "FAMS", "FAPU", "FATRN", "FATRNM", "FATRNP", "SR665", "SR666", "SR856")
 _STEP = 64  # columns by which arrays grow

@@ -81,8 +81,8 @@ class Spread(Mapping[Source, Effects]):
 
     def at(self, stage: str, line: int) -> Spread:
         """The same with the amounts that hang on no line hanging on this one."""
-        sources = tuple(Source(s.cause, s.what, stage, line) if s.cause is Cause.AMOUNT else s for s in self.sources)
-        return Spread(sources, self.ends)
+        sources = [Source(s[0], s[1], stage, line) if s[0] is Cause.AMOUNT else s for s in self.sources]
+        return Spread(tuple(sources), self.ends)
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
@@ -90,7 +90,9 @@ class Spread(Mapping[Source, Effects]):
         for name, low, high in effects:
             if (column := COLUMN.get(name)) is not None:
                 ends[0, :, column] += low, high
-        return together((self, Spread((source,), ends)))
+        if source in self.sources:
+            return together((self, Spread((source,), ends)))
+        return Spread((*self.sources, source), np.concatenate((self.ends, ends)))
 
 
 def _missing(source: Source) -> Sequence[list[float]]:

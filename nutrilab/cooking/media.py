@@ -101,8 +101,7 @@ def _kinds(kind: str) -> frozenset[str]:
 def item(put: Put) -> Item:
     """A put, weighed and told its kind."""
     batch = _batch(put)
-    here = Batch(batch.mass, batch.held, batch.raw, batch.linked, batch.alcohol_in, batch.spread.at(put.stage, put.line))
-    return Item(put, here, *_kind(put.food))
+    return Item(put, batch.with_spread(batch.spread.at(put.stage, put.line)), *_kind(put.food))
 
 
 def _kind(food: Food | None) -> tuple[str, bool]:

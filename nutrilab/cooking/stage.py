@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from operator import is_
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import doubts, refuse_impossible
@@ -40,18 +41,21 @@ def cook_stage(
     pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
-    work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
+    put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]
+    work.batch = mix(put_in)
     oil = _oil(work)
     for process, name, items in layers(work):
         _coat(work, process, name, items)
     _throw(work)
     media = (*pot.liquid, *pot.marinade, *pot.coating, *pot.thrown)
-    raw = mix([*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil])
+    went_in = [*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil]
+    raw = work.batch if len(went_in) == len(put_in) and all(map(is_, went_in, put_in)) else mix(went_in)
     _pour_fat(work)
     ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
     added = _add(work)
     raw, cooked = raw + added, work.batch + added
-    refuse_impossible(raw, cooked)
+    if cooked is not raw:
+        refuse_impossible(raw, cooked)
     work.said.append(lambda: doubts(cooked, stage, _is_fat(pot)))
     return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
 

@@ -19,6 +19,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from math import fsum
+from typing import Any
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from nutrilab.cooking.errors import (
 )  # fmt: skip
 from nutrilab.foods import Food
 from nutrilab.law.energy import KJ_PER_KCAL, factors
+from nutrilab.once import once
 
 __all__ = ["ENERGY_KCAL", "ENERGY_KJ", "MASS", "NOTHING", "RANGED", "Batch", "Flow", "mix", "of_food", "of_unknown"]
 
@@ -64,6 +66,7 @@ class Batch:
     and the mass of these as they went in [g] (`contents`); a value that is missing is never zero. raw: mass of
     ingredients as they went in [g], of which ``linked`` [g] have a food. alcohol_in: alcohol before any heat [g].
     spread: what each source of doubt may change of components, of ``mass`` and of the Regulation's energy (`errors`).
+    worked: what was worked out once of what it holds, and of that alone.
     """
 
     mass: float
@@ -72,6 +75,7 @@ class Batch:
     linked: float = 0.0
     alcohol_in: float = 0.0
     spread: Spread = field(default_factory=lambda: NO_SPREAD)
+    worked: dict[object, Any] = field(default_factory=dict, repr=False)
 
     @property
     def amounts(self) -> dict[str, float]:
@@ -79,6 +83,7 @@ class Batch:
         return contents.mapped(self.held, TOTAL)
 
     @property
+    @once
     def core(self) -> dict[str, float]:
         """The amounts of what cooking and the declaration ask for; no vitamins and minerals but sodium."""
         return contents.core(self.held)
@@ -90,7 +95,7 @@ class Batch:
 
     def get(self, tagname: str) -> float:
         """Total of a component over what is known [its unit]; 0 if nothing is."""
-        return self._at(TOTAL, tagname)
+        return self.core.get(tagname, 0.0) if tagname in contents.CORE else self._at(TOTAL, tagname)
 
     def has(self, tagname: str) -> bool:
         """Whether any ingredient has a value for a component."""
@@ -134,7 +139,11 @@ class Batch:
     def widened(self, source: Source, deviations: Iterable[tuple[str, float, float]]) -> Batch:
         """With what a source of doubt changes: (name, down, up), less at its low end and more at its high end."""
         effects = [(name, -down, up) for name, down, up in deviations]
-        return replace(self, spread=self.spread.and_of(source, effects)) if effects else self
+        return self.with_spread(self.spread.and_of(source, effects)) if effects else self
+
+    def with_spread(self, spread: Spread) -> Batch:
+        """The same with another spread."""
+        return Batch(self.mass, self.held, self.raw, self.linked, self.alcohol_in, spread, self.worked)
 
 
 NOTHING = Batch(0.0)

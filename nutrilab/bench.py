@@ -279,7 +279,7 @@ def _is_witness(food: LineFood) -> bool:
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), say("own.product"))
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, tuple, say("own.product"))
 
 
 def _no_food(link: Link, name: str) -> Link:

@@ -29,7 +29,8 @@ from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
 from nutrilab.variation import DECLARED, variation
-from nutrilab.variation.which import ENERGY, unsaid, which
+from nutrilab.variation.scale import ENERGY
+from nutrilab.variation.which import unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 

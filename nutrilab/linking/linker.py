@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
@@ -70,8 +70,8 @@ class TableLinker:
         if food is not None:
             remarks = (*remarks, *remarks_on(food, query.name))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
-        alternatives = self.runners_up(query, finding, food)
-        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
+        others = partial(self.runners_up, query, finding, food)
+        return Link(food, finding.sureness, others, finding.why, remarks, place=finding.place)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""

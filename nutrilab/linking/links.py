@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
 
 from nutrilab.foods import Food
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.once import once
 from nutrilab.remarks import Code, Remark
 
 
@@ -18,21 +21,31 @@ class Candidate:
     score: float
 
 
+RunnersUp = Callable[[], tuple[Candidate, ...]]
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
-    decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
+    runners_up: finds what else it may be, when that is asked for. decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
     so; "" when none does.
     """
 
     food: Food | None
     sureness: Sureness
-    alternatives: tuple[Candidate, ...]
+    runners_up: RunnersUp = field(compare=False, repr=False)
     why: str
     remarks: tuple[Remark, ...] = ()
     decided: bool = False
     place: str = ""
+    worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
+
+    @property
+    @once
+    def alternatives(self) -> tuple[Candidate, ...]:
+        """What else it may be, the best first."""
+        return self.runners_up()
 
     @property
     def understood(self) -> bool:

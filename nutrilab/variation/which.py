@@ -20,16 +20,14 @@ from math import sqrt
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable
-from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
-from nutrilab.variation.scale import NINE_IN_TEN, scales
+from nutrilab.variation.scale import ENERGY, NINE_IN_TEN, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
 STATE = 2.0  # a food with more than so many times the dry matter of another, or less, is in another state
-ENERGY = "ENERC_KCAL"  # declared, by the Regulation's factors
 
 
 class Kin:
@@ -48,7 +46,7 @@ class Kin:
         return self._known[key]
 
     def _reaches(self, food: Food, doubtful: bool) -> dict[str, tuple[float, float]]:
-        others, own = self._others(food, doubtful), _values(food)
+        others, own = self._others(food, doubtful), values_of(food)
         found = {}
         for tagname, scale in scales().items():
             if tagname in own:
@@ -70,16 +68,16 @@ class Kin:
                 break
             other = self.table.food(self.table.ids[row])
             if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
-                found.append((-share, _values(other)))
+                found.append((-share, values_of(other)))
         return found
 
     def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
         """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""
         key = food.food_id, pair
         if key not in self._paired:
-            other, own, found = self._other(food, pair), _values(food), {}
+            other, own, found = self._other(food, pair), values_of(food), {}
             for tagname, scale in scales().items():
-                if other is not None and tagname in own and tagname in (theirs := _values(other)):
+                if other is not None and tagname in own and tagname in (theirs := values_of(other)):
                     step = scale.odds(theirs[tagname]) - scale.odds(own[tagname])
                     found[tagname] = max(0.0, -step), max(0.0, step)
             self._paired[key] = found
@@ -136,11 +134,6 @@ def _dry(water: float | None) -> float:
     return max(1.0, 100 - water) if water is not None else 50.0
 
 
-def _values(food: Food) -> dict[str, float]:
-    values = reconciled(food.values)
-    return {**values, ENERGY: energy_regulation(values)[1]}
-
-
 @dataclass(frozen=True, slots=True)
 class Pair:
     """A row of which_pairs.csv; unless: words and states of a line that settle it; asks: what a cook can say of it."""
@@ -185,7 +178,7 @@ def which(
         for tagname, (down, up) in kin.between(linked, open_).items():
             less, more = reaches.get(tagname, (0.0, 0.0))
             reaches[tagname] = max(less, down), max(more, up)
-    own, found = _values(food), {}
+    own, found = values_of(food), {}
     for tagname, (down, up) in reaches.items():
         value = own.get(tagname)
         if value is not None and (down or up):

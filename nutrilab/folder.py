@@ -21,6 +21,7 @@ from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
 from nutrilab.messages import say
+from nutrilab.once import in_turn, many
 from nutrilab.plain import file_name, named, quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
@@ -176,6 +177,13 @@ class Folder:
         with _sentences():
             return _handed_out(IngredientLine, self.kitchen().line(text, cup, portions))
 
+    def lines(self, texts: Iterable[str], cup: str = "us", portions: float = PORTIONS) -> list[IngredientLine]:
+        """Many ingredient lines, in their order, as `line`; one that stands there often is read once."""
+        if isinstance(texts, str) or not isinstance(texts, Iterable):
+            raise InputError(say("python.one-line"))
+        with many():
+            return in_turn(lambda text: self.line(text, cup, portions), texts)
+
     def dish(self, recipe: Given, portions: float | None = None) -> Dish:
         """A recipe, or that of a file, cooked.
 
@@ -195,7 +203,7 @@ class Folder:
     def dishes(self, recipes: Iterable[Given], errors: Literal["keep"]) -> list[Dish | NutrilabError]: ...
 
     def dishes(self, recipes: Iterable[Given], errors: str = "raise") -> Sequence[Dish | NutrilabError]:
-        """Many recipes or files of recipes, in their order.
+        """Many recipes or files of recipes, in their order; a line that many of them have is read once.
 
         errors: "keep" puts the error of a bad one in its place, "raise" stops there. Raises NutrilabError.
         """
@@ -203,9 +211,8 @@ class Folder:
             raise InputError(say("python.errors", text=quoted(errors)))
         if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError(say("python.one-dish"))
-        if errors == "raise":
-            return [self.dish(recipe) for recipe in recipes]
-        return [self._dish_or_error(recipe) for recipe in recipes]
+        with many():
+            return in_turn(self.dish if errors == "raise" else self._dish_or_error, recipes)
 
     def _dish_or_error(self, recipe: Given) -> Dish | NutrilabError:
         try:

@@ -6,13 +6,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
+from typing import cast
+
+import numpy as np
 
 from nutrilab import as_read, improbable, nutrition, plausible, tracing
 from nutrilab.allergens import Findings
 from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
-from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
+from nutrilab.cooking.errors import ENERGY_KCAL, ENERGY_KJ, ends_of
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
@@ -27,13 +30,14 @@ from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, Looked, told_of
 from nutrilab.variation import DECLARED, variation
 from nutrilab.variation.scale import ENERGY
 from nutrilab.variation.which import unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+_NOT_YET = cast(Looked, None)
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -58,11 +62,9 @@ class Kitchen(Bench):
             batch = batch + extra.result.cooked
         left_out, share = tracing.unweighed(ends)
         batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
-        looked = _Looked(self, laid)
-        looked.at = DishResult(
-            recipe, count, tuple(stages), nutrition.totals(batch, count, cooked), looked, batch, left_out, share, laid.read
-        )
-        return replace(looked.at, places=laid.places.of)
+        whole = nutrition.totals(batch, count, cooked)
+        at = DishResult(recipe, count, tuple(stages), whole, _NOT_YET, batch, left_out, share, laid.read)
+        return replace(at, looked=_Looked(self, laid, at), places=laid.places.of)
 
     def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
@@ -181,12 +183,10 @@ class Kitchen(Bench):
 
 
 class _Looked:
-    """What is found of a dish when it is asked for (`results.Looked`); at: the dish with its stages as cooked."""
+    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, which nobody looked at."""
 
-    at: DishResult
-
-    def __init__(self, kitchen: Kitchen, laid: as_read.Laid) -> None:
-        self._kitchen, self._laid = kitchen, laid
+    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, at: DishResult) -> None:
+        self._kitchen, self._laid, self.at = kitchen, laid, at
 
     @cached_property
     def allergens(self) -> DishAllergens:
@@ -232,7 +232,12 @@ def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]])
 def _as_weighed(food: LineFood) -> Food | None:
     """The linked food in the state it was weighed in ("200 g cooked rice" linked to raw rice)."""
     found, factor = food.link.food, food.weight.table_factor
-    return found if found is None or factor == 1 else restated(found, factor)
+    if found is None or factor == 1:
+        return found
+    key = restated, factor
+    if key not in found.worked:
+        found.worked[key] = restated(found, factor)
+    return cast(Food, found.worked[key])
 
 
 def _place(recipe: Recipe, part: Part) -> tuple[Path | None, str]:
@@ -282,7 +287,7 @@ def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) 
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
             at = Put(_as_weighed(food), *ends, food.name, record.parsed, unmeasured=open_, place=place)
-            varies = {} if at.food is None else _varies(at.food)
+            varies = None if at.food is None else _varies(at.food)
             yield replace(at, varies=varies, which=_which(food, at, tables))
 
 
@@ -291,26 +296,27 @@ def _is_pack(food: Food) -> bool:
 
 
 @once
-def _varies(food: Food) -> dict[str, tuple[float, float]]:
-    """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
-    found: dict[str, tuple[float, float]] = {}
+def _varies(food: Food) -> np.ndarray | None:
+    """What 100 g of a food may hold less and more from batch to batch; nothing of a pack, which states its own."""
     if _is_pack(food):
-        return found
-    for tagname in DECLARED:
-        if (one := variation(food, tagname)) is not None:
-            found[tagname] = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
-    return _with_energy(found)
+        return None
+    found = {tagname: one for tagname in DECLARED if (one := variation(food, tagname)) is not None}
+    ends = {tagname: (max(0.0, one.value - one.low), max(0.0, one.high - one.value)) for tagname, one in found.items()}
+    return ends_of(_with_energy(ends))
 
 
-def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, tuple[float, float]]:
-    """By how much less and more 100 g may hold, were it another food; not of a pack, nor where an id was decided."""
-    linked = food.link.food
-    if linked is None or put.food is None or _is_pack(linked) or (food.link.decided and not food.stands_for):
-        return {}
-    table = next((one for one in tables if linked.food_id in one), tables[0])
+def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> np.ndarray | None:
+    """What 100 g may hold less and more, were it another food; not of a pack, nor where an id was decided."""
+    linked, weighed = food.link.food, put.food
+    if linked is None or weighed is None or _is_pack(linked) or (food.link.decided and not food.stands_for):
+        return None
     reading = parse_line(food.stands_for) if food.stands_for else put.reading
     open_ = unsaid(linked, reading, food.stands_for or food.name)
-    return _with_energy(which(put.food, linked, food.link.sureness, table, open_))
+    key = _which, linked.food_id, food.link.sureness, open_
+    if key not in weighed.worked:
+        table = next((one for one in tables if linked.food_id in one), tables[0])
+        weighed.worked[key] = ends_of(_with_energy(which(weighed, linked, food.link.sureness, table, open_)))
+    return cast("np.ndarray | None", weighed.worked[key])
 
 
 def _with_energy(ends: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:

@@ -1,10 +1,14 @@
-"""What is worked out once: of a frozen value, in a bounded memory."""
+"""What is worked out once: of a frozen value, in a bounded memory; and many things in turn."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+import gc
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from contextlib import contextmanager
 from functools import wraps
 from typing import Any, Generic, Protocol, TypeVar
+
+FEW = 1_000  # things after which those that refer to each other in a circle are looked for
 
 
 class Worked(Protocol):
@@ -56,3 +60,28 @@ class Remembered(Generic[Key, Result]):
         if len(self._things) >= self.most:
             del self._things[next(iter(self._things))]
         self._things[key] = thing
+
+
+@contextmanager
+def many() -> Iterator[None]:
+    """Python's search for circles held back: nothing here makes any, and a search of all that is remembered takes long.
+
+    What readers of files leave behind is looked for by `in_turn`.
+    """
+    searching = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if searching:
+            gc.enable()
+
+
+def in_turn(work: Callable[[Any], Result], things: Iterable[object]) -> list[Result]:
+    """What comes of some things, in their order; the young ones among what is left are searched for circles."""
+    found: list[Result] = []
+    for thing in things:
+        found.append(work(thing))
+        if not len(found) % FEW:
+            gc.collect(1)
+    return found

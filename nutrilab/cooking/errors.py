@@ -86,13 +86,23 @@ class Spread(Mapping[Source, Effects]):
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
-        ends = np.zeros((1, 2, len(NAMES)))
-        for name, low, high in effects:
-            if (column := COLUMN.get(name)) is not None:
-                ends[0, :, column] += low, high
+        ends = _row(effects)
         if source in self.sources:
             return together((self, Spread((source,), ends)))
         return Spread((*self.sources, source), np.concatenate((self.ends, ends)))
+
+
+def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
+    ends = np.zeros((1, 2, len(NAMES)))
+    for name, low, high in effects:
+        if (column := COLUMN.get(name)) is not None:
+            ends[0, :, column] += low, high
+    return ends
+
+
+def ends_of(changes: Mapping[str, tuple[float, float]]) -> np.ndarray | None:
+    """How much less and more there may be by name, as a row of a spread; None where nothing changes."""
+    return _row((name, -down, up) for name, (down, up) in changes.items())[0] if changes else None
 
 
 def _missing(source: Source) -> Sequence[list[float]]:

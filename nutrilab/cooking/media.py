@@ -5,10 +5,12 @@ Sorts the lines of a stage into food and media by the method, the kind of food a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
+
+import numpy as np
 
 from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
@@ -39,8 +41,8 @@ class Put:
     food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
     into this one; place: of the food among those of its line, from 0;
-    varies: by how much less and more of a component 100 g of it may hold from batch to batch; which: were it another
-    food that its name may mean; worked: what was worked out of it once, wherever it goes in.
+    varies: what 100 g of it may hold less and more from batch to batch (`errors.ends_of`); which: were it another food
+    that its name may mean; worked: what was worked out of it once, wherever it goes in.
     """
 
     food: Food | None
@@ -54,8 +56,8 @@ class Put:
     unmeasured: bool = False
     stage: str = ""
     place: int = 0
-    varies: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    which: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    varies: np.ndarray | None = field(default=None, compare=False)
+    which: np.ndarray | None = field(default=None, compare=False)
     worked: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def at(self, stage: str, line: int) -> Put:
@@ -114,13 +116,8 @@ def _batch(put: Put) -> Batch:
     source = Source(Cause.AMOUNT, str(put.place))
     if put.food is None:
         return of_unknown(put.grams, put.low, put.high, source)
-    batch = of_food(put.food, put.grams, put.low, put.high, source)
-    share = put.grams / 100
-    for cause, ends in ((Cause.VARIATION, put.varies), (Cause.FOOD, put.which)):
-        if ends:
-            apart = Source(cause, put.food.food_id)
-            batch = batch.widened(apart, ((name, down * share, up * share) for name, (down, up) in ends.items()))
-    return batch
+    apart = ((Source(Cause.VARIATION, put.food.food_id), put.varies), (Source(Cause.FOOD, put.food.food_id), put.which))
+    return of_food(put.food, put.grams, put.low, put.high, source, [(s, ends) for s, ends in apart if ends is not None])
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,17 +168,21 @@ UNNAMED = Source(Cause.AMOUNT, "")
 
 
 def of_food(
-    food: Food, grams: float, low: float | None = None, high: float | None = None, source: Source = UNNAMED
+    food: Food,
+    grams: float,
+    low: float | None = None,
+    high: float | None = None,
+    source: Source = UNNAMED,
+    apart: Iterable[tuple[Source, np.ndarray]] = (),
 ) -> Batch:
     """``grams`` of one food [g], values per 100 g edible portion; low and high: between which the weight lies [g].
 
-    source: what the weight hangs on, the line it stands in.
+    source: what the weight hangs on, the line it stands in; apart: what 100 g of it may hold less and more, by source.
 
     Available carbohydrate is derived here, food by food, where the table lacks it, and a whole below its part is the
     part (`energy.reconciled`).
     """
     rows, share = food_rows(food), grams / 100
-    batch = Batch(grams, rows.held(grams), grams, grams, rows.alcohol * share)
     sources, ends = [], []
     for tagname, effects in _of_bounds(food, share) if food.bounds else ():
         sources.append(Source(Cause.FOOD, f"{food.food_id} {tagname}"))
@@ -187,7 +191,11 @@ def of_food(
     if down or up:
         sources.append(source)
         ends.append(np.array((rows.rates * (-down / 100), rows.rates * (up / 100))))
-    return replace(batch, spread=Spread(tuple(sources), np.array(ends))) if sources else batch
+    for of, changes in apart:
+        sources.append(of)
+        ends.append(changes * share)
+    spread = Spread(tuple(sources), np.array(ends)) if sources else NO_SPREAD
+    return Batch(grams, rows.held(grams), grams, grams, rows.alcohol * share, spread)
 
 
 def _of_bounds(food: Food, share: float) -> Iterator[tuple[str, np.ndarray]]:

@@ -23,6 +23,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
+from nutrilab.once import once
 from nutrilab.variation.scale import ENERGY, NINE_IN_TEN, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
@@ -153,12 +154,17 @@ def pairs() -> tuple[Pair, ...]:
     )
 
 
+@once
+def _pair_of(food: Food) -> Pair | None:
+    return next((pair for pair in pairs() if pair.holds in food.name), None)
+
+
 def unsaid(linked: Food, reading: Reading, name: str) -> Pair | None:
     """What a line leaves open of a food, however sure it is: whether meat is trimmed, a bird skinned; None if nothing.
 
     name: the words of the line for the food.
     """
-    found = next((pair for pair in pairs() if pair.holds in linked.name), None)
+    found = _pair_of(linked)
     if found is None or not found.unless.isdisjoint(reading.wording.said | reading.query(name).attributes):
         return None
     return found

@@ -21,7 +21,7 @@ from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
 from nutrilab.messages import say
-from nutrilab.once import in_turn, many
+from nutrilab.once import many
 from nutrilab.plain import file_name, named, quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
@@ -182,7 +182,7 @@ class Folder:
         if isinstance(texts, str) or not isinstance(texts, Iterable):
             raise InputError(say("python.one-line"))
         with many():
-            return in_turn(lambda text: self.line(text, cup, portions), texts)
+            return [self.line(text, cup, portions) for text in texts]
 
     def dish(self, recipe: Given, portions: float | None = None) -> Dish:
         """A recipe, or that of a file, cooked.
@@ -212,13 +212,13 @@ class Folder:
         if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError(say("python.one-dish"))
         with many():
-            return in_turn(self.dish if errors == "raise" else self._dish_or_error, recipes)
+            return [self.dish(one) if errors == "raise" else self._dish_or_error(one) for one in recipes]
 
     def _dish_or_error(self, recipe: Given) -> Dish | NutrilabError:
         try:
             return self.dish(recipe)
         except NutrilabError as error:
-            return error
+            return error.with_traceback(None)  # it would hold all that was at hand
 
     def swap(
         self,

@@ -160,7 +160,7 @@ class FoodTable:
         }
 
     @cached_property
-    def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
+    def _measures(self) -> tuple[list[tuple[float, str, float]], dict[str, tuple[int, int]]]:
         """The measures, and where those of each food begin and how many they are; a food's stand together."""
         try:
             table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
@@ -170,12 +170,13 @@ class FoodTable:
         for row, food_id in enumerate(table["food_id"].to_pylist()):
             start, count = places.get(food_id, (row, 0))
             places[food_id] = (start, count + 1)
-        return table, places
+        columns = (table[name].to_pylist() for name in ("amount", "words", "grams"))
+        return list(zip(*columns, strict=True)), places
 
     def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
-        table, places = self._measures
-        rows = table.slice(*places.get(food_id, (0, 0))).select(["amount", "words", "grams"]).to_pylist()
-        return tuple(HouseholdMeasure(**row) for row in rows)
+        rows, places = self._measures
+        start, count = places.get(food_id, (0, 0))
+        return tuple(HouseholdMeasure(*row) for row in rows[start : start + count])
 
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:

@@ -1,14 +1,13 @@
-"""What is worked out once: of a frozen value, in a bounded memory; and many things in turn."""
+"""What is worked out once: of a frozen value, in a bounded memory; and many things at a time."""
 
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from functools import wraps
 from typing import Any, Generic, Protocol, TypeVar
 
-FEW = 1_000  # things after which those that refer to each other in a circle are looked for
 
 
 class Worked(Protocol):
@@ -64,9 +63,8 @@ class Remembered(Generic[Key, Result]):
 
 @contextmanager
 def many() -> Iterator[None]:
-    """Python's search for circles held back: nothing here makes any, and a search of all that is remembered takes long.
-
-    What readers of files leave behind is looked for by `in_turn`.
+    """Python's search for circles held back: nothing here makes any, and to look through all that is remembered for
+    some takes as long as the cooking. What readers of files leave behind is looked for when it is over.
     """
     searching = gc.isenabled()
     gc.disable()
@@ -75,13 +73,3 @@ def many() -> Iterator[None]:
     finally:
         if searching:
             gc.enable()
-
-
-def in_turn(work: Callable[[Any], Result], things: Iterable[object]) -> list[Result]:
-    """What comes of some things, in their order; the young ones among what is left are searched for circles."""
-    found: list[Result] = []
-    for thing in things:
-        found.append(work(thing))
-        if not len(found) % FEW:
-            gc.collect(1)
-    return found

@@ -78,6 +78,13 @@ def values_of(food: Food) -> Mapping[str, float]:
     return {**values, ENERGY: energy_regulation(values)[1]}
 
 
+@once
+def odds_of(food: Food) -> Mapping[str, float]:
+    """y of each value of a food that has a scale."""
+    values = values_of(food)
+    return {tagname: scale.odds(values[tagname]) for tagname, scale in scales().items() if tagname in values}
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
     """How far samples lay apart on y, one standard deviation; how many there were; the words for it."""

@@ -24,7 +24,7 @@ from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
 from nutrilab.once import once
-from nutrilab.variation.scale import ENERGY, NINE_IN_TEN, scales, values_of
+from nutrilab.variation.scale import ENERGY, NINE_IN_TEN, odds_of, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
@@ -47,18 +47,15 @@ class Kin:
         return self._known[key]
 
     def _reaches(self, food: Food, doubtful: bool) -> dict[str, tuple[float, float]]:
-        others, own = self._others(food, doubtful), values_of(food)
-        found = {}
-        for tagname, scale in scales().items():
-            if tagname in own:
-                y = scale.odds(own[tagname])
-                steps = [(share, scale.odds(v[tagname]) - y) for share, v in others if tagname in v]
-                below = [(share, max(0.0, -step)) for share, step in steps]
-                found[tagname] = _reach(below, doubtful), _reach([(s, max(0.0, step)) for s, step in steps], doubtful)
+        others, found = self._others(food, doubtful), {}
+        for tagname, y in odds_of(food).items():
+            steps = [(share, odds[tagname] - y) for share, odds in others if tagname in odds]
+            below = [(share, max(0.0, -step)) for share, step in steps]
+            found[tagname] = _reach(below, doubtful), _reach([(s, max(0.0, step)) for s, step in steps], doubtful)
         return found
 
     def _others(self, food: Food, doubtful: bool) -> list[tuple[float, Mapping[str, float]]]:
-        """The foods nearest by name that it may be: the share of words in common, and the values."""
+        """The foods nearest by name that it may be: the share of words in common, and their odds."""
         near = set(beginnings(self.table).get(head(food.name), ()))
         if doubtful:
             near |= set(self._groups.get(food.group, ()))
@@ -69,17 +66,18 @@ class Kin:
                 break
             other = self.table.food(self.table.ids[row])
             if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
-                found.append((-share, values_of(other)))
+                found.append((-share, odds_of(other)))
         return found
 
     def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
         """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""
         key = food.food_id, pair
         if key not in self._paired:
-            other, own, found = self._other(food, pair), values_of(food), {}
-            for tagname, scale in scales().items():
-                if other is not None and tagname in own and tagname in (theirs := values_of(other)):
-                    step = scale.odds(theirs[tagname]) - scale.odds(own[tagname])
+            other, found = self._other(food, pair), {}
+            theirs = {} if other is None else odds_of(other)
+            for tagname, y in odds_of(food).items():
+                if tagname in theirs:
+                    step = theirs[tagname] - y
                     found[tagname] = max(0.0, -step), max(0.0, step)
             self._paired[key] = found
         return self._paired[key]
@@ -127,7 +125,8 @@ def _told_apart(other: Food, food: Food) -> bool:
 
 
 def _alike(one: frozenset[str], other: frozenset[str]) -> float:
-    return len(one & other) / len(one | other) if one and other else 0.0
+    common = len(one & other)
+    return common / (len(one) + len(other) - common) if common else 0.0
 
 
 def _dry(water: float | None) -> float:

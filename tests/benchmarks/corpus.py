@@ -76,7 +76,7 @@ def _fresh(dice: random.Random, seen: set[str]) -> str:
     """A line that no recipe had before: mostly other amounts and preparations of names that are known."""
     while True:
         name = _zipf(dice, names())
-        if dice.random() < 0.25:
+        if dice.random() < 0.1:
             name = f"{''.join(dice.choices('bdfgklmnprstvw', k=3))}{dice.choice('aeiou')} {name}"
         tail = dice.choice(TAILS) + dice.choice(("", f" into {dice.randint(2, 30)} mm pieces", " by hand", " (optional)"))
         text = f"{dice.randint(3, 1200)} {dice.choice(('g', 'ml', 'g', 'tbsp', 'oz'))} {name}{tail}"

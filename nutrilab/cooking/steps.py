@@ -24,7 +24,7 @@ from typing import Any
 import numpy as np
 
 from nutrilab.cooking import contents
-from nutrilab.cooking.contents import KNOWN, THERE, TOTAL, food_rows
+from nutrilab.cooking.contents import KNOWN, THERE, TOTAL, Held, food_rows
 from nutrilab.cooking.errors import (
     COLUMN, ENERGY_KCAL, ENERGY_KJ, MASS, NAMES, NO_SPREAD, RANGED, Cause, Source, Spread, factors_of, together,
 )  # fmt: skip
@@ -70,7 +70,7 @@ class Batch:
     """
 
     mass: float
-    held: np.ndarray = field(default_factory=lambda: contents.NOTHING_HELD)
+    held: Held = field(default_factory=lambda: contents.NOTHING_HELD)
     raw: float = 0.0
     linked: float = 0.0
     alcohol_in: float = 0.0
@@ -80,34 +80,30 @@ class Batch:
     @property
     def amounts(self) -> dict[str, float]:
         """Tagname -> total, of what is known."""
-        return contents.mapped(self.held, TOTAL)
+        return self.held.mapped(TOTAL)
 
     @property
     @once
     def core(self) -> dict[str, float]:
         """The amounts of what cooking and the declaration ask for; no vitamins and minerals but sodium."""
-        return contents.core(self.held)
+        return self.held.core_totals()
 
     @property
     def known(self) -> dict[str, float]:
         """Tagname -> mass of ingredients as they went in [g] that have a value."""
-        return contents.mapped(self.held, KNOWN)
+        return self.held.mapped(KNOWN)
 
     def get(self, tagname: str) -> float:
         """Total of a component over what is known [its unit]; 0 if nothing is."""
-        return self.core.get(tagname, 0.0) if tagname in contents.CORE else self._at(TOTAL, tagname)
+        return self.core.get(tagname, 0.0) if tagname in contents.CORE else self.held.at(TOTAL, tagname)
 
     def has(self, tagname: str) -> bool:
         """Whether any ingredient has a value for a component."""
-        return self._at(THERE, tagname) > 0
-
-    def _at(self, row: int, tagname: str) -> float:
-        place = contents.known_columns().get(tagname)
-        return float(self.held[row, place]) if place is not None and place < self.held.shape[1] else 0.0
+        return self.held.at(THERE, tagname) > 0
 
     def coverage(self, tagname: str) -> float:
         """Share of the ingredients' mass [0 to 1] that has a value for a component."""
-        return min(1.0, self._at(KNOWN, tagname) / self.raw) if self.raw > 0 else 0.0
+        return min(1.0, self.held.at(KNOWN, tagname) / self.raw) if self.raw > 0 else 0.0
 
     @property
     def flow(self) -> Flow:
@@ -121,7 +117,7 @@ class Batch:
         """The same food, ``share`` times as much: its share of everything."""
         return Batch(
             self.mass * share,
-            contents.times(self.held, share),
+            self.held.times(share),
             self.raw * share,
             self.linked * share,
             self.alcohol_in * share,
@@ -130,9 +126,9 @@ class Batch:
 
     def holding(self, mass: float, totals: Mapping[str, float]) -> Batch:
         """The same with another mass [g] and other totals of some components."""
-        return self.of(mass, contents.with_total(self.held, totals))
+        return self.of(mass, self.held.holding(totals))
 
-    def of(self, mass: float, held: np.ndarray) -> Batch:
+    def of(self, mass: float, held: Held) -> Batch:
         """The same ingredients with another mass [g] and other contents."""
         return Batch(mass, held, self.raw, self.linked, self.alcohol_in, self.spread)
 
@@ -202,9 +198,9 @@ def _of_bounds(food: Food, share: float) -> Iterator[tuple[str, np.ndarray]]:
     """What traces, "less than" and conversions leave open: by component the ends of it and of its energy."""
     rows = food_rows(food)
     for tagname, (low, high) in food.bounds.items():
-        if tagname not in RANGED or not rows.values[THERE, contents.column(tagname)]:
+        if tagname not in RANGED or not rows.values.at(THERE, tagname):
             continue
-        value = float(rows.values[TOTAL, contents.column(tagname)])
+        value = rows.values.at(TOTAL, tagname)
         down, up = max(0.0, value - low) * share, max(0.0, high - value) * share
         kj, kcal = factors().get(tagname, (0.0, 0.0))
         ends = np.zeros((2, len(NAMES)))
@@ -227,7 +223,7 @@ def _ends(grams: float, low: float | None, high: float | None) -> tuple[float, f
 
 def of_water(grams: float, sodium: float = 0.0) -> Batch:
     """Water from outside the recipe [g] with its sodium [mg]. It is no ingredient, so coverage leaves it out."""
-    return Batch(grams, contents.rows_of({"WATER": grams, "NA": sodium}))
+    return Batch(grams, contents.of_values({"WATER": grams, "NA": sodium}))
 
 
 def lose_water(batch: Batch, grams: float) -> tuple[Batch, Flow]:
@@ -255,21 +251,14 @@ def lose_fat(batch: Batch, grams: float) -> tuple[Batch, Flow]:
     grams = min(grams, fat)
     if grams <= 0:
         return batch, Flow()
-    held = batch.held.copy()
-    held[TOTAL, contents.fatty(held.shape[1])] *= 1 - grams / fat
-    held[TOTAL, contents.column("FAT")] = fat - grams
-    kcal = _take_energy(held, grams * KCAL_FAT)
+    held, kcal = _less_energy(batch.held.less_fat(1 - grams / fat, fat - grams), grams * KCAL_FAT)
     return batch.of(batch.mass - grams, held), Flow(mass=grams, fat=grams, energy=kcal)
 
 
-def _take_energy(held: np.ndarray, kcal: float) -> float:
-    """Take energy out of the table's own energy values, as far as there is any; returns the kcal taken."""
-    totals = held[TOTAL]
-    taken = min(kcal, float(totals[contents.column("ENERC_KCAL")]))
-    for tagname, amount in (("ENERC_KCAL", taken), ("ENERC_KJ", kcal * KJ_PER_KCAL)):
-        at = contents.column(tagname)
-        totals[at] = max(0.0, totals[at] - amount) if held[THERE, at] else 0.0
-    return taken
+def _less_energy(held: Held, kcal: float) -> tuple[Held, float]:
+    """Take energy out of the table's own energy values, as far as there is any; with the kcal taken."""
+    taken = min(kcal, held.at(TOTAL, "ENERC_KCAL"))
+    return held.less_energy(taken, kcal * KJ_PER_KCAL), taken
 
 
 def retain(batch: Batch, factors: Mapping[str, float]) -> tuple[Batch, Flow]:
@@ -279,12 +268,12 @@ def retain(batch: Batch, factors: Mapping[str, float]) -> tuple[Batch, Flow]:
     6.93 kcal a gram [2] with it.
     """
     row = tuple(factors.items())
-    held = batch.held.copy()
-    held[TOTAL] *= contents.factors_of(row, held.shape[1])
-    sodium = batch.get("NA") - float(held[TOTAL, contents.column("NA")])
-    alcohol = batch.get("ALC") - float(held[TOTAL, contents.column("ALC")])
-    kcal = _take_energy(held, alcohol * KCAL_ALCOHOL) if alcohol else 0.0
-    changed = replace(batch.of(batch.mass - alcohol, held), spread=batch.spread.retained(factors_of(row)))
+    held, kcal = batch.held.retained(row), 0.0
+    sodium = batch.get("NA") - held.at(TOTAL, "NA")
+    alcohol = batch.get("ALC") - held.at(TOTAL, "ALC")
+    if alcohol:
+        held, kcal = _less_energy(held, alcohol * KCAL_ALCOHOL)
+    changed = batch.of(batch.mass - alcohol, held).with_spread(batch.spread.retained(factors_of(row)))
     return changed, Flow(mass=alcohol, sodium=sodium, energy=kcal)
 
 

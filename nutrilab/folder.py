@@ -291,11 +291,11 @@ def _unmatched(name: str, near: str | None) -> str:
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
     """What the kitchen found, with its record."""
-    return kind(**{name: getattr(found, name) for name in _names(type(found))} | more)
+    return kind(**{name: getattr(found, name) for name in _names(kind)} | more)
 
 
 @cache
-def _names(kind: type[DishResult | LineRecord]) -> tuple[str, ...]:
+def _names(kind: type[Dish] | type[IngredientLine]) -> tuple[str, ...]:
     return tuple(one.name for one in fields(kind) if one.init)
 
 

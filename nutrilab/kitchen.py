@@ -183,7 +183,7 @@ class Kitchen(Bench):
 
 
 class _Looked:
-    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, which nobody looked at."""
+    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, not yet looked at."""
 
     def __init__(self, kitchen: Kitchen, laid: as_read.Laid, at: DishResult) -> None:
         self._kitchen, self._laid, self.at = kitchen, laid, at

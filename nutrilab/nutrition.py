@@ -155,8 +155,9 @@ def _moves(
     if per_mass:
         weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / batch.mass)[:, :, None]
         moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
-    low, high = moved[:, 0], moved[:, 1]
-    return sources, np.stack((np.maximum(0.0, -np.minimum(low, high)), np.maximum(0.0, np.maximum(low, high))), axis=1)
+    down, up = np.minimum(moved[:, 0], moved[:, 1]), np.maximum(moved[:, 0], moved[:, 1])
+    moved[:, 0], moved[:, 1] = np.maximum(0.0, -down), np.maximum(0.0, up)
+    return sources, moved
 
 
 def _log(left: np.ndarray) -> np.ndarray:

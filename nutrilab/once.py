@@ -9,7 +9,6 @@ from functools import wraps
 from typing import Any, Generic, Protocol, TypeVar
 
 
-
 class Worked(Protocol):
     """A frozen value that keeps what was worked out of it; that is no part of the value."""
 

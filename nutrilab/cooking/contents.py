@@ -1,9 +1,9 @@
 """What food holds as arrays: each component has a column, so that foods x components are one matrix.
 
 A column is given to a tagname when it is first met and is kept for the life of the process; those that cooking and the
-declaration ask for (`CORE`) stand first. What a batch holds (`Held`) is three rows over these columns: the total of each
-component over what is known, the mass of the ingredients that have a value, and whether any has one. Of the core it is
-worked out at once; vitamins, minerals and all else when somebody asks, by the same steps.
+declaration ask for (`CORE`) stand first. What a batch holds (`Held`) is three rows over these columns: the total of
+each component over what is known, the mass of the ingredients that have a value, and whether any has one. Of the core
+it is worked out at once; vitamins, minerals and all else when somebody asks, by the same steps.
 """
 
 from __future__ import annotations

@@ -94,11 +94,13 @@ def _retain(work: Work, one: Item) -> Batch:
         return one.batch
     if one.put.retention_code is not None:
         row = retention.by_code(one.put.retention_code)
+    elif one.batch.get("ALC") > 0:
+        return _alcohol(work, one.batch)
+    elif cooking.method in (None, Method.RAW):
+        return one.batch
     else:
         drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))
         row = retention.choose(food, cooking, drained)
-        if one.batch.get("ALC") > 0:
-            return _alcohol(work, one.batch)
     if row is None:
         return one.batch
     batch, flow = retain(one.batch, row.factors)

@@ -17,7 +17,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import fsum
 from typing import Any
 
@@ -26,7 +26,18 @@ import numpy as np
 from nutrilab.cooking import contents
 from nutrilab.cooking.contents import KNOWN, THERE, TOTAL, Held, food_rows
 from nutrilab.cooking.errors import (
-    COLUMN, ENERGY_KCAL, ENERGY_KJ, MASS, NAMES, NO_SPREAD, RANGED, Cause, Source, Spread, factors_of, together,
+    COLUMN,
+    ENERGY_KCAL,
+    ENERGY_KJ,
+    MASS,
+    NAMES,
+    NO_SPREAD,
+    RANGED,
+    Cause,
+    Source,
+    Spread,
+    factors_of,
+    together,
 )  # fmt: skip
 from nutrilab.foods import Food
 from nutrilab.law.energy import KJ_PER_KCAL, factors

@@ -16,7 +16,6 @@ from nutrilab.once import once
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import Code, Remark
 
-
 Later = Callable[[], Iterable[Remark]]
 
 
@@ -35,8 +34,9 @@ class StageResult:
     """A stage as cooked.
 
     raw: all that went in; cooked: what came out; weight_from: the ground of its weight; steps: what happened, with
-    factor, range and source; said: remarks, and what makes some when they are asked for; left_over: oil, water, marinade that stayed behind (not the part of the stage that a
-    later stage leaves); eaten: (line, name) -> what of an oil, water, marinade or coating went into the food.
+    factor, range and source; said: remarks, and what makes some when they are asked for; left_over: oil, water,
+    marinade that stayed behind (not the part of the stage that a later stage leaves); eaten: (line, name) -> what of an
+    oil, water, marinade or coating went into the food.
     """
 
     raw: Batch

@@ -28,8 +28,8 @@ RunnersUp = Callable[[], tuple[Candidate, ...]]
 class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
-    runners_up: finds what else it may be, when that is asked for. decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
-    so; "" when none does.
+    runners_up: finds what else it may be, when that is asked for. decided: by the cook, who may have said that the name
+    stands for no food. place: file and line of the row that says so; "" when none does.
     """
 
     food: Food | None

@@ -24,7 +24,7 @@ from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
 from nutrilab.once import once
-from nutrilab.variation.scale import ENERGY, NINE_IN_TEN, odds_of, scales, values_of
+from nutrilab.variation.scale import NINE_IN_TEN, odds_of, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird

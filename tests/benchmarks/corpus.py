@@ -20,6 +20,7 @@ from nutrilab.recipe import Line, Recipe, Stage
 from nutrilab.text import words
 
 LINES, FRESH = 10, 0.2  # of a recipe; share that no recipe had before
+STRANGE = 0.1  # share of these with a word that no list knows
 SHARED = 20_000  # different lines that recipes have in common
 FAMILIES = tuple(
     f"names/{path.name}" for path in sorted((FOLDER / "names").glob("*.csv"))
@@ -66,7 +67,7 @@ def _zipf(dice: random.Random, things: tuple[str, ...]) -> str:
 
 def _line(dice: random.Random, name: str) -> str:
     return _zipf(dice, MEASURES).format(
-        name=name, whole=dice.choice((1, 2, 3, 4, 6)), small=dice.choice((1, 2, 3)), kilos=dice.choice(("0.5", 1, "1.5")),
+        name=name, whole=dice.choice((1, 2, 3, 4, 6)), small=dice.choice((1, 2, 3)), kilos=dice.choice((0.5, 1, 1.5)),
         grams=dice.choice((25, 50, 100, 150, 200, 250, 300, 400, 500)), ml=dice.choice((50, 100, 200, 250, 500, 750)),
         cups=dice.choice(("1/2", "1/4", 1, 2, "1 1/2")), ounces=dice.choice((2, 4, 6, 8, 12)),
     ) + dice.choice(TAILS)  # fmt: skip
@@ -76,9 +77,9 @@ def _fresh(dice: random.Random, seen: set[str]) -> str:
     """A line that no recipe had before: mostly other amounts and preparations of names that are known."""
     while True:
         name = _zipf(dice, names())
-        if dice.random() < 0.1:
+        if dice.random() < STRANGE:
             name = f"{''.join(dice.choices('bdfgklmnprstvw', k=3))}{dice.choice('aeiou')} {name}"
-        tail = dice.choice(TAILS) + dice.choice(("", f" into {dice.randint(2, 30)} mm pieces", " by hand", " (optional)"))
+        tail = dice.choice(TAILS) + dice.choice(("", f" into {dice.randint(2, 30)} mm pieces", " by hand", " (ripe)"))
         text = f"{dice.randint(3, 1200)} {dice.choice(('g', 'ml', 'g', 'tbsp', 'oz'))} {name}{tail}"
         if text not in seen:
             seen.add(text)

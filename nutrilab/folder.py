@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, fields, replace
-from functools import cache, cached_property
+from functools import cached_property
 from numbers import Real
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
@@ -291,12 +291,7 @@ def _unmatched(name: str, near: str | None) -> str:
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
     """What the kitchen found, with its record."""
-    return kind(**{name: getattr(found, name) for name in _names(kind)} | more)
-
-
-@cache
-def _names(kind: type[Dish] | type[IngredientLine]) -> tuple[str, ...]:
-    return tuple(one.name for one in fields(kind) if one.init)
+    return kind(**{one.name: getattr(found, one.name) for one in fields(found) if one.init} | more)
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:

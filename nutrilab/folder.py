@@ -5,6 +5,7 @@ The command line and a notebook enter by it (docs/from-python.md); both find the
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -39,6 +40,7 @@ PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
 LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
+SOME = 1_000  # files that are read before what their readers left behind is looked for
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
@@ -212,7 +214,12 @@ class Folder:
         if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError(say("python.one-dish"))
         with many():
-            return [self.dish(one) if errors == "raise" else self._dish_or_error(one) for one in recipes]
+            found = []
+            for number, one in enumerate(recipes, 1):
+                found.append(self.dish(one) if errors == "raise" else self._dish_or_error(one))
+                if not number % SOME and not isinstance(one, Recipe):
+                    gc.collect(1)  # what readers of files leave behind
+            return found
 
     def _dish_or_error(self, recipe: Given) -> Dish | NutrilabError:
         try:

@@ -312,9 +312,9 @@ def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> np.ndarray 
         return None
     reading = parse_line(food.stands_for) if food.stands_for else put.reading
     open_ = unsaid(linked, reading, food.stands_for or food.name)
-    key = _which, linked.food_id, food.link.sureness, open_
+    table = next((one for one in tables if linked.food_id in one), tables[0])
+    key = _which, linked.food_id, food.link.sureness, open_, table
     if key not in weighed.worked:
-        table = next((one for one in tables if linked.food_id in one), tables[0])
         weighed.worked[key] = ends_of(_with_energy(which(weighed, linked, food.link.sureness, table, open_)))
     return cast("np.ndarray | None", weighed.worked[key])
 

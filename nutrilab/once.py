@@ -6,6 +6,7 @@ import gc
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from functools import wraps
+from threading import Lock
 from typing import Any, Generic, Protocol, TypeVar
 
 
@@ -42,28 +43,31 @@ class Remembered(Generic[Key, Result]):
     def __init__(self, most: int) -> None:
         self.most = most
         self._things: dict[Key, Result] = {}
+        self._alone = Lock()
 
     def __len__(self) -> int:
         return len(self._things)
 
     def get(self, key: Key) -> Result | None:
         """What is remembered under a key; None where nothing is."""
-        found = self._things.pop(key, None)
-        if found is not None:
-            self._things[key] = found
+        with self._alone:
+            found = self._things.pop(key, None)
+            if found is not None:
+                self._things[key] = found
         return found
 
     def keep(self, key: Key, thing: Result) -> None:
         """Remember a thing."""
-        if len(self._things) >= self.most:
-            del self._things[next(iter(self._things))]
-        self._things[key] = thing
+        with self._alone:
+            if len(self._things) >= self.most and key not in self._things:
+                del self._things[next(iter(self._things))]
+            self._things[key] = thing
 
 
 @contextmanager
 def many() -> Iterator[None]:
-    """Python's search for circles held back: nothing here makes any, and to look through all that is remembered for
-    some takes as long as the cooking. What readers of files leave behind is looked for when it is over.
+    """Python's search for circles held back: cooking makes none, and to look for some through all that is remembered
+    takes as long as the cooking.
     """
     searching = gc.isenabled()
     gc.disable()

@@ -27,8 +27,8 @@ COUNT = 60
 FOODS = {  # the words of the line -> the food
     "plain flour": "20081", "butter": "01001", "milk": "01077", "eggs": "01123", "chicken breast": "05062",
     "cod": "15015", "carrots": "11124", "onions": "11282", "rice": "20044", "pasta": "20120", "sunflower oil": "04506",
-    "salt": "02047", "red wine": "14096", "potatoes": "11352", "sugar": "19335", "water": "14411", "minced beef": "23572",
-    "bacon": "10123", "cheddar": "01009", "tinned tomatoes": "11531", "lentils": "16069", "cream": "01053",
+    "salt": "02047", "red wine": "14096", "potatoes": "11352", "sugar": "19335", "water": "14411", "cream": "01053",
+    "bacon": "10123", "cheddar": "01009", "tinned tomatoes": "11531", "lentils": "16069", "minced beef": "23572",
 }  # fmt: skip
 PURPOSES = ("", "", "", "", ", for frying", ", to serve", ", for dusting", ", for deep frying")
 

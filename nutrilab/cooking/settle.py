@@ -199,7 +199,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     if work.cooking.read and pool.wet and change.absorbed > pool.listed.get("WATER"):
         short = change.absorbed - pool.listed.get("WATER")  # no more than the water that the method gives
         change = replace(change, absorbed=change.absorbed - short, water=change.water - short)
-    work.said.append(lambda: [remark.at(work.stage) for remark in change.remarks()])
+    work.later(change.remarks)
     known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
         drip(work, min(change.fat, work.batch.get("FAT")), change.source)

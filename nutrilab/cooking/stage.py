@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from operator import is_
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
@@ -56,7 +57,7 @@ def cook_stage(
     raw, cooked = raw + added, work.batch + added
     if cooked is not raw:
         refuse_impossible(raw, cooked)
-    work.said.append(lambda: doubts(cooked, stage, _is_fat(pot)))
+    work.later(lambda: doubts(cooked, stage, _is_fat(pot)))
     return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
 
 
@@ -78,7 +79,7 @@ def _add(work: Work) -> Batch:
     if not work.pot.after:
         return NOTHING
     added = mix(i.batch for i in work.pot.after)
-    work.said.append(lambda: [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())])
+    work.later(partial(uncooked.remarks, Pot(work.pot.after), ()))
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
         named = listed(list(dict.fromkeys(i.put.name for i in work.pot.after)))
         work.say(

@@ -76,6 +76,11 @@ class Work:
     def say(self, code: Code, words: str) -> None:
         self.said.append(Remark(code, words, self.stage))
 
+    def later(self, remarks: Later) -> None:
+        """What makes some remarks when they are asked for, of this stage; it must not hold the stage at work."""
+        stage = self.stage
+        self.said.append(lambda: [remark.at(stage) for remark in remarks()])
+
     def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:
         if any(abs(v) > 1e-12 for v in (flow.mass, flow.water, flow.fat, flow.sodium, flow.energy)):
             self.steps.append(Step(name, way, flow, words, **known))  # type: ignore[arg-type]

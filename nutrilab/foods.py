@@ -160,8 +160,11 @@ class FoodTable:
         }
 
     @cached_property
-    def _measures(self) -> tuple[list[tuple[float, str, float]], dict[str, tuple[int, int]]]:
-        """The measures, and where those of each food begin and how many they are; a food's stand together."""
+    def _measures(self) -> tuple[list[float], pa.Array, list[float], dict[str, tuple[int, int]]]:
+        """Amounts, words and grams of the measures, and where those of each food begin and how many they are.
+
+        A food's stand together.
+        """
         try:
             table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
         except (OSError, ValueError) as error:
@@ -170,13 +173,15 @@ class FoodTable:
         for row, food_id in enumerate(table["food_id"].to_pylist()):
             start, count = places.get(food_id, (row, 0))
             places[food_id] = (start, count + 1)
-        columns = (table[name].to_pylist() for name in ("amount", "words", "grams"))
-        return list(zip(*columns, strict=True)), places
+        amounts, grams = (_plain(table[name]).tolist() for name in ("amount", "grams"))
+        return amounts, table["words"].combine_chunks(), grams, places
 
     def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
-        rows, places = self._measures
+        amounts, words, grams, places = self._measures
         start, count = places.get(food_id, (0, 0))
-        return tuple(HouseholdMeasure(*row) for row in rows[start : start + count])
+        rows = slice(start, start + count)
+        said = words.slice(start, count).to_pylist()
+        return tuple(map(HouseholdMeasure, amounts[rows], said, grams[rows]))
 
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:

@@ -18,11 +18,11 @@ from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.messages import listed, say
-from nutrilab.once import Remembered
+from nutrilab.once import Remembered, once
 from nutrilab.plain import brief, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
-from nutrilab.results import LineFood, LineRecord
+from nutrilab.results import LineFood, LineRecord, total
 from nutrilab.text import words
 from nutrilab.wording import Wording
 
@@ -112,10 +112,11 @@ class Bench:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
-            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+            # Of a borrowed value two tables differ, and that was said.
+            if food.link.food is not None and not food.link.food.borrowed and not _sound(food.link.food):
                 remarks += plausible.contradictions(brief(food.name), food.link.food.values)
-        record = LineRecord(parsed, foods, findings, ())
-        return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
+        remarks += plausible.line(text, total(food.weight.grams for food in foods))
+        return LineRecord(parsed, foods, findings, plausible.first(remarks))
 
     def _in_order(self, parsed: Reading) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
@@ -127,7 +128,8 @@ class Bench:
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
         spooned = KINDS.get(parsed.unit or "") in ("spoon", "vague")
-        shares = used if spooned else [name for name in used if not is_seasoning(name)] or used
+        together = len(used) > 1 and not spooned
+        shares = ([name for name in used if not is_seasoning(name)] if together else []) or used
         alone = parsed.without_amount if len(shares) < len(used) else parsed  # "100 g flour and salt"
         return tuple(self._food(parsed if name in shares else alone, name, len(shares), cup, portions) for name in used)
 
@@ -186,6 +188,12 @@ class Bench:
         """The own product of a name: by the cook's decision, else by the product's own names."""
         decided = self.decided.products.get(key_of(name))
         return decided or (self.products.match(name) if self.products else None)
+
+
+@once
+def _sound(food: Food) -> bool:
+    """Whether the values of a food contradict each other in nothing."""
+    return not plausible.contradictions("", food.values)
 
 
 Written = list[tuple[str, LineFood]]

@@ -191,7 +191,7 @@ def _csv(data: bytes, file: Path) -> Iterator[tuple[str, str, list[Row]]]:
     try:
         yield kind, file.name, _taken(islice(rows, MOST_ROWS + 1), file.name)
     except csv.Error as error:
-        raise TableError(say("load.cannot-read", problem=error), file.name, rows.line_num) from error
+        raise TableError(say("file.not-readable", problem=error), file.name, rows.line_num) from error
 
 
 # -- rows to a sheet --------------------------------------------------------------------------------

@@ -13,6 +13,7 @@ from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.linking.mixes import ground_of
+from nutrilab.messages import say
 from nutrilab.nutrition import coverage, declared_values
 from nutrilab.recipe import stage_key
 from nutrilab.text import singular, words
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
     from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
-IN_COOKING = "lost or gained in cooking"
+IN_COOKING = say("sheet.in-cooking")
 NO_MATTER = 1e-9  # share of a figure below which a difference is the noise of arithmetic
 
 
@@ -258,10 +259,7 @@ def _compound_groups() -> frozenset[str]:
     return frozenset(row["group"] for row in rows("compound_groups.csv"))
 
 
-UK_FIGURES = (
-    "Some values: McCance and Widdowson's Composition of Foods Integrated Dataset "
-    "(Crown copyright, Open Government Licence v3.0)"
-)
+UK_FIGURES = say("sheet.uk-figures")
 
 
 def credits(result: DishResult) -> tuple[str, ...]:

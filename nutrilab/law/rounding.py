@@ -21,20 +21,12 @@ from math import isfinite
 
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import factors
+from nutrilab.messages import say
 
 # [1] Annex XV, with the names people know; fibre is optional there and always given here.
-ORDER: dict[str, str] = {
-    "energy_kj": "Energy",
-    "energy_kcal": "Energy",
-    "fat": "Fat",
-    "saturates": "of which saturates",
-    "carbohydrate": "Carbohydrate",
-    "sugars": "of which sugars",
-    "fibre": "Fibre",
-    "protein": "Protein",
-    "salt": "Salt",
-}
-UNKNOWN = "not known"
+_KEYS = ("energy_kj", "energy_kcal", "fat", "saturates", "carbohydrate", "sugars", "fibre", "protein", "salt")
+ORDER: dict[str, str] = {key: say(f"declare.name.{key}") for key in _KEYS}
+UNKNOWN = say("declare.not-known")
 FIGURES_KEPT = 12
 WIDE = Context(prec=400, rounding=ROUND_HALF_UP)  # any float fits; the default context refuses 1e30
 

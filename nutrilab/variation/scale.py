@@ -27,6 +27,7 @@ from math import exp, hypot, log, sqrt
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, Samples
 from nutrilab.law.energy import energy_regulation, reconciled
+from nutrilab.messages import say
 from nutrilab.once import once
 
 ENERGY = "ENERC_KCAL"
@@ -121,11 +122,11 @@ def measured(samples: Samples, tagname: str) -> Measured | None:
     one_by_one = samples.freedom is None or samples.freedom >= count - 1
     slope = scales()[tagname].slope(samples.mean)
     if samples.error is not None and count >= 3 and one_by_one:
-        words = f"{count} samples, standard error {samples.error:g}"
+        words = say("variation.error", number=count, error=f"{samples.error:g}")
         return Measured(samples.error * sqrt(count) * slope, count, words)
     if samples.lowest is None or samples.highest is None:
         return None
-    words = f"{samples.lowest:g} to {samples.highest:g} in {count} samples"
+    words = say("variation.span", low=f"{samples.lowest:g}", high=f"{samples.highest:g}", number=count)
     return Measured((samples.highest - samples.lowest) / expected_range(count) * slope, count, words)
 
 

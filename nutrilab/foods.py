@@ -160,11 +160,8 @@ class FoodTable:
         }
 
     @cached_property
-    def _measures(self) -> tuple[list[float], pa.Array, list[float], dict[str, tuple[int, int]]]:
-        """Amounts, words and grams of the measures, and where those of each food begin and how many they are.
-
-        A food's stand together.
-        """
+    def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
+        """The measures, and where those of each food begin and how many they are; a food's stand together."""
         try:
             table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
         except (OSError, ValueError) as error:
@@ -173,15 +170,12 @@ class FoodTable:
         for row, food_id in enumerate(table["food_id"].to_pylist()):
             start, count = places.get(food_id, (row, 0))
             places[food_id] = (start, count + 1)
-        amounts, grams = (_plain(table[name]).tolist() for name in ("amount", "grams"))
-        return amounts, table["words"].combine_chunks(), grams, places
+        return table, places
 
     def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
-        amounts, words, grams, places = self._measures
-        start, count = places.get(food_id, (0, 0))
-        rows = slice(start, start + count)
-        said = words.slice(start, count).to_pylist()
-        return tuple(map(HouseholdMeasure, amounts[rows], said, grams[rows]))
+        table, places = self._measures
+        rows = table.slice(*places.get(food_id, (0, 0))).select(["amount", "words", "grams"]).to_pylist()
+        return tuple(HouseholdMeasure(**row) for row in rows)
 
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:

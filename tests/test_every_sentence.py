@@ -21,7 +21,6 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 DATA = ROOT / "nutrilab" / "data"
-NOT_YET = ("nutrilab/sheets/",)  # rooms that are still to be done
 FIELD = "Xx"  # stands for what is filled into an f-string
 ENGLISH = "recipes are written and read in English: what stands in a line or a step of one, not what is said of it"
 SLIP = "a slip in the package's own lists, for those who write them: no file of a cook's leads to it"
@@ -79,6 +78,9 @@ EXCEPTIONS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ("is not in the range x>0",),
         "what click says, put into words of the list there",
     ),
+    ("nutrilab/cli.py", ("text html pdf",), "forms as they are typed"),
+    ("nutrilab/sheets/tables.py", ("not pinned",), CODE),
+    ("nutrilab/sheets/csv_", ("",), "heads and kinds of rows of a spreadsheet: programs and formulas go by them"),
     ("nutrilab/cli_output.py", ("Write to this {0}",), "the help of an option, shared by several"),
 )
 TO_DEVELOPERS = ("KeyError", "TypeError", "AttributeError", "AssertionError", "NotImplementedError")
@@ -195,9 +197,7 @@ def modules() -> dict[str, str]:
     found = {}
     for folder in ("nutrilab", "data_loaders"):
         for path in sorted((ROOT / folder).rglob("*.py")):
-            name = path.relative_to(ROOT).as_posix()
-            if not name.startswith(NOT_YET):
-                found[name] = path.read_text(encoding="utf-8")
+            found[path.relative_to(ROOT).as_posix()] = path.read_text(encoding="utf-8")
     return found
 
 
@@ -271,6 +271,16 @@ def test_what_is_no_sentence_is_let_be(code: str) -> None:
     assert not sentences("nutrilab/pots.py", code), code
 
 
-def test_rooms_still_to_be_done_are_there() -> None:
-    for name in NOT_YET:
-        assert (ROOT / name).is_dir()
+_FILLED = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", re.DOTALL)
+_NOT_SHOWN = re.compile(r"<style>.*?</style>|<script>.*?</script>|<[^>]*>", re.DOTALL)
+_SHOWN_AS = re.compile(r'(?:aria-label|title|alt|placeholder)="([^"]*)"')
+
+
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "nutrilab").rglob("*.html.j2")), ids=lambda path: path.relative_to(ROOT).as_posix()
+)
+def test_no_words_stand_in_a_page_that_is_filled(path: Path) -> None:
+    """What is read on a page, and what is read out of it, comes out of the list."""
+    bare = _FILLED.sub(" ", path.read_text(encoding="utf-8"))
+    shown = [_NOT_SHOWN.sub(" ", bare), *_SHOWN_AS.findall(bare)]
+    assert not [word for text in shown for word in re.findall(r"[A-Za-z]{2,}", text)], path.name

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from nutrilab.doubt import REST, Doubt, doubts
-from nutrilab.law.rounding import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared, short_name
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.messages import say
 from nutrilab.results import DishResult
@@ -187,7 +187,7 @@ def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
 def _span(
     result: DishResult, key: str, y: float, ratio: tuple[float, float] | None, low: float, high: float, scale: float
 ) -> RangeBar:
-    label = ORDER["energy_kj"] if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
+    label = short_name(key).capitalize()
     text = between(key, result.whole.per_portion_range.get(key))
     if ratio is None:
         return RangeBar(label, text, y, None, None, False)

@@ -27,6 +27,7 @@ def swap_page(found: WhatIf, today: datetime.date | None = None) -> str:
         first=swap_words.first(found),
         rows=[
             (
+                one.key,
                 swap_words.title(one.key),
                 *(told[one.key] for told in both),
                 swap_words.signed(one),

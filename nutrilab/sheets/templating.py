@@ -6,6 +6,7 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
+from nutrilab.law.rounding import PARTS
 from nutrilab.marks import MARK
 from nutrilab.messages import say
 from nutrilab.sheets import lettering
@@ -55,6 +56,7 @@ def _environment() -> Environment:
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
     made.globals["mark"], made.globals["say"] = MARK, say
+    made.globals["parts"] = PARTS
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
     made.filters["wide"] = _wide
     made.filters["unbroken"] = _unbroken

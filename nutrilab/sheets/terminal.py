@@ -20,6 +20,7 @@ from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.ingredients import as_text
 from nutrilab.law.levels import REFERENCE_STATEMENT
+from nutrilab.law.rounding import short_name
 from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
@@ -196,7 +197,7 @@ def _figures(console: Console, result: DishResult) -> None:
 def _of_day(one: Figure) -> str:
     """ "fat 31% (high)"."""
     level = f" ({one.level})" if one.level else ""
-    return f"{one.title.removeprefix('of which ').lower()} {one.percent_of_day}{level}"
+    return f"{short_name(one.key)} {one.percent_of_day}{level}"
 
 
 def _explained(console: Console, result: DishResult) -> None:

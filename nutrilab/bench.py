@@ -27,7 +27,7 @@ from nutrilab.text import words
 from nutrilab.wording import Wording
 
 _PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
-MOST_LINES = 16_384  # whose records are kept: those of a recipe book many times over, in about 150 MB
+MOST_LINES = 16_384  # whose records are kept: those of a recipe book many times over
 _SAME_AGAIN = ("extra", "more", "another")
 
 

@@ -133,11 +133,16 @@ def test_a_memory_forgets_what_was_not_asked_for_longest() -> None:
     assert (len(memory), memory.get("a"), memory.get("c")) == (2, 1, 4)
 
 
-def test_the_search_for_circles_goes_on_afterwards_even_when_a_dish_is_refused() -> None:
-    kitchen = nl.open_kitchen(None)
-    with pytest.raises(nl.NutrilabError):
-        kitchen.dishes(["no-such-soup.yaml"])
-    assert gc.isenabled()
+@pytest.mark.parametrize("searching", [True, False])
+def test_the_search_for_circles_is_afterwards_as_it_was_even_when_a_dish_is_refused(searching: bool) -> None:
+    kitchen, before = nl.open_kitchen(None), gc.isenabled()
+    try:
+        (gc.enable if searching else gc.disable)()
+        with pytest.raises(nl.NutrilabError):
+            kitchen.dishes(["no-such-soup.yaml"])
+        assert gc.isenabled() is searching
+    finally:
+        (gc.enable if before else gc.disable)()
 
 
 def test_a_kept_error_holds_nothing_of_the_kitchen() -> None:

@@ -20,6 +20,7 @@ from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
 from nutrilab.method.values import What
+from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
 from nutrilab.remarks import Code, Remark
@@ -71,6 +72,8 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     """
     if any(stage.cooking and stage.cooking.method for stage in recipe.stages):
         return Laid(recipe)
+    if not recipe.method and not any(map(_may_be_bath, records.values())):
+        return Laid(recipe)
     lines = named_lines(recipe, records)
     if not recipe.method:
         return Laid(_deep_fried(recipe, lines))
@@ -98,6 +101,14 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
 
 
 def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
+    names, kinds = _called(record)
+    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
+    return Named(number, entry.text, names, kinds, record.grams or 0.0, purpose, heading, entry.line)
+
+
+@once
+def _called(record: LineRecord) -> tuple[tuple[tuple[str, ...], ...], frozenset[str]]:
+    """What a method may call a line: its names as words, its kinds."""
     names: list[tuple[str, ...]] = []
     kinds: set[str] = set()
     for food in record.foods:
@@ -106,8 +117,16 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
         if food.link.food is not None and food.weight.table_factor == 1:
             kinds.update(lineage(kind_of(food.link.food)))
     names += [own for name in record.parsed.names if (own := words(name)) and own not in names]
-    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
-    return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
+    return tuple(names), frozenset(kinds)
+
+
+@once
+def _may_be_bath(record: LineRecord) -> bool:
+    """Whether food may be fried in what a line gives: it says so, or it is much of an oil."""
+    from nutrilab.method.heats import BATH
+
+    much = (record.grams or 0.0) >= BATH and "oil" in _called(record)[1]
+    return much or record.parsed.purpose == Purpose.DEEP_FRYING
 
 
 def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[Step] = ()) -> Recipe:

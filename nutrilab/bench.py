@@ -18,14 +18,16 @@ from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.messages import listed, say
+from nutrilab.once import Remembered, once
 from nutrilab.plain import brief, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
-from nutrilab.results import LineFood, LineRecord
+from nutrilab.results import LineFood, LineRecord, total
 from nutrilab.text import words
 from nutrilab.wording import Wording
 
 _PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
+MOST_LINES = 16_384  # whose records are kept: those of a recipe book many times over
 _SAME_AGAIN = ("extra", "more", "another")
 
 
@@ -49,9 +51,12 @@ class Bench:
         self.products = products
         self.decided = settle({} if decisions is None else decisions, products, self.tables)
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
+        # By text, kind of cup and, where a weight depends on them, portions.
+        self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
 
     @property
-    def _all_tables(self) -> tuple[FoodTable, ...]:
+    def all_tables(self) -> tuple[FoodTable, ...]:
+        """The food tables, and the one that lends."""
         return (*self.tables, *(t for t in (self._lender.tables if self._lender else ()) if t not in self.tables))
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
@@ -79,7 +84,12 @@ class Bench:
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
         """
-        return self._record(text, *self._read(text, cup, portions))
+        record = self._lines.get((text, cup, None)) or self._lines.get((text, cup, portions))
+        if record is None:
+            record = self._record(text, *self._read(text, cup, portions))
+            eaters = portions if any(food.weight.ground == Ground.PRACTICE for food in record.foods) else None
+            self._lines.keep((text, cup, eaters), record)
+        return record
 
     def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""
@@ -102,10 +112,11 @@ class Bench:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
-            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+            # Of a borrowed value two tables differ, and that was said.
+            if food.link.food is not None and not food.link.food.borrowed and not _sound(food.link.food):
                 remarks += plausible.contradictions(brief(food.name), food.link.food.values)
-        record = LineRecord(parsed, foods, findings, ())
-        return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
+        remarks += plausible.line(text, total(food.weight.grams for food in foods))
+        return LineRecord(parsed, foods, findings, plausible.first(remarks))
 
     def _in_order(self, parsed: Reading) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
@@ -117,7 +128,8 @@ class Bench:
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
         spooned = KINDS.get(parsed.unit or "") in ("spoon", "vague")
-        shares = used if spooned else [name for name in used if not is_seasoning(name)] or used
+        together = len(used) > 1 and not spooned
+        shares = ([name for name in used if not is_seasoning(name)] if together else []) or used
         alone = parsed.without_amount if len(shares) < len(used) else parsed  # "100 g flour and salt"
         return tuple(self._food(parsed if name in shares else alone, name, len(shares), cup, portions) for name in used)
 
@@ -170,6 +182,12 @@ class Bench:
         """The own product of a name: by the cook's decision, else by the product's own names."""
         decided = self.decided.products.get(key_of(name))
         return decided or (self.products.match(name) if self.products else None)
+
+
+@once
+def _sound(food: Food) -> bool:
+    """Whether the values of a food contradict each other in nothing."""
+    return not plausible.contradictions("", food.values)
 
 
 Written = list[tuple[str, LineFood]]
@@ -273,7 +291,7 @@ def _lent(link: Link, food: Food, query: Query, said: Sequence[str], lender: Foo
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), say("own.product"))
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, tuple, say("own.product"))
 
 
 def _no_food(link: Link, name: str) -> Link:

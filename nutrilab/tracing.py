@@ -122,24 +122,22 @@ def named_place(result: DishResult, stage: str | None, line: int | None) -> str:
     return ", ".join(part for part in ("" if unsaid else stage, say("recipe.place", line=line) if line else "") if part)
 
 
-def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
-    """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of foods
-    whose weight is known [1]. A heading and what the cook decided to be no food ask for none.
+def unweighed(ends: Sequence[CookedStage]) -> tuple[tuple[str, ...], float]:
+    """Lines of some stages and of all they take from of which a food is in no figure, because nobody knows which or how
+    much, and the share of foods whose weight is known [1].
 
     What no table has a food for may have a weight: its share of the weight is then known, and is not covered.
     """
-    left: list[str] = []
+    left: dict[str, None] = {}
     there = weighed = 0
-    for stage, _ in in_dish(result):
+    for stage in _made_before(ends):
         for record in stage.records:
-            if record.parsed.heading or record.no_food:
-                continue
-            foods = [food for food in record.foods if not food.no_food]
-            there += max(1, len(foods))
-            weighed += sum(food.weight.grams is not None for food in foods)
-            if not foods or any(food.left_out for food in foods):
-                left.append(record.parsed.text.strip())
-    return tuple(dict.fromkeys(left)), weighed / there if there else 1.0
+            asked, known, out = record.counted
+            there += asked
+            weighed += known
+            if out:
+                left[record.parsed.text.strip()] = None
+    return tuple(left), weighed / there if there else 1.0
 
 
 def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:

@@ -12,6 +12,7 @@ from typing import Literal
 from nutrilab.cooking.errors import deviation
 from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.law.energy import energy_regulation
 from nutrilab.messages import as_grams, say
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
 from nutrilab.remarks import Code, InputError, Remark
@@ -85,8 +86,8 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         words = say("cooking.solids-too-heavy", dry=as_grams(most), weight=as_grams(cooked.mass))
         raise InputError(words)
     # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
-    least = macronutrients(cooked.amounts) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
-    refuse_overfull(least, cooked.mass, macronutrients(raw.amounts) / raw.mass if raw.mass > 0 else 0.0)
+    least = macronutrients(cooked.core) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
+    refuse_overfull(least, cooked.mass, macronutrients(raw.core) / raw.mass if raw.mass > 0 else 0.0)
 
 
 def _overfull(batch: Batch) -> bool:
@@ -98,13 +99,14 @@ def _dry(batch: Batch) -> float:
     return solids(batch) - batch.get("WATER")
 
 
-def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]:
+def doubts(cooked: Batch, stage: str, of_fat: bool) -> list[Remark]:
     """What cannot be right about a cooked stage, in plain words; ``of_fat``: it is made of little but fats and oils."""
     if cooked.mass <= 0:
         return []
     found = []
-    hundred = cooked.scaled(100 / cooked.mass)
-    fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
+    kcal = energy_regulation(cooked.core)[1]
+    hundred = 100 / cooked.mass
+    fat, energy, macro = hundred * cooked.get("FAT"), hundred * kcal, hundred * macronutrients(cooked.core)
     if macro > limit("macronutrients"):
         words = say("cooking.too-much-in-100-g", weight=as_grams(macro))
         found.append((Code.IMPROBABLE, words))
@@ -114,7 +116,7 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
         words = say("cooking.impossible-energy", energy=f"{energy:.0f}")
         found.append((Code.IMPOSSIBLE_ENERGY, words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
-        total = solids(hundred)
+        total = hundred * solids(cooked)
         if abs(total - 100) > limit("sum off 100"):
             words = say("cooking.sum-not-100", weight=as_grams(total))
             found.append((Code.SUM_NOT_100, words))

@@ -123,7 +123,7 @@ def _at_least(work: Work, after: float) -> float:
     """
     batch, water = work.batch, work.batch.get("WATER")
     told = batch.coverage("WATER") >= SURE
-    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
+    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.core))
     if after >= dry - SLACK * batch.mass:
         return after
     if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
@@ -201,7 +201,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     if work.cooking.read and pool.wet and change.absorbed > pool.listed.get("WATER"):
         short = change.absorbed - pool.listed.get("WATER")  # no more than the water that the method gives
         change = replace(change, absorbed=change.absorbed - short, water=change.water - short)
-    work.remarks += [r.at(work.stage) for r in change.remarks]
+    work.later(change.remarks)
     known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
         drip(work, min(change.fat, work.batch.get("FAT")), change.source)
@@ -304,11 +304,10 @@ class _Pool:
         work = self.work
         listed = self.listed.get("NA")
         sodium = min(sodium, listed) if not self.brine else sodium
-        amounts = {**work.batch.amounts, "NA": work.batch.get("NA") + sodium}
-        doubt = work.source(Happening.SALT_TAKEN_UP)
-        work.batch = replace(work.batch, amounts=amounts).widened(doubt, [("NA", down, up)])
+        salted = work.batch.holding(work.batch.mass, {"NA": work.batch.get("NA") + sodium})
+        work.batch = salted.widened(work.source(Happening.SALT_TAKEN_UP), [("NA", down, up)])
         from_list = min(sodium, listed)
-        self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
+        self.listed = self.listed.holding(self.listed.mass, {"NA": listed - from_list})
         words = say("cooking.salt-taken-up", salt=as_grams(sodium / SODIUM_PER_SALT))
         work.step(Happening.SALT_TAKEN_UP, "taken up", Flow(sodium=sodium - from_list), words, source=source)
 

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
+from operator import is_
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
-from nutrilab.cooking.balance import balance, doubts, refuse_impossible
+from nutrilab.cooking.balance import doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
+from nutrilab.cooking.errors import NO_SPREAD
 from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
 from nutrilab.cooking.settle import drip, settle
-from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
+from nutrilab.cooking.steps import NOTHING, Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
-from nutrilab.law.energy import energy_regulation
 from nutrilab.lines import Purpose
 from nutrilab.messages import as_grams, as_percent, listed, say
 from nutrilab.recipe import Cooking, Method
-from nutrilab.remarks import Code, InputError
+from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
@@ -41,23 +43,28 @@ def cook_stage(
     pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
-    work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
+    put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]
+    work.batch = mix(put_in)
     oil = _oil(work)
     for process, name, items in layers(work):
         _coat(work, process, name, items)
     _throw(work)
     media = (*pot.liquid, *pot.marinade, *pot.coating, *pot.thrown)
-    raw = mix([*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil])
+    went_in = [*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil]
+    raw = work.batch if len(went_in) == len(put_in) and all(map(is_, went_in, put_in)) else mix(went_in)
     _pour_fat(work)
     ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
     added = _add(work)
     raw, cooked = raw + added, work.batch + added
-    refuse_impossible(raw, cooked)
-    kcal = energy_regulation(cooked.amounts)[1]
-    of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
-    work.remarks += doubts(cooked, kcal, stage, of_fat)
-    closed = balance(raw, work.steps, cooked)
-    return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left), work.eaten)
+    if cooked is not raw:
+        refuse_impossible(raw, cooked)
+    work.later(lambda: doubts(cooked, stage, _is_fat(pot)))
+    return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
+
+
+def _is_fat(pot: Pot) -> bool:
+    """Whether it is made of little but fats and oils."""
+    return sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
 
 
 def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
@@ -70,8 +77,10 @@ def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
 
 def _add(work: Work) -> Batch:
     """What is added after cooking and weighing: nothing of it is lost."""
+    if not work.pot.after:
+        return NOTHING
     added = mix(i.batch for i in work.pot.after)
-    work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
+    work.later(partial(uncooked.remarks, Pot(work.pot.after), ()))
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
         named = listed(list(dict.fromkeys(i.put.name for i in work.pot.after)))
         work.say(
@@ -87,11 +96,13 @@ def _retain(work: Work, one: Item) -> Batch:
         return one.batch
     if one.put.retention_code is not None:
         row = retention.by_code(one.put.retention_code)
+    elif one.batch.get("ALC") > 0:
+        return _alcohol(work, one.batch)
+    elif cooking.method in (None, Method.RAW):
+        return one.batch
     else:
         drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))
         row = retention.choose(food, cooking, drained)
-        if one.batch.get("ALC") > 0:
-            return _alcohol(work, one.batch)
     if row is None:
         return one.batch
     batch, flow = retain(one.batch, row.factors)
@@ -117,7 +128,7 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
         return batch
     if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
         words = say("cooking.no-minutes")
-        if not any(r.code == Code.NO_MINUTES for r in work.remarks):
+        if not any(isinstance(r, Remark) and r.code == Code.NO_MINUTES for r in work.said):
             work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = say("cooking.alcohol-left", share=as_percent(after))
@@ -157,7 +168,7 @@ def _oil(work: Work) -> list[Batch]:
         sources = say("cooking.by.oil-left")
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    work.add(replace(taken, spread={}) if left.mass > 0 else taken, Happening.FRYING_OIL, *ends)
+    work.add(replace(taken, spread=NO_SPREAD) if left.mass > 0 else taken, Happening.FRYING_OIL, *ends)
     work.eat(pot.oil, taken.mass, *ends)
     words = say("cooking.frying-oil", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
     work.leave(Happening.FRYING_OIL, left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)

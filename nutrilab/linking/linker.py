@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
@@ -58,16 +59,8 @@ class TableLinker:
         self._last: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
-        """Link one name as read, with the runners-up. Never raises."""
+        """Link one name as read. Never raises."""
         finding = self.find(query)
-        taken = self._taken(query, finding)
-        return replace(taken, alternatives=self.runners_up(query, finding, taken.food))
-
-    def taken(self, query: Query) -> Link:
-        """Link one name as read, without a look at what else it could be."""
-        return self._taken(query, self.find(query))
-
-    def _taken(self, query: Query, finding: Finding) -> Link:
         food = self.food(finding.food_id) if finding.food_id else None
         remarks = finding.remarks
         if food is not None:
@@ -75,7 +68,8 @@ class TableLinker:
             if food.food_id in self.table and (salts := two_salts(self.table.food(food.food_id))):
                 remarks = (*remarks, salt_remark(query.name, *salts))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
-        return Link(food, finding.sureness, (), finding.why, remarks, place=finding.place, word=finding.word)
+        others = partial(self.runners_up, query, finding, food)
+        return Link(food, finding.sureness, others, finding.why, remarks, place=finding.place, word=finding.word)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""

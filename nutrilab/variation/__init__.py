@@ -24,10 +24,9 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, Samples
-from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.linking.mixes import PREFIX, mixes
 from nutrilab.messages import say
-from nutrilab.variation.scale import measured, reach_of, scales
+from nutrilab.variation.scale import measured, reach_of, scales, values_of
 
 __all__ = ["DECLARED", "Ground", "Variation", "brands", "variation"]
 
@@ -93,8 +92,14 @@ def variation(food: Food, tagname: str) -> Variation | None:
 
     ENERC_KCAL is the declared energy, by the Regulation's factors; that of kJ has the same shares.
     """
-    values = reconciled(food.values)
-    value = energy_regulation(values)[1] if tagname == "ENERC_KCAL" else values.get(tagname)
+    known: dict[str, Variation | None] = food.worked.setdefault(variation, {})
+    if tagname not in known:
+        known[tagname] = _variation(food, tagname)
+    return known[tagname]
+
+
+def _variation(food: Food, tagname: str) -> Variation | None:
+    value = values_of(food).get(tagname)
     if value is None:
         return None
     of = food.borrowed.get(tagname, food)

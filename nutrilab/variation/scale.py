@@ -19,14 +19,18 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import exp, hypot, log, sqrt
 
 from nutrilab.datafiles import rows
-from nutrilab.foods import Samples
+from nutrilab.foods import Food, Samples
+from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.messages import say
+from nutrilab.once import once
 
+ENERGY = "ENERC_KCAL"
 NINE_IN_TEN = 1.645  # standard deviations to each side
 # SR28, SRC_CD: analytical; with manufacturers' analyses; a manufacturer's; of the literature. Others are calculated,
 # imputed, assumed or taken off a label, and their errors, where they have any, are not those of batches.
@@ -66,6 +70,20 @@ class Scale:
 def scales() -> dict[str, Scale]:
     """Component -> its scale."""
     return {row["component"]: Scale(float(row["whole"]), float(row["floor"])) for row in rows("variation_scale.csv")}
+
+
+@once
+def values_of(food: Food) -> Mapping[str, float]:
+    """The reconciled values of a food with its declared energy, by the Regulation's factors, under ENERC_KCAL."""
+    values = reconciled(food.values)
+    return {**values, ENERGY: energy_regulation(values)[1]}
+
+
+@once
+def odds_of(food: Food) -> Mapping[str, float]:
+    """y of each value of a food that has a scale."""
+    values = values_of(food)
+    return {tagname: scale.odds(values[tagname]) for tagname, scale in scales().items() if tagname in values}
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,12 +30,12 @@ RunnersUp = Callable[[], tuple[Candidate, ...]]
 class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
-    runners_up: finds what else it may be, when that is asked for. decided: by the cook, who may have said that the name
-    stands for no food. place: file and line of the row that says so; "" when none does. word: the words of the row by
-    which it was taken; "" where it is by no row. weighed_as: the food whose measures and kind tell what a spoon, a cup
-    or a piece weighs; heard: the foods whose names are witness to the allergens, where that is not the food itself. Both
-    go by the name, not by which table came first: the embedded table's where it knows the name, else what all tables know
-    of it.
+    runners_up: finds what else it may be, when that is asked for. decided: by the cook, who may have said that the
+    name stands for no food. place: file and line of the row that says so; "" when none does. word: the words of the
+    row by which it was taken; "" where it is by no row. weighed_as: the food whose measures and kind tell what a
+    spoon, a cup or a piece weighs; heard: the foods whose names are witness to the allergens, where that is not the
+    food itself. Both go by the name, not by which table came first: the embedded table's where it knows the name, else
+    what all tables know of it.
     """
 
     food: Food | None

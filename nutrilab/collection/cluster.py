@@ -89,4 +89,4 @@ def _failed(job: Job, error: BaseException) -> tuple[Part | None, list[Job]]:
     if not job.each:
         return None, [replace(job, each=True)]
     words = say("collection.ended-worker", how=say("collection.by-itself"))
-    return Part(job.number, b"", b"", (Fault(job.entries[0].file, None, words),), 1), []
+    return Part(job.number, b"", b"", (Fault(job.entries[0].file, None, words, again=True),), 1), []

@@ -98,7 +98,7 @@ class _Worker:
         bad = job.entries[place]
         # The worker is gone with what it had done, so all others of the job are done once more.
         left = job.entries[:place] + job.entries[place + 1 :]
-        fault = Fault(bad.file, None, say("collection.ended-worker", how=_how(code)))
+        fault = Fault(bad.file, None, say("collection.ended-worker", how=_how(code)), again=True)
         return Part(job.number, b"", b"", (fault,), 1), [replace(job, entries=left)] if left else []
 
     def end(self) -> int | None:

@@ -134,7 +134,8 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     needs = any(known.rows[file].needs for file in files)
     faults = [[one.file, one.line, one.sentence] for one in run.faults]
     counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": needs}
-    results.finish(run.place, {"digest": run.found.digest, **counts})
+    digest = "" if any(one.again for one in run.faults) else run.found.digest
+    results.finish(run.place, {"digest": digest, **counts})
     redone = sum(entry.file in known.rows for entry in todo)
     return Outcome(len(files), incomplete, redone, tuple(run.faults), moved)
 

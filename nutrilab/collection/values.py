@@ -41,11 +41,15 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A recipe that could not be used, or a place that could not be looked into: one sentence."""
+    """A recipe that could not be used, or a place that could not be looked into: one sentence.
+
+    again: whether the next run tries it again though nothing changed; what ended a worker may have been the machine.
+    """
 
     file: str
     line: int | None
     sentence: str
+    again: bool = False
 
 
 def sha256(data: bytes) -> str:

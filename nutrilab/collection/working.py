@@ -92,7 +92,8 @@ def work(job: Job, kitchens: Kitchens, at: Callable[[int], None] = lambda _: Non
         except (Exception, MemoryError) as error:
             if not job.each:
                 raise
-            faults.append(Fault(group[0].file, None, say("collection.fault-of-ours", kind=type(error).__name__)))
+            words = say("collection.fault-of-ours", kind=type(error).__name__)
+            faults.append(Fault(group[0].file, None, words, again=True))
     tables = (_bytes(dishes, dish_schema()), _bytes(lines, line_schema()))
     return Part(job.number, *tables, tuple(faults), len(job.entries))
 

@@ -33,7 +33,7 @@ def client(scheduler: str | None, workers: int) -> Iterator[Any]:
     if scheduler is None:
         with (
             distributed.LocalCluster(
-                n_workers=workers, threads_per_worker=1, dashboard_address=None, silence_logs=logging.CRITICAL
+                n_workers=workers, threads_per_worker=1, dashboard_address="127.0.0.1:0", silence_logs=logging.CRITICAL
             ) as cluster,
             distributed.Client(cluster) as found,
         ):

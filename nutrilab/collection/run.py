@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import json
+from collections import Counter
 from collections.abc import Callable, Generator, Iterator, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass, field
@@ -208,8 +209,9 @@ def _engine(order: Order, todo: Sequence[Entry]) -> Generator[Part]:
 
 
 def _why_none(faults: Sequence[Fault]) -> str:
-    """Why there is no dish at all: the first of the faults, and how many more there are."""
-    first = faults[0]
+    """Why there is no dish at all: what is wrong with most, and how many there are."""
+    most = Counter(one.sentence for one in faults).most_common(1)[0][0]
+    first = next(one for one in faults if one.sentence == most)
     where = f"{first.file}, line {first.line}" if first.line else first.file
     return say("collection.none-read", file=where, problem=first.sentence, number=len(faults))
 

@@ -80,7 +80,7 @@
     count.append(
       ` Hidden: dishes that contain ${ticked.join(" or ")}, whose pack must be checked for it or says “may contain”,` +
         " and dishes that are not complete. A dish left in the list is not a promise: nothing in the words of its" +
-        " recipe points to it. Read its sheet and check every pack.",
+        " recipe points to it. Read its recipe and check every pack.",
     );
   };
 

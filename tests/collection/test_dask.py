@@ -36,7 +36,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = laid(tmp_path_factory.mktemp("dask") / "recipes")
     (made / "decisions.yaml").write_text("moon dust: none\n", encoding="utf-8")
     (made / "packs").mkdir()
-    pack = "products:\n  - product: Slipway spread\n    allergens: {contains: [milk]}\n    per 100 g: {salt: 1.5}\n"
+    figures = "energy kcal: 400\n  fat: 30 g\n  saturates: 12 g\n  carbohydrate: 20 g\n  sugars: 2 g\n  protein: 5 g\n"
+    pack = f"- name: Slipway spread\n  per: 100 g\n  {figures}  salt: 1.5 g\n  ingredients: 'butter (**milk**), salt'\n"
     (made / "packs" / "spread.yaml").write_text(pack, encoding="utf-8")
     text = "dish: Toast\nportions: 1\nproducts: packs/spread.yaml\ningredients:\n  - 20 g Slipway spread\n"
     (made / "toast.yaml").write_text(text, encoding="utf-8")

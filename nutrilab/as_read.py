@@ -19,6 +19,7 @@ from nutrilab.measures import Ground, Weight
 from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
+from nutrilab.method.values import What
 from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
 from nutrilab.remarks import Code, Remark
@@ -236,19 +237,19 @@ def cooked_as_read(result: DishResult) -> tuple[CookedAsRead, ...]:
 def _row(one: AsRead, stage: CookedStage) -> CookedAsRead:
     result = stage.result
     before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
-    done = ", ".join(_said(fact.what, fact.value) for fact in one.facts) or "put together"
+    done = ", ".join(_said(fact.what, fact.value) for fact in one.facts) or say("method.put-together")
     factor = after / before if before else None
     return CookedAsRead(one.stage, one.foods, done, before, after, factor, result.weight_from, one)
 
 
-def _said(what: str, value: str) -> str:
-    if what == "method":
+def _said(what: What, value: str) -> str:
+    if what == What.METHOD:
         return value
-    if what == "minutes":
-        return f"{value} minutes"
-    if what == "covered":
-        return "covered" if value == "yes" else "uncovered"
-    return what if value == "yes" else f"{what}: {value}"
+    if what == What.COVERED and value == "no":
+        return say("method.uncovered")
+    of_itself = what in (What.COVERED, What.DRAINED, What.FLAMED)
+    key = what.replace(" ", "-")
+    return say(f"method.is.{key}") if of_itself else say(f"method.read.{key}", value=value)
 
 
 def remarks(result: DishResult) -> tuple[Remark, ...]:

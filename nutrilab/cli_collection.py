@@ -152,7 +152,7 @@ def _say(order: Order, outcome: Outcome, output: str) -> None:
     if order.changed and not outcome.moved:
         click.echo(say("changed.none"), err=True)
     for one in outcome.faults[:FEW]:
-        where = f"{one.file}, line {one.line}" if one.line else one.file
+        where = say("collection.at-line", file=one.file, line=one.line) if one.line else one.file
         click.echo(plain(f"{where}: {one.sentence}"), err=True)
     if len(outcome.faults) > FEW:
         click.echo(say("collection.more-problems", number=f"{len(outcome.faults) - FEW:,}"), err=True)

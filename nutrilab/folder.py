@@ -20,8 +20,8 @@ from nutrilab.decisions import Decisions, fault
 from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
-from nutrilab.messages import say
-from nutrilab.plain import file_name, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import file_name, quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.results import DishResult, LineRecord
@@ -296,7 +296,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     path = None if folder is None else _path(folder)
     with _sentences():
         if path is not None and not place(path).is_dir():
-            raise InputError(say("folder.a-file") if path.exists() else missing(path, "folder"), path)
+            raise InputError(say("folder.a-file") if path.exists() else missing(path, say("thing.folder")), path)
         found = Folder(path, tables)
         found.kitchen()  # what is wrong in the folder shows now
     return found
@@ -315,7 +315,7 @@ def _sentences() -> Iterator[None]:
         yield
     except OSError as error:
         words = say("file.disk", problem=error.strerror or error)
-        raise InputError(words, error.filename or "this machine") from None
+        raise InputError(words, error.filename or say("thing.machine")) from None
 
 
 def recipes_in(folder: Path) -> tuple[Path, ...]:

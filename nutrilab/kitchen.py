@@ -92,7 +92,7 @@ class Kitchen(Bench):
                 place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
                 words = place.message
                 if isinstance(place.file, Path):
-                    words = say("decisions.at-line", file=place.file.name, line=place.line, problem=words)
+                    words = say("file.at-line", file=place.file.name, line=place.line, problem=words)
                 yield Remark(Code.DECISION_NEAR, words)
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:

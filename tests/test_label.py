@@ -155,7 +155,7 @@ class TestBesideIt:
             assert f"Check the pack for {one.allergen}{too}: {' '.join(one.why.split())}" in said
 
     def test_which_allergens_must_stand_out(self, demo: str) -> None:
-        told = record(demo)["allergens"]["contains"]
+        told = record(demo)["allergens"]["named"]
         assert f"These must stand out in the list: {', '.join(told)}." in beside(page(demo)).text
 
     def test_what_else_the_law_asks_for(self, demo: str) -> None:
@@ -171,7 +171,7 @@ class TestBesideIt:
 
     def test_nothing_found_is_no_promise(self, tmp_path: Path) -> None:
         said = beside(read(label(dish(tmp_path, "Sugar", "50 g caster sugar")))).text
-        assert "no promise that they are absent" in said
+        assert "no promise that it is absent" in said
         assert "These must stand out" not in said
 
     def test_a_drink_is_declared_by_volume(self, tmp_path: Path) -> None:

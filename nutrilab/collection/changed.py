@@ -10,7 +10,7 @@ from typing import Any
 from nutrilab.allergens import ALLERGENS
 from nutrilab.collection.rows import MARKED
 from nutrilab.collection.tables import read_dishes
-from nutrilab.law.rounding import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared, short_name
 from nutrilab.messages import listed, say
 from nutrilab.plain import plain
 
@@ -64,7 +64,7 @@ def moved(was: dict[str, Before], folder: Path, unchanged: Iterable[str], first:
             yield say("changed.new", file=plain(file), dish=plain(row["dish"]))
         elif said := list(_differences(old, row)):
             why = dict.fromkeys(_WHY[name] for name in MARKED if old[name] != row[name])
-            because = " and ".join([say(key) for key in why])
+            because = listed([say(key) for key in why], len(why), 80)
             yield say("changed.moved", file=plain(file), what="; ".join(said), why=because)
     for file in was:
         yield say("changed.gone", file=plain(file))
@@ -80,10 +80,9 @@ def _differences(old: Before, row: Mapping[str, Any]) -> Iterator[str]:
     if old["portions"] != row["portions"]:
         yield say("changed.portions", old=f"{old['portions']:g}", new=f"{row['portions']:g}")
     figures = []
-    for key, title in ORDER.items():
+    for key in ORDER:
         ends = declared(key, old[key]), declared(key, row[key])
         if ends[0] != ends[1]:
-            name = title.removeprefix("of which ").lower()
-            figures.append(say("changed.figure", figure=name, old=ends[0], new=ends[1]))
+            figures.append(say("changed.figure", figure=short_name(key), old=ends[0], new=ends[1]))
     if figures:
         yield say("changed.figures", figures=listed(figures, len(ORDER), 80))

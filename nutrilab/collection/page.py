@@ -21,7 +21,8 @@ from nutrilab.collection.doubtful import Doubtful
 from nutrilab.collection.results import LINES
 from nutrilab.collection.tables import read_dishes
 from nutrilab.collection.values import Fault
-from nutrilab.law.rounding import declared
+from nutrilab.law.rounding import declared, short_name
+from nutrilab.messages import say
 from nutrilab.sheets.safe import json_text, plain
 from nutrilab.sheets.templating import render
 
@@ -29,7 +30,7 @@ LISTED = 25  # doubtful names and problems that the page itself lists
 _HERE = "@dishes@"
 _BLANK = marks.MARK.encode()
 _NO_MARKUP = str.maketrans({"<": "\\u003c", ">": "\\u003e", "&": "\\u0026"})
-_FIGURES = {"energy_kcal": "energy", "salt": "salt"}  # key -> how a figure that is too low is named in a row
+_FIGURES = ("energy_kcal", "salt")
 
 
 def write(folder: Path, names: Sequence[Doubtful], faults: Sequence[Fault], tables: Sequence[str]) -> None:
@@ -48,7 +49,7 @@ def write(folder: Path, names: Sequence[Doubtful], faults: Sequence[Fault], tabl
         more_names=max(0, len(names) - LISTED),
         faults=faults[:LISTED],
         more_faults=max(0, len(faults) - LISTED),
-        made=f"Made {day.day} {day:%B %Y}. Food tables: {'; '.join(tables) or 'none'}.",
+        made=say("chart.made", date=f"{day.day} {day:%B %Y}", tables="; ".join(tables) or say("chart.no-tables")),
         cautions=cautions(),
     )
     head, _, tail = page.partition(_HERE)
@@ -93,7 +94,7 @@ def _dishes(folder: Path) -> Iterator[bytes]:
 def _row(row: Mapping[str, Any], words: str) -> list[Any]:
     """What collection.js shows of a dish, in the order in which it reads it. words: to be searched in too."""
     too_low = row["too_low"].split(", ")
-    figures = (_figure(key, row[key], name in too_low) for key, name in _FIGURES.items())
+    figures = (_figure(key, row[key], short_name(key) in too_low) for key in _FIGURES)
     told = (plain(row[name]) for name in ("contains", "to_check", "may_contain"))
     has = "".join(f"{number:x}" for number, allergen in enumerate(ALLERGENS) if row[allergen])  # 14 fit one digit each
     open_ = [plain(row["not_understood"]), plain(row["not_counted"])]
@@ -103,7 +104,7 @@ def _row(row: Mapping[str, Any], words: str) -> list[Any]:
 def _figure(key: str, value: float | None, too_low: bool) -> list[Any]:
     """A figure for the order and in words; "at least" where something left out could raise it."""
     text = declared(key, value)
-    return [value, f"at least {text}" if too_low and value is not None else text]
+    return [value, say("declare.at-least", figure=text) if too_low and value is not None else text]
 
 
 def _names(folder: Path) -> Iterator[tuple[str, str]]:

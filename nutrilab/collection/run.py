@@ -212,7 +212,7 @@ def _why_none(faults: Sequence[Fault]) -> str:
     """Why there is no dish at all: what is wrong with most, and how many there are."""
     most = Counter(one.sentence for one in faults).most_common(1)[0][0]
     first = next(one for one in faults if one.sentence == most)
-    where = f"{first.file}, line {first.line}" if first.line else first.file
+    where = say("collection.at-line", file=first.file, line=first.line) if first.line else first.file
     return say("collection.none-read", file=where, problem=first.sentence, number=len(faults))
 
 

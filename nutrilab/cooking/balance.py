@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from nutrilab.cooking.errors import deviation
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.steps import Batch, Flow, solids
 from nutrilab.messages import as_grams, say
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
@@ -23,11 +24,11 @@ QUANTITIES = {"mass": "g", "water": "g", "fat": "g", "sodium": "mg", "energy": "
 class Step:
     """One thing that happened to a stage.
 
-    name: "water lost", "fat dripped", "frying oil" ...; way: whether the flow came in, went away or stays behind in
-    the pan; factor with its range [1] and source where a table or the cook gave one; words: one sentence for the cook.
+    way: whether the flow came in, went away or stays behind in the pan; factor with its range [1] and source where a
+    table or the cook gave one; words: one sentence for the cook.
     """
 
-    name: str
+    name: Happening
     way: Way
     flow: Flow
     words: str

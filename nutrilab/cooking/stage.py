@@ -8,8 +8,9 @@ from dataclasses import replace
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
 from nutrilab.cooking.balance import balance, doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
-from nutrilab.cooking.settle import COOK, drip, settle
+from nutrilab.cooking.settle import drip, settle
 from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
 from nutrilab.law.energy import energy_regulation
@@ -98,7 +99,7 @@ def _retain(work: Work, one: Item) -> Batch:
     words = say("cooking.vitamins-lost", food=one.put.name)
     if salt < 1:
         words = say("cooking.salt-left-behind", food=one.put.name, share=as_percent(1 - salt))
-    work.step("lost in cooking", "lost", flow, words, factor=salt, source=row.source)
+    work.step(Happening.LOST_IN_COOKING, "lost", flow, words, factor=salt, source=row.source)
     return batch
 
 
@@ -120,9 +121,8 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
             work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = say("cooking.alcohol-left", share=as_percent(after))
-    work.step(
-        "alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010"
-    )
+    source = say("cooking.by.code", table=retention.TITLE, codes="5001-5010")
+    work.step(Happening.ALCOHOL_DRIVEN_OFF, "lost", flow, words, factor=after, source=source)
     return changed
 
 
@@ -143,7 +143,7 @@ def _oil(work: Work) -> list[Batch]:
         if food is None:
             return []
         taken = of_food(food, wanted)
-        work.add(taken, "frying oil", wanted - low, high - wanted)
+        work.add(taken, Happening.FRYING_OIL, wanted - low, high - wanted)
         work.eat(pot.oil, wanted, wanted - low, high - wanted)
         work.say(Code.FRYING_OIL_ESTIMATED, say("cooking.frying-oil-assumed", oil=as_grams(wanted)))
         return [taken]
@@ -154,13 +154,13 @@ def _oil(work: Work) -> list[Batch]:
                 say("cooking.more-oil-left", left=as_grams(cooking.oil_left), poured=as_grams(poured.mass))
             )
         wanted = low = high = poured.mass - cooking.oil_left
-        sources = "the cook: frying oil left"
+        sources = say("cooking.by.oil-left")
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    work.add(replace(taken, spread={}) if left.mass > 0 else taken, "frying oil", *ends)
+    work.add(replace(taken, spread={}) if left.mass > 0 else taken, Happening.FRYING_OIL, *ends)
     work.eat(pot.oil, taken.mass, *ends)
     words = say("cooking.frying-oil", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
-    work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
+    work.leave(Happening.FRYING_OIL, left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
         said = say("cooking.frying-oil-estimated", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
         work.say(Code.FRYING_OIL_ESTIMATED, said)
@@ -181,7 +181,7 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
     value, low, high = value * with_coat, low * with_coat, high * with_coat
     after = work.cooking.weight_after if work.cooking.method in FRIED else None
     least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
-    return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)
+    return (least, least, max(high, least), say("cooking.by.cook")) if least > value else (value, low, high, sources)
 
 
 def _sticks(work: Work) -> float:
@@ -213,15 +213,15 @@ def _throw(work: Work) -> None:
     work.eat(thrown, 0.0)
     said = listed(list(dict.fromkeys(i.put.name for i in thrown)))
     work.leave(
-        "thrown away",
+        Happening.THROWN_AWAY,
         away,
         say("cooking.thrown-away-step", foods=said, weight=as_grams(away.mass)),
-        source="the method",
+        source=say("cooking.by.method"),
     )
     work.say(Code.THROWN_AWAY, say("cooking.thrown-away", foods=said, weight=as_grams(away.mass)))
 
 
-def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
+def _coat(work: Work, process: str, name: Happening, items: Sequence[Item]) -> None:
     """A marinade or coating: what sticks to the food counts, the rest stays behind."""
     if not items:
         return
@@ -235,11 +235,12 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
         dry_batter(work, taken.get("WATER"))
     if process == "rinsed-salt":
         draw(work)
-    words = say("cooking.coat", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name)
+    words = say("cooking.coat", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name.words)
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
         code = Code.MARINADE_ESTIMATED if process == "marinade" else Code.COATING_ESTIMATED
-        work.say(code, say("cooking.coat-estimated", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name))
+        words = say("cooking.coat-estimated", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name.words)
+        work.say(code, words)
 
 
 def _pour_fat(work: Work) -> None:
@@ -255,11 +256,11 @@ def _pour_fat(work: Work) -> None:
         fat = work.batch.get("FAT")
         raise InputError(say("cooking.more-fat-poured-off", poured=as_grams(grams), fat=as_grams(fat))) from None
     work.step(
-        "fat poured off",
+        Happening.FAT_POURED_OFF,
         "lost",
         flow,
         say("cooking.fat-poured-off", fat=as_grams(grams)),
-        source="the cook: fat drained",
+        source=say("cooking.by.fat-drained"),
     )
 
 

@@ -31,6 +31,11 @@ class WeightFrom(StrEnum):
     READ = "read from the method"
     NONE = "none"
 
+    @property
+    def words(self) -> str:
+        """As the cook reads it."""
+        return say(f"cooking.from.{self.name.lower()}")
+
 
 _WET = tuple(method for method in IN_WATER if method not in (Method.STEAMED, Method.MICROWAVED))
 _TIMED = (*_WET, Method.BAKED, Method.ROASTED)
@@ -105,7 +110,7 @@ def _reduced(pot: Pot, change: Change, said: tuple[float, float, float]) -> Chan
         factor=after,
         low=ends[0],
         high=ends[1],
-        source="the method: reduced as written",
+        source=say("cooking.by.reduced"),
         remarks=tuple(r for r in change.remarks if r.code != Code.NO_MOISTURE_LOSS),
     )
 
@@ -294,7 +299,7 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
         factor=1 + middle,
         low=1 + low,
         high=1 + high,
-        source=f"{dish.source}, {dish.kind}, n = {dish.n}{_of_time(times)}",
+        source=_source(dish, times),
     )
 
 
@@ -306,8 +311,9 @@ def _times(dish: DishMoisture, cooking: Cooking) -> float:
     return min(MOST_TIME, max(LEAST_TIME, sqrt(cooking.minutes / usual)))
 
 
-def _of_time(times: float) -> str:
-    return "" if times == 1 else f", times {times:.2g} for its minutes (common practice, no source)"
+def _source(dish: DishMoisture, times: float) -> str:
+    said = say("cooking.by.dishes", source=dish.source, kind=dish.kind, number=dish.n)
+    return said if times == 1 else say("cooking.by.minutes", source=said, times=f"{times:.2g}")
 
 
 def fat_share(pot: Pot, cooking: Cooking) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from nutrilab.cooking.balance import Balance, Step, Way
 from nutrilab.cooking.errors import Cause, Source
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import Item, Pot
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, NOTHING, Batch, Flow, mix
 from nutrilab.cooking.weight import WeightFrom
@@ -60,11 +61,11 @@ class Work:
     def say(self, code: Code, words: str) -> None:
         self.remarks.append(Remark(code, words, self.stage))
 
-    def step(self, name: str, way: Way, flow: Flow, words: str, **known: object) -> None:
+    def step(self, name: Happening, way: Way, flow: Flow, words: str, **known: object) -> None:
         if any(abs(v) > 1e-12 for v in (flow.mass, flow.water, flow.fat, flow.sodium, flow.energy)):
             self.steps.append(Step(name, way, flow, words, **known))  # type: ignore[arg-type]
 
-    def leave(self, name: str, batch: Batch, words: str, **known: object) -> None:
+    def leave(self, name: Happening, batch: Batch, words: str, **known: object) -> None:
         """Something of what was poured stays behind."""
         if batch.mass > 0:
             self.left.append(batch)
@@ -83,11 +84,11 @@ class Work:
             ends = (was.grams + taken * share, was.low + (taken - down) * share, was.high + (taken + up) * share)
             self.eaten[place] = Eaten(*ends, was.open or one.open)
 
-    def source(self, what: str) -> Source:
+    def source(self, what: Happening) -> Source:
         """Something of the cooking that nobody knows exactly, in this stage."""
         return Source(Cause.COOKING, what, self.stage)
 
-    def add(self, taken: Batch, what: str, down: float = 0.0, up: float = 0.0) -> None:
+    def add(self, taken: Batch, what: Happening, down: float = 0.0, up: float = 0.0) -> None:
         """Put something taken up into the batch; what it is; down, up: by how much less or more it may be [g]."""
         self.batch = mix([self.batch, taken]).widened(self.source(what), deviations(taken, down, up))
 

@@ -23,6 +23,7 @@ from typing import Final
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 from nutrilab.law.energy import available_carbohydrate
+from nutrilab.messages import say
 
 OF: Final = "sr:"  # ids of the table whose foods are completed
 PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 g] the middle stands
@@ -30,7 +31,6 @@ PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 
     ("SUGAR", "CHOAVL", 2.0),
     ("FASAT", "FAT", 1.6),
 )
-_WORDS: Final = {"CHOCDF": "carbohydrate", "CHOAVL": "available carbohydrate", "FAT": "fat"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def _part_of(food: Food, part: str, whole: str, most: float) -> Food:
     grams = available_carbohydrate(food.values) if whole == "CHOAVL" else food.values.get(whole)
     if grams is None or grams > most:
         return food
-    source = f"{food.source}: at most its {_WORDS[whole]}, {grams:g} g"
+    source = say("own.at-most", table=food.source, whole=say(f"own.whole.{whole.lower()}"), weight=f"{grams:g} g")
     lender = Food(food.food_id, food.name, food.group, source, food.refuse, MappingProxyType({part: grams / 2}))
     filled = _with(food, part, grams / 2, lender)
     return replace(filled, bounds={**filled.bounds, part: (0.0, grams)}) if grams else filled

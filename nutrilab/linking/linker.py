@@ -71,7 +71,7 @@ class TableLinker:
             remarks = (*remarks, *remarks_on(food, query.name))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         alternatives = self.runners_up(query, finding, food)
-        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
+        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place, word=finding.word)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
@@ -188,7 +188,7 @@ class TableLinker:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
-            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place)
+            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place, row.text)
         sureness = worse(row.sure, verdict.sureness)
         if row.sure == verdict.sureness == Sureness.LIKELY:
             sureness = Sureness.DOUBTFUL  # two reasons for doubt
@@ -200,7 +200,7 @@ class TableLinker:
         if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
-        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place)
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place, row.text)
 
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""

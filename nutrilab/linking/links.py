@@ -23,7 +23,7 @@ class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
     decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
-    so; "" when none does.
+    so; "" when none does. word: the words of the row by which it was taken; "" where it is by no row.
     """
 
     food: Food | None
@@ -33,6 +33,7 @@ class Link:
     remarks: tuple[Remark, ...] = ()
     decided: bool = False
     place: str = ""
+    word: str = ""
 
     @property
     def understood(self) -> bool:
@@ -49,7 +50,7 @@ class Link:
 class Finding:
     """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name.
 
-    place: as of Link.
+    place, word: as of Link.
     """
 
     food_id: str | None
@@ -58,3 +59,4 @@ class Finding:
     remarks: tuple[Remark, ...] = ()
     rivals: tuple[str, ...] = ()
     place: str = ""
+    word: str = ""

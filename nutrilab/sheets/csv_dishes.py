@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from nutrilab.allergens import ALLERGENS, cautions
 from nutrilab.declaration import known_in_part
-from nutrilab.law.rounding import ORDER
+from nutrilab.law.rounding import ORDER, short_name
 from nutrilab.results import DishResult
 from nutrilab.sheets.answer import to_check
 from nutrilab.sheets.safe import Cell, csv_text, plain
@@ -27,7 +27,7 @@ _LAST = ("cooked weight (g)", "not understood", "not in the figures", "figures t
 
 def heads() -> tuple[str, ...]:
     """The head of the table."""
-    figures = [(title.removeprefix("of which ").lower(), _UNITS.get(key, "g")) for key, title in ORDER.items()]
+    figures = [(short_name(key), _UNITS.get(key, "g")) for key in ORDER]
     return (
         *_FIRST,
         *(f"{title} a portion ({unit})" for title, unit in figures),
@@ -99,5 +99,4 @@ def _short(value: Cell) -> Cell:
 def _too_low(result: DishResult) -> Iterator[str]:
     """The figures that something left out could raise."""
     partly = known_in_part(result)
-    titles = (title for key, title in ORDER.items() if result.unweighed or key in partly)
-    return iter(dict.fromkeys(title.removeprefix("of which ").lower() for title in titles))
+    return iter(dict.fromkeys(short_name(key) for key in ORDER if result.unweighed or key in partly))

@@ -36,7 +36,7 @@ class Cue:
 
 def read(path: Path) -> tuple[Cue, ...]:
     """The speech of a captions file in order. Raises InputError: unreadable, too large, no captions in it."""
-    data = content(path, LARGEST, what="a captions file")
+    data = content(path, LARGEST, what=say("thing.captions"))
     pysubs2 = _pysubs2(path)
     text = _decoded(data, path)
     form = "vtt" if text.lstrip("\ufeff \n\r").startswith("WEBVTT") else "srt"

@@ -25,6 +25,7 @@ from math import exp, hypot, log, sqrt
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Samples
+from nutrilab.messages import say
 
 NINE_IN_TEN = 1.645  # standard deviations to each side
 # SR28, SRC_CD: analytical; with manufacturers' analyses; a manufacturer's; of the literature. Others are calculated,
@@ -103,11 +104,11 @@ def measured(samples: Samples, tagname: str) -> Measured | None:
     one_by_one = samples.freedom is None or samples.freedom >= count - 1
     slope = scales()[tagname].slope(samples.mean)
     if samples.error is not None and count >= 3 and one_by_one:
-        words = f"{count} samples, standard error {samples.error:g}"
+        words = say("variation.error", number=count, error=f"{samples.error:g}")
         return Measured(samples.error * sqrt(count) * slope, count, words)
     if samples.lowest is None or samples.highest is None:
         return None
-    words = f"{samples.lowest:g} to {samples.highest:g} in {count} samples"
+    words = say("variation.span", low=f"{samples.lowest:g}", high=f"{samples.highest:g}", number=count)
     return Measured((samples.highest - samples.lowest) / expected_range(count) * slope, count, words)
 
 

@@ -15,6 +15,9 @@
       text: folded(`${dish}\n${file}\n${names}`),
     }),
   );
+  // The sentences come with the page, their fields in braces.
+  const filled = (sentence, fields) => sentence.replace(/\{(\w+)\}/g, (_, name) => fields[name]);
+  const said = body.dataset;
   let left = dishes;
   let shown = 0;
 
@@ -37,9 +40,9 @@
 
   const missing = (one) => {
     const element = made("span", "", "missing");
-    element.append(made("strong", "NOT COMPLETE:"));
-    if (one.notUnderstood) element.append(` not understood, so allergens may be missing: ${one.notUnderstood}.`);
-    if (one.notCounted) element.append(` Not in the figures: ${one.notCounted}.`);
+    element.append(made("strong", said.notComplete));
+    if (one.notUnderstood) element.append(` ${filled(said.openLines, { lines: one.notUnderstood })}`);
+    if (one.notCounted) element.append(` ${filled(said.leftOut, { lines: one.notCounted })}`);
     return element;
   };
 
@@ -53,11 +56,11 @@
     head.append(made("span", one.file, "file"));
     line.append(
       head,
-      cell(one.energy[1], "number", "Energy:"),
-      cell(one.salt[1], "number", "Salt:"),
-      cell(one.contains, "contains", "tag-contains", "contains"),
-      cell(one.check, "check", "tag-check", "check the pack"),
-      cell(one.may, "may", "tag-may", "may contain"),
+      cell(one.energy[1], "number", said.energy),
+      cell(one.salt[1], "number", said.salt),
+      cell(one.contains, "contains", "tag-contains", said.contains),
+      cell(one.check, "check", "tag-check", said.check),
+      cell(one.may, "may", "tag-may", said.may),
     );
     return line;
   };
@@ -66,22 +69,14 @@
     body.append(...left.slice(shown, shown + PAGE).map(row));
     shown = Math.min(left.length, shown + PAGE);
     more.hidden = shown === left.length;
-    more.textContent = `Show more (${left.length - shown} left)`;
+    more.textContent = filled(more.dataset.more, { left: left.length - shown });
   };
 
-  const counted = (number) => `${number} ${number === 1 ? "dish" : "dishes"}`;
-
   const say = (ticked) => {
-    const strong = made("strong", `${counted(left.length)}${left.length < dishes.length ? ` of ${dishes.length}` : ""}.`);
     const open = left.filter((one) => !one.complete).length;
-    count.replaceChildren(strong);
-    if (open) count.append(` ${open} not complete.`);
-    if (!ticked.length) return;
-    count.append(
-      ` Hidden: dishes that contain ${ticked.join(" or ")}, whose pack must be checked for it or says “may contain”,` +
-        " and dishes that are not complete. A dish left in the list is not a promise: nothing in the words of its" +
-        " recipe points to it. Read its recipe and check every pack.",
-    );
+    const sentence = left.length < dishes.length ? count.dataset.some : count.dataset.all;
+    count.replaceChildren(made("strong", filled(sentence, { left: left.length, number: dishes.length, open })));
+    if (ticked.length) count.append(` ${filled(count.dataset.hidden, { allergens: ticked.join(", ") })}`);
   };
 
   const compare = (key, up) => (one, other) => {

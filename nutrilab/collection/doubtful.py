@@ -13,7 +13,7 @@ from nutrilab.collection.results import LINES
 from nutrilab.decisions import key_of
 from nutrilab.sheets.safe import Cell, csv_text, plain
 
-HEAD = ("name", "counted as", "dishes", "lines", "energy (kcal)", "lines of unknown energy", "a line", "file")
+HEAD = ("name", "counted as", "dishes", "lines", "energy (kcal)", "energy unknown (lines)", "example", "file")
 
 
 @dataclass(slots=True)

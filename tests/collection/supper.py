@@ -1,4 +1,4 @@
-"""A collection of the Tidewater Supper Club to test with, and runs over it, in this process where no worker is meant."""
+"""A collection of the Tidewater Supper Club to test with, and runs over it in this process."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Dask does the same work: the same rows to the last digit, with a worker lost in the middle, from and to an address."""
+"""Dask does the same work: the same rows to the last digit, with a worker lost in the middle, at an address."""
 
 from __future__ import annotations
 

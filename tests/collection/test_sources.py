@@ -1,4 +1,4 @@
-"""What is read and what is not: below folders, in a fixed order, no link out, no file of nutrilab's own, no hostile line."""
+"""What is read and what is not: below folders, in one order, no link out, no file of nutrilab's own."""
 
 from __future__ import annotations
 

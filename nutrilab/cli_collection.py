@@ -194,7 +194,11 @@ def _asked(order: Order, place: Place) -> bool:
             put(question, moves=False)
             dishes = say("collection.in-dishes", number=f"{one.dishes:,}", kcal=f"{one.energy:,.0f}")
             click.echo(f"  {dishes}", err=True)
-            if (value := settled(question, bench)) is not None:
+            try:
+                value = settled(question, bench)
+            except click.Abort:  # enough for today: what was answered counts
+                return answered
+            if value is not None:
                 decisions.add(kitchen, question.name, value)
                 answered = True
     if not answered:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import faulthandler
+import os
 import re
 import tempfile
 import threading
@@ -13,7 +15,7 @@ import nutrilab
 from nutrilab import settings
 from nutrilab.collection.marking import PACKS, program, tables_of
 from nutrilab.collection.sources import line_of
-from nutrilab.collection.values import WHOLE_FILE, Entry, Fault
+from nutrilab.collection.values import TIME, WHOLE_FILE, Entry, Fault
 from nutrilab.collection.working import Job, Kitchens, Part, work
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.messages import say
@@ -112,8 +114,12 @@ def do(bundle: Bundle) -> Part:
     """Lay the files of a bundle out and do its job; the kitchens stay open for the next. Raises InputError, OSError."""
     if bundle.program != program():
         raise InputError(say("collection.other-version", version=nutrilab.__version__))
-    with _ONE:
-        return _do(bundle)
+    with _ONE, open(os.devnull, "w") as nowhere:
+        faulthandler.dump_traceback_later(TIME, file=nowhere, exit=True)  # who hangs ends, and the job goes elsewhere
+        try:
+            return _do(bundle)
+        finally:
+            faulthandler.cancel_dump_traceback_later()
 
 
 def _do(bundle: Bundle) -> Part:

@@ -16,14 +16,12 @@ from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, Any
 
-from nutrilab.collection.values import Fault
+from nutrilab.collection.values import TIME, Fault
 from nutrilab.collection.working import Job, Kitchens, Part, work
 from nutrilab.messages import say
 
 if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess
-
-TIME = 60.0  # [s] for a job, or for one recipe of a job that is done one by one; a dish takes some milliseconds
 
 
 def run(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:

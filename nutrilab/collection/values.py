@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 WHOLE_FILE = -1
+TIME = 60.0  # [s] for a job, or for one recipe of a job that is done one by one; a dish takes some milliseconds
 
 
 @dataclass(frozen=True, slots=True)

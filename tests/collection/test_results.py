@@ -181,3 +181,18 @@ def test_ask_writes_decisions_and_counts_by_them(tmp_path: Path) -> None:
     assert "moon dust: none" in (folder / "decisions.yaml").read_text(encoding="utf-8")
     assert all(row["complete"] for row in dishes(tmp_path / "out").values())
     assert rows(tmp_path / "out" / "doubtful.csv") == []
+
+
+def test_who_has_enough_of_questions_keeps_the_answers(tmp_path: Path) -> None:
+    import click.testing
+
+    from nutrilab.cli import main
+
+    folder = tmp_path / "recipes"
+    folder.mkdir()
+    (folder / "a.txt").write_text("A\nServes 2\n\n20 g moon dust\n30 g star anchovy glue\n", encoding="utf-8")
+    (folder / "b.txt").write_text("B\nServes 2\n\n200 g potatoes\n20 g moon dust\n", encoding="utf-8")
+    asked = ["collection", str(folder), "-o", str(tmp_path / "out"), "--ask"]
+    ran = click.testing.CliRunner().invoke(main, asked, input="none\n")  # the end of the input is as good as Ctrl-C
+    assert ran.exit_code == 0, ran.stderr
+    assert {file: row["complete"] for file, row in dishes(tmp_path / "out").items()} == {"a.txt": False, "b.txt": True}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from nutrilab import allergens, as_read, borrowing, plausible
@@ -130,12 +130,13 @@ class Bench:
         link = _own(product, meant) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
+        link = _with_water(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         own = self.decided.piece(meant, parsed.unit, parsed.size)
-        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions, own)
+        weight = weigh(parsed, name, link.weighed_as or link.food, cup, portions, own, link.food)
         weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -163,14 +164,7 @@ class Bench:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = say(
-            "own.borrowed",
-            food=brief(query.name),
-            figures=listed(said, most=8),
-            other=twin.food.name,
-            table=twin.food.source,
-        )
-        return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
+        return _lent(link, food, query, said, twin.food)
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
@@ -228,16 +222,6 @@ def _standing(food: LineFood, old: Weight) -> LineFood:
     return replace(food, weight=replace(old, state=own.state, table_factor=own.table_factor))
 
 
-def _on_the_scales(food: Food | None) -> Food | None:
-    """The food with the household measures, refuse and group of its like, where its own table has no measures."""
-    if food is None or food.like is None or food.measures:
-        return food
-    like = food.like
-    return replace(
-        food, measures=like.measures, group=like.group, refuse=like.refuse if food.refuse is None else food.refuse
-    )
-
-
 def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness.
 
@@ -252,18 +236,38 @@ def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
-        others = [allergens.find(food.name, food.link.food, doubtful=not food.link.understood) for food in heard]
+        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in _heard(heard)]
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    found = [allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard]
+    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in _heard(heard)]
     return found[0] if len(found) == 1 else allergens.join(found)
+
+
+def _heard(foods: Sequence[LineFood]) -> Iterator[tuple[LineFood, Food | None]]:
+    """Each food of a line with those whose names tell of its allergens, whichever table answered."""
+    for food in foods:
+        for one in food.link.heard or (food.link.food,):
+            yield food, one
 
 
 def _is_witness(food: LineFood) -> bool:
     """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
     link = food.link
     return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
+
+
+def _with_water(link: Link, query: Query) -> Link:
+    """The link with the water that its table lacks, which weights in the pan go by, and said so."""
+    food = borrowing.watered(link.food) if link.food is not None else None
+    return link if food is None or food.like is None else _lent(link, food, query, ("water",), food.like)
+
+
+def _lent(link: Link, food: Food, query: Query, said: Sequence[str], lender: Food) -> Link:
+    """The link with a food that has borrowed, and what it has from whom."""
+    figures = listed(said, most=8)
+    words_ = say("own.borrowed", food=brief(query.name), figures=figures, other=lender.name, table=lender.source)
+    return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
 
 
 def _own(product: Product, name: str) -> Link:

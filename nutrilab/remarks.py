@@ -70,6 +70,7 @@ class Code(StrEnum):
     PRODUCT_WITHOUT_ALLERGENS = "product-without-allergens"
     READ_AS = "read-as"
     REFUSE_TAKEN_OFF = "refuse-taken-off"
+    SALT_AND_SODIUM = "salt-and-sodium"
     SALT_IN_COOKING_WATER = "salt-in-cooking-water"
     SCALES_AND_LINES = "scales-and-lines"
     SERVED_WITH_UNLISTED = "served-with-unlisted"

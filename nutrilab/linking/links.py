@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from nutrilab.foods import Food
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.messages import say
 from nutrilab.remarks import Code, Remark
 
 
@@ -23,7 +25,10 @@ class Link:
     """A food and how sure it is the one meant; food is None exactly when sureness is NONE.
 
     decided: by the cook, who may have said that the name stands for no food. place: file and line of the row that says
-    so; "" when none does. word: the words of the row by which it was taken; "" where it is by no row.
+    so; "" when none does. word: the words of the row by which it was taken; "" where it is by no row. weighed_as: the
+    food whose measures and kind tell what a spoon, a cup or a piece weighs; heard: the foods whose names are witness to
+    the allergens, where that is not the food itself. Both go by the name, not by which table came first: the embedded
+    table's where it knows the name, else what all tables know of it.
     """
 
     food: Food | None
@@ -34,6 +39,8 @@ class Link:
     decided: bool = False
     place: str = ""
     word: str = ""
+    weighed_as: Food | None = None
+    heard: tuple[Food, ...] = ()
 
     @property
     def understood(self) -> bool:
@@ -50,7 +57,7 @@ class Link:
 class Finding:
     """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name.
 
-    place, word: as of Link.
+    place, word: as of Link. met: words and states of the name that the row of the word lists speaks of; may be empty.
     """
 
     food_id: str | None
@@ -60,3 +67,10 @@ class Finding:
     rivals: tuple[str, ...] = ()
     place: str = ""
     word: str = ""
+    met: frozenset[str] = frozenset()
+
+
+@cache
+def nothing() -> Finding:
+    """That no food was found."""
+    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))

@@ -14,12 +14,13 @@ from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines.query import Query, cuts, read, table_words
 from nutrilab.linking.english import in_english, is_known, not_english, read_as
-from nutrilab.linking.index import index_of
-from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
+from nutrilab.linking.index import LOOSE, index_of
+from nutrilab.linking.linker import ALTERNATIVES, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
+from nutrilab.remarks import Code
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -83,13 +84,13 @@ class Linker:
         )
 
     def _best(self, query: Query) -> Link:
-        """The first table that stands; else the surest, the earlier of equals."""
+        """The first table that stands; else the surest, of equals one that a word list names, the earlier."""
         found: list[Link] = []
         for linker in self.linkers:
             found.append(linker.link(query))
-            if found[-1].sureness.stands:
+            if found[-1].understood:
                 break
-        place = min(range(len(found)), key=lambda i: doubt(found[i].sureness))
+        place = min(range(len(found)), key=lambda i: _rank(found[i]))
         best = self._with_twin(query, found[place], self.linkers[place])
         others = [candidate for link in (best, *found) for candidate in link.alternatives]
         others += [
@@ -99,14 +100,22 @@ class Linker:
         return replace(best, alternatives=tuple(chosen.values())[:ALTERNATIVES]) if len(found) > 1 else best
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
-        """The link with what the embedded table has for the same words beside its food."""
-        if link.food is None or linker is self._bridge:
+        """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
+        if link.food is None or (linker is self._bridge and link.sureness.stands):
             return link
-        twin = self._bridge.find(query)
-        if twin.food_id is None or not twin.sureness.stands:
-            return link
-        like = self._bridge.food(twin.food_id)
-        return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
+        twin = self._bridge.taken(query)
+        food = link.food
+        if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
+            food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)
+        if twin.understood and twin.food is not None:
+            return replace(link, food=food, weighed_as=twin.food, heard=(twin.food,))
+        others = sorted((one for one in self.linkers if one is not self._bridge), key=lambda one: one.table.path.name)
+        found = [one.taken(query) for one in others]
+        heard = tuple(one.food for one in found if one.food is not None and one.understood)
+        if not link.understood:
+            guessed = any(remark.code == Code.READ_AS for remark in twin.remarks)
+            heard = (link.food if twin.food is None or guessed or link.foreign else twin.food,)
+        return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
@@ -136,6 +145,23 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _weighed_as(twin: Link, others: Sequence[Link], food: Food) -> Food:
+    """The food whose measures count, whichever table comes first: the embedded one's, where it knows the name.
+
+    Else one of which a table gives household measures; else the words alone.
+    """
+    if twin.food is not None and twin.sureness.stands:
+        return twin.food
+    measured = (one.food for one in sorted(others, key=lambda one: doubt(one.sureness)) if one.food is not None)
+    return next((one for one in measured if one.measures), None) or twin.food or replace(food, name="", group="")
+
+
+def _rank(link: Link) -> tuple[bool, int, bool]:
+    """How good a link is beside those of other tables, the best first."""
+    guessed = not link.place or any(remark.code == Code.READ_AS for remark in link.remarks)
+    return not link.understood, doubt(link.sureness), guessed
 
 
 def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]

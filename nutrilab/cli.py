@@ -14,6 +14,7 @@ from typing import Any
 import click
 
 from nutrilab import __version__
+from nutrilab.cli_collection import collection
 from nutrilab.cli_draft import draft
 from nutrilab.cli_lines import lines, told
 from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
@@ -255,6 +256,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         click.echo(plain(f"{candidate.food_id}  {told(choice_of(table.food(candidate.food_id)))}"))
 
 
+main.add_command(collection)
 main.add_command(draft)
 main.add_command(lines)
 main.add_command(swap)

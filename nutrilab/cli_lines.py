@@ -189,8 +189,8 @@ def _ask(place: Path, opened: Folder, recipe: Recipe | None, texts: list[_Text])
     for question in asked:
         if decisions.key_of(question.of) in no_food:
             continue
-        _put(question, moves=dish is not None)
-        value = _weighed(question.unit) if question.of_weight else _settled(question, kitchen)
+        put(question, moves=dish is not None)
+        value = _weighed(question.unit) if question.of_weight else settled(question, kitchen)
         if value is not None:
             decisions.add(place, question.name, value)
         if value == decisions.NONE:
@@ -211,7 +211,7 @@ def _cooked(opened: Folder, recipe: Recipe) -> DishResult | None:
         return None
 
 
-def _put(question: Question, moves: bool) -> None:
+def put(question: Question, moves: bool) -> None:
     """A question in words: the name, its line, why it is worth an answer, and what may be meant."""
     click.echo(f"\n{say('ask.in', name=quoted(question.name), line=plain(question.text))}", err=True)
     if moves:
@@ -238,7 +238,7 @@ def _weighed(unit: str) -> str | None:
     return None
 
 
-def _settled(question: Question, kitchen: Kitchen) -> str | None:
+def settled(question: Question, kitchen: Kitchen) -> str | None:
     """What the cook settles on, asked again after every search; None to skip the name."""
     from nutrilab.asking import answer
 

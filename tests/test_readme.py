@@ -16,7 +16,7 @@ from nutrilab.cli import main
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 DOCS = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
-NAMED = re.compile(r"(?:\.venv/bin/)?\bnutrilab ((?:analyse|allergens|lines|foods|swap|tables)\b[^`|\n<>]*)")
+NAMED = re.compile(r"(?:\.venv/bin/)?\bnutrilab ((?:analyse|allergens|lines|foods|swap|tables|collection)\b[^`|\n<>]*)")
 
 
 def test_a_paragraph_then_the_command_that_shows_a_dish_then_the_tests() -> None:

@@ -66,8 +66,10 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.draft",),
+    ("nutrilab.collection",),  # all recipes at once
     (
         "nutrilab.cli",
+        "nutrilab.cli_collection",
         "nutrilab.cli_tables",
         "nutrilab.cli_draft",
         "nutrilab.cli_lines",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nutrilab.allergens.dish import DishAllergens
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import declare
 from nutrilab.messages import say
@@ -45,7 +46,7 @@ def answer(result: DishResult) -> Answer:
     """The answer on a dish."""
     found = result.allergens
     figures = {figure.key: figure for figure in declare(result).figures}
-    to_check = (*found.check, *(say("caption.other-kinds", allergen=one) for one in found.also if one in OF_KINDS))
+    checks = to_check(found)
     contained = ", ".join(map(found.named, found.contains))
     may = tuple(one for one in found.may if one not in found.contains or one in OF_KINDS)  # of these, another kind
     energy = figures["energy_kcal"]
@@ -58,12 +59,17 @@ def answer(result: DishResult) -> Answer:
             salt=of_portion(figures["salt"]),
         ),
         contains=say("caption.contains", allergens=contained) if contained else say("caption.contains-none"),
-        check=say("caption.check", allergens=", ".join(to_check)) if to_check else "",
+        check=say("caption.check", allergens=", ".join(checks)) if checks else "",
         may=say("caption.may", allergens=", ".join(may)) if may else "",
-        to_check=to_check,
+        to_check=checks,
         caution=say("caption.caution"),
         more=say("caption.more", link=result.link) if result.link else "",
     )
+
+
+def to_check(found: DishAllergens) -> tuple[str, ...]:
+    """What is to be looked up on packs, by name: also other cereals or nuts than those contained."""
+    return (*found.check, *(say("caption.other-kinds", allergen=one) for one in found.also if one in OF_KINDS))
 
 
 def in_full(result: DishResult) -> tuple[str, ...]:

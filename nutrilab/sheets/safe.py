@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from math import isfinite
 
 from nutrilab.plain import ELLIPSIS, plain
@@ -42,10 +43,16 @@ def cell(value: Cell) -> str:
     if value is None:
         return ""
     if isinstance(value, str):
-        return _BEGINS_FORMULA.sub(r"\1'", plain(value))
+        return _harmless(value)
     if isinstance(value, int):
         return str(value)
     return repr(float(value)) if isfinite(value) else ""
+
+
+@lru_cache(maxsize=4_096)
+def _harmless(text: str) -> str:
+    """A text as a cell; most texts of a table of thousands of rows are the same few."""
+    return _BEGINS_FORMULA.sub(r"\1'", plain(text))
 
 
 def json_text(record: object, indent: int | None = 1) -> str:

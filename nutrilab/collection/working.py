@@ -1,0 +1,168 @@
+"""The work that every engine does: some recipes to rows of both tables. A bad recipe costs itself and no other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nutrilab.collection.rows import Row, dish_row, dish_schema, line_rows, line_schema, needs_of
+from nutrilab.collection.sources import line_of
+from nutrilab.collection.values import WHOLE_FILE, Entry, Fault
+from nutrilab.folder import Folder
+from nutrilab.messages import say
+from nutrilab.plain import file_name
+from nutrilab.recipe import Recipe, page_file, read_recipe
+from nutrilab.remarks import InputError, NutrilabError
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+    from nutrilab.folder import Dish
+
+OPEN_AT_ONCE = 8  # kitchens of one worker
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Some recipes to be done together; each: one by one, because together they ended a worker."""
+
+    number: int
+    entries: tuple[Entry, ...]
+    each: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What a job comes to: rows of both tables as Arrow bytes, and what could not be done."""
+
+    number: int
+    dishes: bytes
+    lines: bytes
+    faults: tuple[Fault, ...]
+    count: int
+
+
+@dataclass(slots=True)
+class Kitchens:
+    """The kitchens of a worker, each opened once; the longest unused is closed where there are many."""
+
+    tables: str | None
+    _open: dict[Path, Folder | NutrilabError] = field(default_factory=dict)
+
+    def of(self, path: Path) -> Folder:
+        """The kitchen of a folder. Raises NutrilabError, each time the same."""
+        found = self._open.pop(path, None)
+        if found is None:
+            found = self._opened(path)
+        self._open[path] = found
+        if len(self._open) > OPEN_AT_ONCE:
+            del self._open[next(iter(self._open))]
+        if isinstance(found, NutrilabError):
+            raise found
+        return found
+
+    def _opened(self, path: Path) -> Folder | NutrilabError:
+        try:
+            folder = Folder(path, self.tables, alternatives=False)
+            folder.kitchen()
+        except NutrilabError as error:
+            return error
+        return folder
+
+
+def work(job: Job, kitchens: Kitchens, at: Callable[[int], None] = lambda _: None) -> Part:
+    """Read and cook the recipes of a job. at: told the place of each that is done one by one.
+
+    Raises only what ends a worker anyway, and of recipes that are done together whatever is a fault of ours.
+    """
+    dishes: list[Row] = []
+    lines: list[Row] = []
+    faults: list[Fault] = []
+    groups = [[entry] for entry in job.entries] if job.each else _by_kitchen(job.entries)
+    for place, group in enumerate(groups):
+        at(place)
+        try:
+            for entry, recipe, dish in _cooked(group, kitchens, faults):
+                needs = needs_of(entry, recipe, kitchens.of(entry.kitchen).packs_of(recipe))
+                more = list(line_rows(entry, dish))
+                dishes.append(dish_row(entry, dish, needs))
+                lines += more
+        except (Exception, MemoryError) as error:
+            if not job.each:
+                raise
+            words = say("collection.fault-of-ours", kind=type(error).__name__)
+            faults.append(Fault(group[0].file, None, words, again=True))
+    tables = (_bytes(dishes, dish_schema()), _bytes(lines, line_schema()))
+    return Part(job.number, *tables, tuple(faults), len(job.entries))
+
+
+def _by_kitchen(entries: Sequence[Entry]) -> list[list[Entry]]:
+    found: dict[Path, list[Entry]] = {}
+    for entry in entries:
+        found.setdefault(entry.kitchen, []).append(entry)
+    return list(found.values())
+
+
+def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -> Iterator[tuple[Entry, Recipe, Dish]]:
+    """The dishes of entries of one kitchen; of what cannot be read or cooked a fault."""
+    read: list[tuple[Entry, Recipe]] = []
+    for entry in entries:
+        try:
+            read.append((entry, _recipe(entry)))
+        except NutrilabError as error:
+            faults.append(fault(entry, error))
+    try:
+        found = kitchens.of(entries[0].kitchen).dishes([recipe for _, recipe in read], errors="keep")
+    except NutrilabError as error:
+        faults += [fault(entry, error) for entry, _ in read]
+        return
+    for (entry, recipe), dish in zip(read, found, strict=True):
+        if isinstance(dish, NutrilabError):
+            faults.append(fault(entry, dish))
+        else:
+            yield entry, recipe, dish
+
+
+def _recipe(entry: Entry) -> Recipe:
+    """The recipe of an entry. Raises InputError."""
+    if entry.start == WHOLE_FILE:
+        return read_recipe(entry.path)
+    try:
+        data = line_of(entry.path, entry.start, entry.size)
+    except OSError as error:
+        raise InputError(say("file.not-readable", problem=error.strerror), entry.file) from None
+    if not data.lstrip().startswith(b"{"):
+        raise InputError(say("collection.no-object"), entry.file)
+    return page_file.read(data, entry.file, say("page.no-name"))
+
+
+def fault(entry: Entry, error: NutrilabError) -> Fault:
+    """What an error says of an entry; where it speaks of another file, that file's name stands before it."""
+    line, sentence = error.line, error.message
+    if entry.start != WHOLE_FILE:
+        return Fault(entry.file, int(entry.file.rpartition("#")[2]), sentence)
+    if error.file is not None and Path(str(error.file)).name != entry.path.name:
+        where = file_name(Path(str(error.file)).name)
+        sentence, line = say("collection.of-file", file=where, line=line or 1, problem=sentence), None
+    return Fault(entry.file, line, sentence)
+
+
+def _bytes(rows: Sequence[Row], schema: pa.Schema) -> bytes:
+    """Rows as one Arrow stream."""
+    import pyarrow as pa
+
+    columns = [pa.array([row[name] for row in rows], schema.field(name).type) for name in schema.names]
+    sink = pa.BufferOutputStream()
+    options = pa.ipc.IpcWriteOptions(compression="lz4")
+    with pa.ipc.new_stream(sink, schema, options=options) as stream:
+        stream.write_table(pa.table(columns, schema=schema))
+    return bytes(sink.getvalue())
+
+
+def table_of(data: bytes) -> pa.Table:
+    """The rows of an Arrow stream. Raises pyarrow.ArrowInvalid for what is none."""
+    import pyarrow as pa
+
+    return pa.ipc.open_stream(data).read_all()

@@ -238,10 +238,10 @@ def of_dish(names: tuple[str, ...], method: Method | None) -> DishMoisture | Non
 def _named(said: tuple[str, ...]) -> _Kind | None:
     """The kind of which a phrase ends last, the longest of those, the first in the table."""
     best: tuple[int, int] | None = None
-    found = None
+    found, there = None, frozenset(said)
     for kind in _kinds():
         for phrase in kind.phrases:
-            if not set(phrase) <= set(said):
+            if not there.issuperset(phrase):
                 continue
             here = (max(len(said) - 1 - said[::-1].index(word) for word in phrase), len(phrase))
             if best is None or here > best:

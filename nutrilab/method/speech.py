@@ -44,8 +44,16 @@ def _phrases(of: str) -> frozenset[tuple[str, ...]]:
     return frozenset(words(row["words"]) for row in rows("method/spoken.csv") if row["is"] == of)
 
 
+@cache
+def _begins(*of: str) -> frozenset[str]:
+    """What the phrases of some sorts begin with."""
+    return frozenset(phrase[0] for sort in of for phrase in _phrases(sort) if phrase)
+
+
 def _length(said: Sequence[str], at: int, *of: str) -> int:
     """How many words a phrase of one of these sorts has here, the longest; 0 for none."""
+    if at >= len(said) or said[at] not in _begins(*of):
+        return 0
     for length in range(min(LONGEST, len(said) - at), 0, -1):
         if any(tuple(said[at : at + length]) in _phrases(sort) for sort in of):
             return length

@@ -68,8 +68,17 @@ _PLAIN = {"into": "in", "onto": "on", "inside": "in"}  # "into the wok" is in th
 _LONGEST_VERB, _LONGEST_PLACE, _LONGEST_REDUCTION = 6, 8, 6  # words of the longest phrase of each table
 
 
+@cache
+def _begins() -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+    """What the phrases of verbs, places and reductions begin with."""
+    verb, place, less = (frozenset(phrase[0] for phrase in some) for some in (verbs(), places(), reductions()))
+    return verb, place | {word for word, plain in _PLAIN.items() if plain in place}, less
+
+
 def verb_at(tokens: Sequence[str], at: int) -> tuple[Verb, int] | None:
     """The longest verb that begins at a place, and how many words it has."""
+    if at >= len(tokens) or tokens[at] not in _begins()[0]:
+        return None
     for length in range(min(_LONGEST_VERB, len(tokens) - at), 0, -1):
         if (verb := verbs().get(tuple(tokens[at : at + length]))) is not None:
             return verb, length
@@ -79,7 +88,8 @@ def verb_at(tokens: Sequence[str], at: int) -> tuple[Verb, int] | None:
 def settings(tokens: Sequence[str]) -> dict[str, str]:
     """What the phrases of a step set, the first of each sort; a longer phrase hides those of its sort inside it."""
     found: dict[str, str] = {}
-    for at in range(len(tokens)):
+    begins = _begins()[1]
+    for at in (place for place, token in enumerate(tokens) if token in begins):
         for length in range(min(_LONGEST_PLACE, len(tokens) - at), 0, -1):
             phrase = tuple(tokens[at : at + length])
             plain = (_PLAIN.get(phrase[0], phrase[0]), *phrase[1:])
@@ -91,7 +101,8 @@ def settings(tokens: Sequence[str]) -> dict[str, str]:
 def reduction(tokens: Sequence[str]) -> Reduction | None:
     """The first words of a step that say how much of a liquid leaves; a stated share before a look ("syrupy")."""
     found = []
-    for at in range(len(tokens)):
+    begins = _begins()[2]
+    for at in (place for place, token in enumerate(tokens) if token in begins):
         for length in range(min(_LONGEST_REDUCTION, len(tokens) - at), 0, -1):
             if said := reductions().get(tuple(tokens[at : at + length])):
                 found.append(said)

@@ -136,7 +136,7 @@ def read_packs(path: Path) -> tuple[Product, ...]:
 
     Raises TableError with file and line: a file that cannot be read, an unknown word, a value that cannot be.
     """
-    return _products(_read(path), path)
+    return products_in(_read(path), path)
 
 
 def write(path: Path, folder: Path, name: str = NAME) -> tuple[TableData, Path]:
@@ -178,7 +178,8 @@ def _is_csv(path: Path) -> bool:
     return path.suffix.lower() == ".csv"
 
 
-def _products(data: bytes, path: Path) -> tuple[Product, ...]:
+def products_in(data: bytes, path: Path) -> tuple[Product, ...]:
+    """The products of the bytes of such a file. Raises TableError."""
     from data_loaders.pack_files import rows
 
     products = tuple(_product(row, path) for row in rows(data, path, _is_csv(path)))
@@ -197,7 +198,7 @@ def _products(data: bytes, path: Path) -> tuple[Product, ...]:
 def _table(data: bytes, path: Path) -> TableData:
     import pandas as pd
 
-    products = _products(data, path)
+    products = products_in(data, path)
     foods = [
         {"food_id": product.food_id, "name": product.name, "scientific_name": "", "group": GROUP}
         | {"source": FROM, "refuse": 0.0, **product.values}

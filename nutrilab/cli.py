@@ -17,6 +17,7 @@ from nutrilab import __version__
 from nutrilab.cli_draft import draft
 from nutrilab.cli_lines import lines, told
 from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
+from nutrilab.cli_page import page
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
@@ -78,6 +79,10 @@ def main() -> None:
     """Calories, salt and the 14 allergens a portion, from a recipe as a cook writes it.
 
     Not covered: cross-contact in the kitchen. Check every pack and follow the local food law.
+
+    \b
+    Rather in the browser, without commands:
+      nutrilab page
     """
     _write_every_letter()
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
@@ -256,5 +261,6 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
 
 main.add_command(draft)
 main.add_command(lines)
+main.add_command(page)
 main.add_command(swap)
 main.add_command(tables)

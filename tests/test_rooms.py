@@ -65,12 +65,14 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.draft",),
+    ("nutrilab.page",),  # page
     (
         "nutrilab.cli",
         "nutrilab.cli_tables",
         "nutrilab.cli_draft",
         "nutrilab.cli_lines",
         "nutrilab.cli_output",
+        "nutrilab.cli_page",
         "nutrilab.cli_parts",
         "nutrilab.cli_swap",
     ),

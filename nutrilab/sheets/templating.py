@@ -26,12 +26,13 @@ def _wide(text: str, size: float) -> float:
 
 
 @cache
-def _environment() -> Environment:
+def environment(package: str = "nutrilab.sheets") -> Environment:
+    """What fills the templates of a package."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
     made = Environment(
-        loader=PackageLoader("nutrilab.sheets"),
+        loader=PackageLoader(package),
         autoescape=True,
         finalize=_inert,
         undefined=StrictUndefined,
@@ -48,4 +49,4 @@ def _environment() -> Environment:
 
 def render(template: str, **values: object) -> str:
     """A template of ``sheets/templates`` filled. Raises jinja2.UndefinedError for a value it asks for and lacks."""
-    return _environment().get_template(template).render(**values)
+    return environment().get_template(template).render(**values)

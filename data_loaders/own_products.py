@@ -123,6 +123,22 @@ def food_id(name: str) -> str:
     return PREFIX + "-".join(part for part in _SPLIT.split(plain.encode("ascii", "ignore").decode()) if part)
 
 
+def cells(product: Product) -> dict[str, str]:
+    """What a pack says, by the words of a label, per 100 g: written into a list, it reads back as the same."""
+    found = {"name": product.name, "aliases": ", ".join(product.aliases), "per": "100 g" if product.values else ""}
+    for key, tagname in _TAGS.items():
+        if tagname in product.values:
+            amount = product.values[tagname] / (SODIUM_PER_SALT if key == "salt" else 1)
+            unit = "" if key in _MOST else " g"
+            found[key] = f"{'<' if tagname in product.less_than else ''}{amount:.10g}{unit}"
+    found |= {"density": f"{product.density:g}"} if product.density else {}
+    found |= {"pack size": f"{product.pack:g} g"} if product.pack else {}
+    found |= {"ingredients": product.ingredients} if product.ingredients else {}
+    found |= {} if product.contains is None else {"contains": ", ".join(product.contains) or "none"}
+    found |= {"may contain": ", ".join(product.may)} if product.may else {}
+    return found | ({"sulphites": f"{product.sulphites:g} mg/kg"} if product.sulphites is not None else {})
+
+
 def load(path: Path) -> TableData:
     """The packs as a food table: values, measures by density and pack size, "<" amounts as notes.
 

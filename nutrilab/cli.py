@@ -15,7 +15,7 @@ import click
 
 from nutrilab import __version__
 from nutrilab.cli_draft import draft
-from nutrilab.cli_lines import lines, told
+from nutrilab.cli_lines import lines
 from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
 from nutrilab.cli_page import page
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
@@ -256,7 +256,7 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         raise InputError(say("cli.nothing-near", words=quoted(" ".join(query))))
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        click.echo(plain(f"{candidate.food_id}  {told(choice_of(table.food(candidate.food_id)))}"))
+        click.echo(plain(f"{candidate.food_id}  {choice_of(table.food(candidate.food_id)).told}"))
 
 
 main.add_command(draft)

@@ -137,7 +137,7 @@ def _checked(read: Callable[[], Sequence[Product]], path: Path) -> Products:
 
 
 def add(path: Path, cells: Mapping[str, str]) -> None:
-    """Write one pack into a list in YAML, in place of the one of its name, else last; the others stay letter for letter.
+    """Write one pack into a list in YAML, in place of the one of its name, else last; the others stay as they are.
 
     cells: words of a label (data_loaders/own_products.py) -> what the pack says. Raises InputError, with the file as it
     was: a value that cannot be, a name that another pack has.

@@ -32,6 +32,10 @@ LARGEST_FILE = 10_100_000  # bytes of a file that is dropped: a page saved whole
 DROP = "/drop"  # where files are dropped
 DRAINED = 80_000_000  # bytes of what is too large that are read and thrown away, so that the refusal is heard
 PATIENCE = 20.0  # [s] for a whole body
+LEADS_ON = (
+    '<!doctype html><html lang="en-GB"><title>nutrilab</title><meta http-equiv="refresh" content="0; url=/">'
+    '<p><a href="/">{0}</a></p></html>'
+)
 HEADERS = {
     "content-security-policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
@@ -134,8 +138,7 @@ class Guard:
         cookie = f"{self.cookie_name}={self._keys.cookie}; HttpOnly; SameSite=Strict; Path=/"
         if headers.get("sec-fetch-site") == "cross-site":
             # A strict cookie does not go along when another site led here, redirects included: our own page leads on.
-            page = f'<!doctype html><title>nutrilab</title><meta http-equiv="refresh" content="0; url=/"><a href="/">{html.escape(say("desk.go-on"))}</a>'
-            await _send(send, 200, page, {"set-cookie": cookie})
+            await _send(send, 200, LEADS_ON.format(html.escape(say("desk.go-on"))), {"set-cookie": cookie})
             return
         await _send(send, 303, "", {"set-cookie": cookie, "location": "/"})
 
@@ -161,7 +164,7 @@ def _cookie(headers: Mapping[str, str], name: str) -> str:
 
 
 def _is_own(headers: Mapping[str, str]) -> bool:
-    """Whether what writes comes from the page itself: by its origin, and by what the browser says of the way it came."""
+    """Whether what writes comes from the page itself, by its origin and by what the browser says of its way."""
     origin, site = headers.get("origin"), headers.get("sec-fetch-site")
     if origin is None:
         return site == "same-origin"

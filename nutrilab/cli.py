@@ -151,6 +151,7 @@ def analyse(
     to = output_of(output, form, FORMS, read, folders)
     only_for("text", to, "--explain", explain or None)
     only_for("text", to, "--balance", balance or None)
+    only_for("text html pdf", to, "--vitamins", vitamins or None)
     only_for("csv", to, "--long", long_ or None)
     only_for("caption", to, "--length", length)
     only_for("still", to, "--shape", shape)
@@ -158,7 +159,7 @@ def analyse(
     one_file(to, len(results), folders)
     read |= taken(results)
     view = writer.View(*screen(to.path is None), balance, vitamins, long_, explain=explain, pixels=to.pixels)
-    view = replace(view, length=length or view.length, shape=shape or view.shape)
+    view = replace(view, folder=to.folder, length=length or view.length, shape=shape or view.shape)
     if to.folder and to.path is not None:
         write_folder(writer.folder(results, to.form, view), to.path, read)
     else:

@@ -111,9 +111,10 @@ def _or(words: Sequence[str]) -> str:
 
 
 def only_for(wanted: str, output: Output, option: str, value: object) -> None:
-    """Refuse an option of one form where another is written. Raises InputError."""
-    if value is not None and output.form != wanted:
-        raise InputError(say("output.only-for", option=option, form=wanted))
+    """Refuse an option of some forms (words) where another is written. Raises InputError."""
+    forms = wanted.split()
+    if value is not None and output.form not in forms:
+        raise InputError(say("output.only-for", option=option, form=_or(forms)))
 
 
 def one_file(output: Output, dishes: int, folders: Sequence[str]) -> None:

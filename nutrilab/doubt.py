@@ -7,11 +7,11 @@ source of share s the range would be √(1 - s) as wide; advice is given where t
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
-from nutrilab.messages import as_grams, as_percent, say
+from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import BY_EYE, squares
 from nutrilab.plain import brief, quoted
 from nutrilab.results import CookedStage, DishResult
@@ -25,6 +25,8 @@ LEAST, MOST = 0.03, 6  # share of an entry of its own, and how many there are
 # Groups of SR28 of which most foods are sold without figures; common practice, no source.
 _LOOSE = ("Vegetables", "Fruits", "Beef", "Pork", "Lamb", "Poultry", "Finfish")
 _MINCED = "ground"
+# A share of what is unsure -> how it is called: the share itself is no surer than that.
+_CALLED = ((0.6, "share.most"), (0.4, "share.half"), (0.28, "share.third"), (0.2, "share.quarter"), (0, "share.part"))
 _NAMED = 50  # characters of a line or food in a sentence
 _ASK = {  # what of the cooking is in doubt -> what a cook can do about it
     "weight": "doubt.weigh-stage",
@@ -48,7 +50,8 @@ class Doubt:
     """One source of doubt about a figure.
 
     cause: of `errors.Cause`, or "rest" for all smaller ones together; share: of the squared range [1]; what: in words;
-    stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little.
+    stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little; of: the
+    source's own name (`Source.what`), for those who go by it.
     """
 
     cause: str
@@ -57,6 +60,7 @@ class Doubt:
     stage: str | None = None
     line: int | None = None
     advice: str | None = None
+    of: str = ""
 
     @property
     def narrows(self) -> float:
@@ -72,6 +76,11 @@ def doubts(result: DishResult) -> dict[str, tuple[Doubt, ...]]:
 def narrowing(result: DishResult, key: str) -> str | None:
     """What narrows the range of a figure of 100 g most, as advice; None where nothing helps enough."""
     return next((one.advice for one in _of(result, key, per_mass=True) if one.advice), None)
+
+
+def share_in_words(share: float) -> str:
+    """A share of what is unsure [1] as a cook says it: "most", "about a quarter"."""
+    return say(next(key for least, key in _CALLED if share >= least))
 
 
 def _of(result: DishResult, key: str, per_mass: bool = False) -> Iterator[Doubt]:
@@ -115,8 +124,8 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
             stage, line = place.stage.stage.name, place.number
             kind = "doubt.which" if source.cause == Cause.FOOD else "doubt.batches"
             what, advice = say(kind, food=brief(place.food.name, _NAMED)), _of_food(source, place)
-    told = Doubt(str(source.cause), share, what, stage, line)
-    return told if told.narrows < NARROWS or not advice else Doubt(told.cause, share, what, stage, line, advice)
+    told = Doubt(str(source.cause), share, what, stage, line, of=source.what)
+    return told if told.narrows < NARROWS or not advice else replace(told, advice=advice)
 
 
 def _of_food(source: Source, place: Used) -> str:
@@ -155,6 +164,6 @@ def in_words(result: DishResult) -> tuple[str, ...]:
     for key, title in zip(KEYS, ("calories", "salt"), strict=True):
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
-            told = "; ".join(say("doubt.share", advice=one.advice, share=as_percent(one.share)) for one in worth)
+            told = "; ".join(say("doubt.share", advice=one.advice, share=share_in_words(one.share)) for one in worth)
             said.append(say("sheet.weigh-first", figure=title, advice=told))
     return tuple(said)

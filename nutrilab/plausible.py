@@ -56,6 +56,14 @@ def line(text: str, grams: float | None, portions: float | None = None) -> tuple
     return (Remark(Code.IMPROBABLE, said),)
 
 
+def piece(name: str, grams: float, usual: float) -> tuple[Remark, ...]:
+    """What is improbable of a weight of one [g] in a cook's own list, beside what one usually weighs [g]."""
+    if max(grams / usual, usual / grams) <= limit("own weight of a piece"):
+        return ()
+    said = say("plausible.own-piece", food=quoted(name), weight=as_grams(grams), usual=as_grams(usual))
+    return (Remark(Code.IMPROBABLE, said),)
+
+
 def frying(grams: float, portions: float) -> tuple[Remark, ...]:
     """What is improbable of the fat [g] that is eaten of what a stage was fried in."""
     if grams / portions <= limit("frying oil a portion"):

@@ -17,9 +17,9 @@ from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.cooking.errors import Cause
 from nutrilab.decisions import NAME as DECISIONS
-from nutrilab.doubt import KEYS, Doubt, doubts
+from nutrilab.doubt import KEYS, Doubt, doubts, share_in_words
 from nutrilab.law.levels import share_of_intake
-from nutrilab.messages import as_percent, say
+from nutrilab.messages import listed, say
 from nutrilab.plain import brief, quoted
 from nutrilab.plausible import FIRST
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -30,9 +30,10 @@ WORTH = (
     0.02  # share of an adult's day that a range must span for narrowing it to be worth it; common practice, no source
 )
 QUOTED = 3  # lines that one of them quotes
+LONGEST = 80  # characters of a share in words, which is never cut
 FIGURES = dict(zip(KEYS, ("calories", "salt"), strict=True))
 _FILE = "RECIPE"  # stands for the file of a recipe that has none
-# What of cooking is in doubt (the beginning of a `Doubt.what`) -> the keys of a recipe file that settle it.
+# What of cooking is in doubt (`Doubt.of`) -> the keys of a recipe file that settle it.
 _UNDER_COOKING = {
     "weight": '"weight before:" and "weight after:"',
     "frying oil": '"frying oil left:"',
@@ -183,25 +184,22 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
             found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
-        shares = " and ".join(say("settle.share", share=as_percent(d.share), figure=figure) for figure, d in of_thing)
+        shares = [say("settle.share", share=share_in_words(d.share), figure=figure) for figure, d in of_thing]
         place = where(result, one.stage, one.line)
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
         at = _spot(result, one.stage, one.line) if one.stage and one.line else None
         advice = f"{(one.advice or '')[:1].upper()}{(one.advice or '')[1:]}."
         of: Asks = "pack" if "pack" in advice else "weight"
-        yield ToSettle(say("settle.doubt", what=what, shares=shares), place, _narrow(result, one), advice, at, of)
+        said = say("settle.doubt", what=what, shares=listed(shares, len(shares), LONGEST))
+        yield ToSettle(said, place, _narrow(result, one), advice, at, of)
 
 
 def _narrow(result: DishResult, one: Doubt) -> str:
     """The advice as a sentence, and where its answer is written."""
     advice = one.advice or ""
     said = f"{advice[:1].upper()}{advice[1:]}"
-    if one.cause == Cause.COOKING:
-        keys = next((keys for what, keys in _UNDER_COOKING.items() if one.what.startswith(what)), "")
-        written = say("settle.under-cooking", advice=said, keys=keys, first=_first_a_draft(result))
-        return written if keys else f"{said}."
-    pack = one.cause in (Cause.VARIATION, Cause.FOOD) and "pack" in advice
-    return say("settle.in-products", advice=said) if pack else f"{said}."
+    keys = _UNDER_COOKING.get(one.of, "") if one.cause == Cause.COOKING else ""
+    return say("settle.under-cooking", advice=said, keys=keys, first=_first_a_draft(result)) if keys else f"{said}."
 
 
 def _first_a_draft(result: DishResult) -> str:

@@ -11,9 +11,12 @@ from pathlib import Path
 import pytest
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.sheets.chart_page import LONGEST_NAME, WORDS, chart_page, kinds_of
+from nutrilab.messages import say
+from nutrilab.sheets.chart_page import KINDS, LONGEST_NAME, chart_page, kinds_of
 from nutrilab.sheets.index_page import index
 from tests.dishes import demos, dish, kitchen
+
+WORDS = {kind: say(f"chart.{kind}") for kind in KINDS}
 
 TODAY = datetime.date(2026, 11, 25)
 MIXED = ("50 g plain flour", "100 g mixed nuts", "30 g almonds", "2 tbsp pesto", "20 g Slipway seed crackers")
@@ -200,7 +203,7 @@ def test_no_page_promises_that_something_is_absent() -> None:
 
 def test_no_dish_makes_a_page_all_the_same() -> None:
     assert "There is no dish to show" in chart_page([], TODAY)
-    assert "0 dishes" in index([], TODAY)
+    assert "Dishes: 0." in index([], TODAY)
 
 
 def test_the_same_dishes_make_the_same_page() -> None:
@@ -239,7 +242,7 @@ def test_the_list_of_dishes_says_which_figures_are_too_low(tmp_path: Path) -> No
     def told(*lines: str) -> str:
         return index([("dish.html", dish(tmp_path, "Plate", *lines))])
 
-    assert "too low: 1 line not counted" in told("100 g butter", "cod fillet")
+    assert "too low: lines not counted: 1" in told("100 g butter", "cod fillet")
     weighed = told("2 kg butter", "5 g zorblax paste")
-    assert "too low: 1 line not counted; known for over 99% of the weight" in weighed
+    assert "too low: lines not counted: 1; known for over 99% of the weight" in weighed
     assert "too low" not in told("100 g butter")

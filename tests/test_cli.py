@@ -355,7 +355,7 @@ def test_energy_stands_by_the_regulation_and_by_the_table(tmp_path: Path) -> Non
     assert metric / json.loads(run("analyse", str(recipe), "--format", "json").stdout)[
         "cooked_weight_g"
     ] == pytest.approx(250 / 236.588, rel=1e-3)
-    assert "US cup" in run("analyse", str(recipe)).stdout
+    assert "A cup is the US one" in run("analyse", str(recipe)).stdout
 
 
 def test_lines_are_numbered_as_they_stand_in_the_stage() -> None:

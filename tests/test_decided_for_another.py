@@ -10,7 +10,7 @@ from nutrilab import open_kitchen
 from nutrilab.doubt import doubts
 from nutrilab.kitchen import Kitchen
 from nutrilab.recipe import read_recipe
-from nutrilab.remarks import InputError
+from nutrilab.remarks import Code, InputError
 from nutrilab.results import DishResult
 
 PACK = "- {name: House block, fat: 80 g, carbohydrate: 1 g, protein: 1 g, contains: []}\n"
@@ -91,3 +91,22 @@ def test_the_advice_to_serve_by_weight_keeps_the_portions(tmp_path: Path) -> Non
     assert "weigh out 200 g for each" in advice
     path.write_text(text.replace("portions: 4", "portion weight: 200 g"), "utf-8")
     assert cooked().portions == 4
+
+
+@pytest.mark.parametrize(
+    ("decision", "line", "asked"),
+    [
+        ("onion: 1800 g", "2 onions", True),
+        ("onion: 18 g", "2 onions", True),
+        ("onion: 180 g", "2 onions", False),
+        ("egg: 580 g", "2 eggs", True),
+        ("egg: 58 g", "2 eggs", False),
+        ("garlic clove: 40 g", "2 garlic cloves", True),
+        ("potato: 300 g", "2 potatoes", False),
+    ],
+)
+def test_a_nought_too_many_in_an_own_weight_is_asked_about(
+    tmp_path: Path, decision: str, line: str, asked: bool
+) -> None:
+    found = deciding(tmp_path, decision).line(line)
+    assert any(remark.code == Code.IMPROBABLE for remark in found.remarks) is asked, found.remarks

@@ -19,7 +19,7 @@ from nutrilab.products import load
 from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import DishResult
-from nutrilab.sheets.sentences import doubts, portion_figure
+from nutrilab.sheets.sentences import doubts, portion_figures
 from nutrilab.tracing import ingredients
 
 
@@ -108,7 +108,7 @@ def test_no_food_by_decision_leaves_nothing_open(tmp_path: Path) -> None:
     assert [text for text, _ in doubts(after) if "butter" not in text] == []
     assert set(after.whole.coverage.values()) == {1.0}
     assert after.whole.mass == pytest.approx(100)
-    assert not portion_figure(after, "salt").startswith("at least")
+    assert not portion_figures(after)["salt"].startswith("at least")
     records = after.stages[0].records
     assert [record.grams for record in records] == [100, None, None, None]
     assert [record.resolved for record in records] == [True] * 4

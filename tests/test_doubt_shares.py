@@ -180,7 +180,7 @@ def test_the_record_and_the_outputs_say_it(tmp_path: Path) -> None:
     text = " ".join(CliRunner().invoke(main, ["analyse", str(path)]).stdout.split())
     page = CliRunner().invoke(main, ["analyse", str(path), "--format", "html"]).stdout
     for said in (text, page):
-        assert "of the doubt about the calories." in said
+        assert "of what is unsure in the calories." in said
         assert "and write the grams." in said
     assert {one["do"] for one in record["settle_first"]} > {f"{first['advice'][:1].upper()}{first['advice'][1:]}."}
 

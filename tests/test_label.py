@@ -171,7 +171,7 @@ class TestBesideIt:
 
     def test_nothing_found_is_no_promise(self, tmp_path: Path) -> None:
         said = beside(read(label(dish(tmp_path, "Sugar", "50 g caster sugar")))).text
-        assert "no promise that they are absent" in said
+        assert "no promise that it is absent" in said
         assert "These must stand out" not in said
 
     def test_a_drink_is_declared_by_volume(self, tmp_path: Path) -> None:

@@ -10,15 +10,18 @@ from pathlib import Path
 import pytest
 
 from nutrilab.allergens import ALLERGENS
+from nutrilab.messages import say
 from nutrilab.records import dish_record
 from nutrilab.results import DishResult
-from nutrilab.sheets.chart_page import WORDS, chart_page
+from nutrilab.sheets.chart_page import KINDS, chart_page
 from nutrilab.sheets.index_page import index
 from nutrilab.sheets.label import label
 from nutrilab.sheets.page import sheet
 from tests import browser
 from tests.browser import Page
 from tests.dishes import DEMOS, demos, dish
+
+WORDS = {kind: say(f"chart.{kind}") for kind in KINDS}
 
 TODAY = datetime.date(2026, 11, 25)
 WIDTHS = (360, 800, 1280)
@@ -235,7 +238,7 @@ def test_a_tick_hides_every_dish_that_might_hold_the_allergen(tmp_path: Path) ->
     with browser.page(written(tmp_path / "index.html", list_of(results)), 1280) as page:
         everything = left(page)
         assert everything == [result.recipe.dish for result in results]
-        assert page.text("#count") == f"{len(results)} dishes."
+        assert page.text("#count") == f"Dishes: {len(results)}."
         for allergen in ALLERGENS:
             page.click(f"input[value={allergen}]")
             stay = [
@@ -246,8 +249,7 @@ def test_a_tick_hides_every_dish_that_might_hold_the_allergen(tmp_path: Path) ->
             assert left(page) == stay, allergen
             assert "Boiled potatoes" in stay
             said = page.text("#count")
-            noun = "dish" if len(stay) == 1 else "dishes"
-            assert said.startswith(f"{len(stay)} {noun} left, {len(results) - len(stay)} hidden.")
+            assert said.startswith(f"Left: {len(stay)}. Hidden: {len(results) - len(stay)}.")
             assert f"contain {allergen}," in said
             assert "A dish left in the list is not a promise" in said
             page.click(f"input[value={allergen}]")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nutrilab.doubt import doubts
+from nutrilab.doubt import doubts, share_in_words
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.recipe import read_recipe
@@ -82,10 +82,10 @@ def test_what_narrows_a_figure_most_comes_last_and_is_what_the_doubt_says(result
     assert len(found) <= MOST
     advice = [one for key in doubts(result).values() for one in key if one.advice]
     for one in found:
-        if "of the doubt" in one.what:
+        if "of what is unsure" in one.what:
             best = next(d for d in advice if d.advice and one.do.lower().startswith(d.advice.lower()))
-            assert f"{100 * best.share:.0f}% of the doubt" in one.what
-    kinds = ["of the doubt" in one.what for one in found]
+            assert f"{share_in_words(best.share)} of what is unsure" in one.what
+    kinds = ["of what is unsure" in one.what for one in found]
     assert kinds == sorted(kinds)
 
 
@@ -127,3 +127,12 @@ def test_the_record_has_them(tmp_path: Path) -> None:
 def test_a_file_name_stands_as_a_command_line_takes_it(tmp_path: Path) -> None:
     found = cooked(tmp_path, "jetty supper; rm x.txt", "Supper\nServes 2\n\n80 g zorblax paste\n")
     assert "nutrilab lines 'jetty supper; rm x.txt' --ask" in settle_first(found)[0].do
+
+
+def test_advice_about_a_pack_names_one_place_to_write_it(tmp_path: Path) -> None:
+    """A line's own words go into the line, the figures of a pack into the file of own products."""
+    found = of(tmp_path, "250 g flour", "250 g butter")
+    which = next(one for one in found if one.what.startswith("Which butter"))
+    assert which.do == "Write the exact name of the butter, as on its pack, into its line."
+    for result in demos():
+        assert not any(one.do.count("products.yaml") > 1 for one in settle_first(result))

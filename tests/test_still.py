@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 import json
 import re
-import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -351,13 +350,25 @@ class TestCommand:
             assert image.open("a.png").size == SIZES[shape]
         assert "a.png" in Path(".made-by-nutrilab").read_text()  # known by its checksum, and so written over
 
-    def test_a_folder_of_stills(self) -> None:
+    def stills(self) -> tuple[list[str], str]:
         ran = CliRunner().invoke(main, ["analyse", *map(str, DEMOS[:2]), "--format", "still", "-o", "stills/"])
         assert ran.exit_code == 0
-        assert sorted(path.name for path in Path("stills").iterdir()) == [f"{p.stem}-still.svg" for p in DEMOS[:2]]
+        return sorted(path.name for path in Path("stills").iterdir() if path.name[0] != "."), ran.stderr
+
+    def test_a_folder_of_stills_holds_both_kinds_of_each(self) -> None:
+        pytest.importorskip("PIL.Image", reason="Pillow is not installed")
+        found, said = self.stills()
+        assert found == [f"{path.stem}-still.{end}" for path in DEMOS[:2] for end in ("png", "svg")]
+        assert "4 files in stills" in said
+
+    def test_a_folder_without_pillow_holds_what_it_can_and_says_why(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr("nutrilab.sheets.still_png.find_spec", lambda _: None)
+        found, said = self.stills()
+        assert found == [f"{path.stem}-still.svg" for path in DEMOS[:2]]
+        assert said.count("Pillow, which is not installed") == 1
 
     def test_without_pillow_one_sentence_says_what_to_install(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setitem(sys.modules, "PIL", None)
+        monkeypatch.setattr("nutrilab.sheets.still_png.find_spec", lambda _: None)
         ran = self.run("-o", "a.png")
         assert (ran.exit_code, ran.stdout) == (2, "")
         assert ran.stderr == (

@@ -10,7 +10,6 @@ from markupsafe import escape
 from starlette.responses import HTMLResponse
 
 from nutrilab.allergens import cautions
-from nutrilab.messages import say
 from nutrilab.sheets.templating import environment
 
 
@@ -18,7 +17,7 @@ from nutrilab.sheets.templating import environment
 def _environment() -> Environment:
     made = environment("nutrilab.page")
     made.filters["kept"] = escape  # what goes into a field comes back: not a space of it may differ
-    made.globals |= {"say": say, "cautions": cautions}
+    made.globals["cautions"] = cautions
     return made
 
 

@@ -8,12 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutrilab.allergens.values import OF_KINDS
-from nutrilab.declaration import Figure, declare
-from nutrilab.law.rounding import UNKNOWN
+from nutrilab.declaration import declare
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import not_counted
+from nutrilab.sheets.sentences import not_counted, of_portion, quoted, values_left_out
 
 NAME = 100  # characters of a dish's name
 
@@ -67,10 +66,17 @@ def answer(result: DishResult) -> Answer:
     )
 
 
-def of_portion(figure: Figure) -> str:
-    """A declared figure of a portion; "at least" where something is left out that could raise it."""
-    said = figure.declared_per_portion
-    return say("caption.at-least", figure=said) if figure.too_low and said != UNKNOWN else said
+def in_full(result: DishResult) -> tuple[str, ...]:
+    """The answer and what it leaves out, a sentence each; what is not complete comes first, with its lines."""
+    told = answer(result)
+    return (*left_open(result, told), *map(sentence, told.allergens), *values_left_out(result))
+
+
+def left_open(result: DishResult, told: Answer) -> tuple[str, ...]:
+    """That a dish is not complete, and the lines it is for; nothing of one that is."""
+    lines = {"not-understood": result.allergens.unresolved, "not-counted": not_counted(result)}
+    named = (say(f"caption.lines-{what}", lines=quoted(some)) for what, some in lines.items() if some)
+    return (sentence(told.incomplete), *named) if told.incomplete else ()
 
 
 def _incomplete(result: DishResult) -> str:

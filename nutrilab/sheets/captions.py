@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from nutrilab.declaration import declare
 from nutrilab.messages import say
 from nutrilab.results import DishResult
-from nutrilab.sheets.answer import Answer, answer, of_portion, sentence
+from nutrilab.sheets.answer import Answer, answer, left_open, sentence
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import not_counted, quoted
+from nutrilab.sheets.sentences import of_portion
 
 # Most characters (Unicode code points) of a caption: about what a short post, a longer one and a description of a film
 # may have; common practice, no source. More is taken where nothing can go any more: allergens and cautions never go.
@@ -46,11 +46,9 @@ def _first(told: Answer) -> str:
 
 def _in_full(result: DishResult, told: Answer) -> list[str]:
     """All figures of a portion, the lines that were left out, by what was calculated."""
-    lines = {"not-understood": result.allergens.unresolved, "not-counted": not_counted(result)}
     sources = ", ".join(plain(table.provenance.source) for table in result.tables)
     return [
-        _first(told),
-        *(say(f"caption.lines-{what}", lines=quoted(some)) for what, some in lines.items() if some),
+        *left_open(result, told),
         say("caption.dish", dish=told.dish, weight=f"{result.portion_weight:.0f} g"),
         *_figures(result),
         *map(sentence, told.allergens),

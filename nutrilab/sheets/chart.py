@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Sequence
 from itertools import islice
 
@@ -12,6 +11,7 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.allergens.dish import DishAllergens
 from nutrilab.messages import say
 from nutrilab.results import DishResult
+from nutrilab.sheets.chart_page import made
 from nutrilab.sheets.chart_room import columns
 from nutrilab.sheets.safe import csv_text, plain
 from nutrilab.sheets.terminal import clean, console_of, text_of
@@ -22,11 +22,10 @@ UNKNOWN = "open"  # where nothing points to an allergen, of a dish that is not c
 
 def _foot(results: Sequence[DishResult], marks: str) -> list[str]:
     """What stands under every chart: date, tables, what the marks mean, cautions."""
-    sources = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
     open_dishes = [result.recipe.dish for result in results if not result.allergens.complete]
-    lines = [f"Made {datetime.date.today().isoformat()}; food tables: {'; '.join(sources)}", marks]
+    lines = [made(results), marks]
     if open_dishes:
-        lines.append(f"NOT COMPLETE, lines were not understood: {', '.join(open_dishes)}")
+        lines.append(say("chart.not-complete-dishes", dishes=", ".join(open_dishes)))
     return [*lines, *(results[0].cautions if results else ())]
 
 
@@ -51,13 +50,15 @@ def as_text(results: Sequence[DishResult], width: int | None = None, colour: boo
 
 
 def _name(one: DishResult) -> str:
-    return plain(one.recipe.dish) + ("" if one.allergens.complete else " (NOT COMPLETE)")
+    dish = plain(one.recipe.dish)
+    return dish if one.allergens.complete else say("chart.name-not-complete", dish=dish)
 
 
 def _mark(one: DishResult, allergen: str) -> str:
     told = one.allergens
     marks = [MARKS[told.cell(allergen)] or ("" if told.complete else UNKNOWN), *map(MARKS.get, told.others(allergen))]
-    return " ".join(filter(None, marks))
+    kinds = f"({told.kinds(allergen)})" if allergen in told.contains and told.kinds(allergen) else ""
+    return " ".join(filter(None, (marks[0], kinds, *marks[1:])))
 
 
 def _cell(told: DishAllergens, allergen: str) -> str:

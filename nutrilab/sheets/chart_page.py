@@ -19,16 +19,15 @@ from nutrilab.sheets.safe import plain
 from nutrilab.sheets.templating import render
 
 LONGEST_NAME = 120  # characters of a dish's name in the chart; the whole name stands under what to check
-WORDS = {"contains": "contains", "check": "check", "may": "may", "open": "not known"}
-OTHERS = {"check": "check for others", "may": "may: others"}
+KINDS = ("contains", "check", "may", "open")
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
     """What stands for an allergen of a dish.
 
-    kinds: keys of `WORDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name;
-    others: keys of `WORDS` for what else there may be of it than what is named.
+    kinds: of `KINDS`, the most certain first, empty where nothing points to it; note: the cereal or nut by name;
+    others: of `KINDS`, for what else there may be of it than what is named.
     """
 
     allergen: str
@@ -63,7 +62,7 @@ def chart_page(
     """
     rows = [_row(result) for result in results]
     incomplete = [row.name for row in rows if not row.complete]
-    legend = {kind: say(f"chart.legend-{kind}") for kind in WORDS}
+    legend = {kind: say(f"chart.legend-{kind}") for kind in KINDS}
     cautions = results[0].cautions if results else ()
     foot = [made(results, today), *([say("chart.not-complete-marked")] if incomplete else []), *cautions]
     around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(OF_KINDS), tuple(legend.values()), (" ".join(foot),))
@@ -71,9 +70,8 @@ def chart_page(
     return render(
         "chart.html.j2",
         allergens=ALLERGENS,
-        say=say,
         of_kinds=OF_KINDS,
-        words=WORDS,
+        words=_words(),
         legend=legend,
         fit=sizes,
         paper=PAPERS[paper],
@@ -102,20 +100,25 @@ def _line(row: Row) -> Line:
 
 def _shape(cell: Cell) -> Shape:
     framed = tuple(_word(kind) for kind in cell.kinds if kind != "open")
-    note = em(cell.note if framed else WORDS["open"], "regular")
+    note = em(cell.note if framed else _words()["open"], "regular")
     column = OF_KINDS.index(cell.allergen) + 1 if cell.allergen in OF_KINDS else 0
     return Shape(framed, (*note, *(_word(kind) + FRAME for kind in cell.others)), column)
 
 
 def _word(kind: str) -> float:
-    return lettering.width(WORDS[kind], 1, "bold")
+    return lettering.width(_words()[kind], 1, "bold")
+
+
+def _words() -> dict[str, str]:
+    """The words of the marks."""
+    return {kind: say(f"chart.{kind}") for kind in KINDS}
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:
     """When a page was made and from which versions of the food tables, for its foot."""
     day = today or datetime.date.today()
     tables = dict.fromkeys(f"{t.provenance.source}, {t.provenance.version}" for r in results for t in r.tables)
-    return f"Made {day.day} {day:%B %Y}. Food tables: {'; '.join(tables) or 'none'}."
+    return say("chart.made", date=f"{day.day} {day:%B %Y}", tables="; ".join(tables) or say("chart.no-tables"))
 
 
 def _row(result: DishResult) -> Row:
@@ -140,7 +143,9 @@ def kinds_of(result: DishResult, allergen: str) -> str:
     allergen: one the dish contains.
     """
     told = result.allergens
-    return "; ".join(filter(None, (told.kinds(allergen), *(OTHERS[kind] for kind in told.others(allergen)))))
+    return "; ".join(
+        filter(None, (told.kinds(allergen), *(say(f"chart.others-{kind}") for kind in told.others(allergen))))
+    )
 
 
 def _notes(result: DishResult) -> tuple[Because, ...]:

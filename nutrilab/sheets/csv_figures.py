@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator, Sequence
 from data_loaders.schema import components
 from nutrilab.declaration import components_of, declare, vitamins_of
 from nutrilab.foods import Food
+from nutrilab.messages import as_portions, say
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.sheets.safe import Cell, csv_text, plain
@@ -45,10 +46,10 @@ def _cells(result: DishResult, row: Row) -> tuple[Cell, ...]:
 def _rows(result: DishResult) -> Iterator[Row]:
     """What is not complete first, then figures, lines, allergens, remarks, cautions and food tables."""
     for text in result.allergens.unresolved:
-        where = ", and it is in no figure" if text.strip() in result.unweighed else ""
-        yield {"kind": "NOT COMPLETE", "name": text, "note": f"not understood: allergens may be missing{where}"}
+        key = "csv.not-understood-not-counted" if text.strip() in result.unweighed else "csv.not-understood"
+        yield {"kind": "NOT COMPLETE", "name": text, "note": say(key)}
     for text in not_counted(result):
-        yield {"kind": "NOT COMPLETE", "name": text, "note": "not in the figures: nobody knows which food or how much"}
+        yield {"kind": "NOT COMPLETE", "name": text, "note": say("csv.not-counted")}
     for sentence in values_left_out(result):
         yield {"kind": "partly known", "note": sentence}
     foods = {id(food): food for one in used(result) if (food := one.food.link.food) is not None}.values()
@@ -83,7 +84,7 @@ def _weights(result: DishResult) -> Iterator[Row]:
         "grams": result.cooked_mass,
         "grams from": ground,
     }
-    yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": f"{result.portions:g} portions"}
+    yield {"kind": "weight", "name": "portions", "a portion": 1.0, "note": as_portions(result.portions)}
     yield {"kind": "weight", "name": "a portion", "unit": "g", "a portion": result.portion_weight}
 
 
@@ -112,9 +113,9 @@ def _figures(result: DishResult, foods: Collection[Food]) -> Iterator[Row]:
 
 def _source_of_figure(foods: Collection[Food], key: str) -> str:
     if key in _UNITS:
-        return f"factors of {_REGULATION}, Annex XIV; {_sources(foods, _ENERGY)}"
+        return say("csv.energy-from", law=_REGULATION, sources=_sources(foods, _ENERGY))
     if key == "salt":
-        return f"sodium x 2.5 ({_REGULATION}, Annex I); {_sources(foods, ('NA',))}"
+        return say("csv.salt-from", law=_REGULATION, sources=_sources(foods, ("NA",)))
     tagname = COMPONENTS[key]
     return _sources(foods, _CARBOHYDRATE if tagname == "CHOAVL" else (tagname,))
 
@@ -128,7 +129,8 @@ def _sources(foods: Collection[Food], tagnames: Sequence[str]) -> str:
 def _vitamins(result: DishResult) -> Iterator[Row]:
     drink = result.recipe.drink
     for one in vitamins_of(result, all_=True):
-        notes = (one.counts_as, "" if one.significant else "not a significant amount", "per 100 ml" if drink else "")
+        little = "" if one.significant else say("csv.not-significant")
+        notes = (one.counts_as, little, say("csv.per-100-ml") if drink else "")
         yield {
             "kind": "vitamin or mineral",
             "name": one.name,
@@ -140,7 +142,7 @@ def _vitamins(result: DishResult) -> Iterator[Row]:
             "share of an adult's day": one.share_per_portion,
             "known for share of weight": one.coverage,
             "note": "; ".join(filter(None, notes)),
-            "source": f"reference value of {_REGULATION}, Annex XIII part A",
+            "source": say("csv.reference-value", law=_REGULATION),
         }
 
 
@@ -175,7 +177,7 @@ def _line(stage: CookedStage, number: int, record: LineRecord, food: LineFood | 
         "name": record.parsed.text.strip(),
         "stage": stage.stage.name,
         "line": number,
-        "note": "a heading" if record.parsed.heading else "not understood",
+        "note": say("trace.heading" if record.parsed.heading else "trace.no-food"),
     }
     if food is None:
         return row

@@ -19,7 +19,7 @@ from nutrilab.results import DishResult
 LARGEST = 100_000_000  # bytes; a dish has about 30,000
 NEEDED = ("contains", "check", "unresolved")
 _KEYS = ("contains", "check", "may_contain")
-_WORDS = {"contains": "contains {0}", "check": "check the pack for {0}", "may_contain": "may contain {0}"}
+_WORDS = {"contains": "caption.contains", "check": "caption.check", "may_contain": "caption.may"}
 
 
 def read_result(path: Path) -> list[dict[str, Any]]:
@@ -91,21 +91,17 @@ def changes(earlier: Sequence[Mapping[str, Any]], results: Sequence[DishResult])
     for result in results:
         name = result.recipe.dish
         if name not in old:
-            found.append(f"{name}: not in the earlier result")
+            found.append(say("earlier.new", dish=name))
         elif before[name] > 1 or now[name] > 1:
             found.append(_several(name, before[name], now[name]))
         else:
-            found += compare(old[name], dish_record(result)) or [f"{name}: nothing changed"]
+            found += compare(old[name], dish_record(result)) or [say("earlier.same", dish=name)]
     return "\n".join(dict.fromkeys(plain(line) for line in found)) + "\n"
 
 
 def _several(name: str, before: int, now: int) -> str:
     """That dishes of one name cannot be told apart: an allergen of one would be held against another's."""
-    there = [f"{count} {where}" for count, where in ((before, "in the earlier result"), (now, "now")) if count > 1]
-    return (
-        f"{name}: NOT COMPARED, several dishes have this name ({', '.join(there)}) and which is which cannot be told; "
-        "give each dish its own name and make the earlier result again"
-    )
+    return say("earlier.several", dish=name, before=before, now=now)
 
 
 def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
@@ -113,19 +109,19 @@ def compare(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
 
     Raises InputError when either is no such result.
     """
-    before, after = answer_of(old, "the earlier result"), answer_of(new, "the new result")
-    dish = str(new.get("dish", "the dish"))
+    before, after = answer_of(old, say("earlier.the-result")), answer_of(new, say("earlier.the-new-result"))
+    dish = str(new.get("dish", say("earlier.the-dish")))
     found: list[str] = []
     for allergen in ALLERGENS:
         was, now = _state(before, allergen), _state(after, allergen)
         if was != now:
-            found.append(f"{dish}: {_change(allergen, was, now, before, after)}")
+            found.append(_change(dish, allergen, was, now, before, after))
         elif (one := _named(before, allergen)) and (other := _named(after, allergen)) and one != other:
-            found.append(f"{dish}: now contains {other}, before: {one}")
+            found.append(say("earlier.kinds", dish=dish, now=other, before=one))
     gone = [text for text in before["unresolved"] if text not in after["unresolved"]]
     come = [text for text in after["unresolved"] if text not in before["unresolved"]]
-    found += [f'{dish}: "{text}" is not understood, so the answer is not complete' for text in come]
-    found += [f'{dish}: "{text}" no longer stands among the lines that were not understood' for text in gone]
+    found += [say("earlier.not-understood", dish=dish, line=text) for text in come]
+    found += [say("earlier.understood", dish=dish, line=text) for text in gone]
     return found
 
 
@@ -160,13 +156,14 @@ def _state(answer: Mapping[str, Any], allergen: str) -> str:
     return next((key for key in _KEYS if allergen in answer[key]), "")
 
 
-def _change(allergen: str, was: str, now: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+def _change(dish: str, allergen: str, was: str, now: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
     if not now:
-        return f"nothing points to {allergen} any more (before: {_because(before[was][allergen])})"
-    said = _WORDS[now].format(allergen)
-    earlier = f", before: {_WORDS[was].format(allergen)}" if was else ""
-    return f"now {said}{earlier} ({_because(after[now][allergen])})"
+        return say("earlier.gone", dish=dish, allergen=allergen, why=_because(before[was][allergen]))
+    why, said = _because(after[now][allergen]), say(_WORDS[now], allergens=allergen)
+    if not was:
+        return say("earlier.come", dish=dish, now=said, why=why)
+    return say("earlier.changed", dish=dish, now=said, before=say(_WORDS[was], allergens=allergen), why=why)
 
 
 def _because(evidence: Sequence[str]) -> str:
-    return evidence[0] if evidence else "no evidence given"
+    return evidence[0] if evidence else say("earlier.no-evidence")

@@ -15,13 +15,14 @@ from importlib.resources import files
 from urllib.parse import quote
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.law.rounding import declared
+from nutrilab.law.rounding import ORDER, declared
+from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
 from nutrilab.sheets.sentences import not_counted, partly_known
 from nutrilab.sheets.templating import render
 
-FIGURES = {"energy_kcal": "Energy", "salt": "Salt"}
+FIGURES = ("energy_kcal", "salt")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,11 @@ class Figure:
     declared: str
     amount: str
     known: str
+
+    @property
+    def order(self) -> str:
+        """The word the script orders by."""
+        return self.key.partition("_")[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +115,11 @@ def _listed(file: str, result: DishResult) -> Listed:
 
 def _figure(result: DishResult, key: str) -> Figure:
     amount, share, left_out = result.whole.per_portion[key], partly_known(result).get(key), result.unweighed
-    known = [f"{len(left_out)} line{'' if len(left_out) == 1 else 's'} not counted"] if left_out else []
+    known = [say("index.lines-not-counted", number=len(left_out))] if left_out else []
     if share:
-        known.append(f"known for {share} of the weight")
-    too_low = f"too low: {'; '.join(known)}" if known else ""
-    return Figure(key, FIGURES[key], declared(key, amount), "" if amount is None else repr(amount), too_low)
+        known.append(say("index.known-for", share=share))
+    too_low = say("index.too-low", why="; ".join(known)) if known else ""
+    return Figure(key, ORDER[key], declared(key, amount), "" if amount is None else repr(amount), too_low)
 
 
 def _any_of(*found: Iterable[str]) -> tuple[str, ...]:

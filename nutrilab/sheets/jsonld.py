@@ -17,12 +17,12 @@ from typing import Any
 
 from nutrilab.law.energy import SALT_PER_SODIUM, sodium
 from nutrilab.law.rounding import declared
-from nutrilab.messages import say
+from nutrilab.messages import as_portions, say
 from nutrilab.recipe import Part
 from nutrilab.results import DishResult
 from nutrilab.sheets.answer import answer, sentence
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import portion_figure, quoted, values_left_out
+from nutrilab.sheets.sentences import portion_figures, quoted, values_left_out
 from nutrilab.tracing import in_dish
 
 NAME = 200  # characters of a dish's name
@@ -51,13 +51,12 @@ def as_script(result: DishResult) -> str:
 
 def jsonld(result: DishResult) -> dict[str, Any]:
     """The recipe as plain objects. A figure that is not known is left out, never 0; texts are plain, not escaped."""
-    count = f"{result.portions:.1f}".removesuffix(".0")
     return {
         "@context": "https://schema.org",
         "@type": "Recipe",
         "name": plain(result.recipe.dish, NAME),
         "description": _description(result),
-        "recipeYield": f"{count} portion{'' if count == '1' else 's'}",
+        "recipeYield": as_portions(round(result.portions, 1)),
         "recipeIngredient": _ingredients(result),
         "nutrition": _nutrition(result),
         "isBasedOn": [
@@ -90,8 +89,8 @@ def _ingredients(result: DishResult) -> list[str]:
                 found.append(entry.text)
             elif entry.file:
                 start = entry.text[: entry.text.lower().rindex(" from ")]
-                found.append(f"{start} from {recipe.others[entry.file].dish}")
-    found += [f"{line.text} (for each portion)" for line in recipe.serve_with]
+                found.append(say("jsonld.from-other", line=start, dish=recipe.others[entry.file].dish))
+    found += [say("jsonld.for-each", line=line.text) for line in recipe.serve_with]
     return [plain(text.strip()) for text in found]
 
 
@@ -99,19 +98,19 @@ def _nutrition(result: DishResult) -> dict[str, Any]:
     whole = result.whole
     found: dict[str, Any] = {
         "@type": "NutritionInformation",
-        "servingSize": f"1 portion ({result.portion_weight:.0f} g)",
+        "servingSize": say("jsonld.serving", weight=f"{result.portion_weight:.0f} g"),
     }
     for name, key in PROPERTIES.items():
         value = whole.per_portion[key]
         if value is not None:
             found[name] = _quantity(key, value)
     of_salt = whole.per_portion["salt"]
-    said = ["Calculated from the recipe and food tables, not analysed; figures are those of a portion."]
+    said = [say("jsonld.calculated")]
     if of_salt is not None:
         found["sodiumContent"] = f"{sodium(of_salt):.0f} mg"
-        said.append(f"Salt {portion_figure(result, 'salt')}, which is sodium x {SALT_PER_SODIUM:g}.")
+        said.append(say("jsonld.salt", salt=portion_figures(result)["salt"], times=f"{SALT_PER_SODIUM:g}"))
     if ends := whole.per_portion_range.get("energy_kcal"):
-        said.append(f"Energy likely between {ends[0]:.0f} and {ends[1]:.0f} kcal.")
+        said.append(sentence(say("caption.likely", low=f"{ends[0]:.0f}", high=f"{ends[1]:.0f} kcal")))
     if left_out := result.unweighed:
         said.append(say("caption.lines-not-counted", lines=quoted(left_out)))
     return found | {"description": " ".join([*said, *values_left_out(result)])}

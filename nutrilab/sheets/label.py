@@ -48,7 +48,6 @@ def label(result: DishResult) -> str:
         name=result.recipe.dish,
         entries=entries,
         to_fill=to_fill,
-        say=say,
         may=tuple(result.allergens.may),
         unresolved=result.allergens.unresolved,
         not_counted=not_counted(result),

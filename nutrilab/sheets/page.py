@@ -9,24 +9,21 @@ from dataclasses import dataclass
 from nutrilab.as_read import cooked_as_read
 from nutrilab.declaration import MICRONUTRIENT_REMARK, declare, vitamins_of
 from nutrilab.law.levels import REFERENCE_STATEMENT
-from nutrilab.law.rounding import ORDER
-from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult
 from nutrilab.settling import settle_first
 from nutrilab.sheets import pictures, trace
 from nutrilab.sheets.because import because
 from nutrilab.sheets.sentences import (
-    AS_READ,
     asking,
     counted_by,
     doubts,
+    first_figures,
     improbable,
     narrowing,
     not_counted,
     notes,
     on_a_label,
-    portion_figure,
     portions,
     too_low,
 )
@@ -44,11 +41,10 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
     told = declare(result)
     return render(
         "sheet.html.j2",
-        say=say,
         recipe=result.recipe,
         portions=portions(result),
         cooked_weight=f"{result.whole.mass:.0f} g",
-        portion={key: portion_figure(result, key) for key in ORDER},
+        answer=first_figures(result),
         figures=told.figures,
         partly_known=too_low(result),
         reference=REFERENCE_STATEMENT,
@@ -74,7 +70,6 @@ def sheet(result: DishResult, today: datetime.date | None = None, vitamins: bool
         notes=remarks(result, notes(result)),
         on_label=on_a_label(result),
         as_read=cooked_as_read(result),
-        as_read_title=AS_READ,
         cautions=result.cautions,
         energy=counted_by(result),
         tables=[table.provenance for table in result.tables],

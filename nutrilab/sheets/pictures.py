@@ -30,7 +30,6 @@ SMALL = 0.005  # share below which a bar would not be seen, and only the table t
 LETTERS = 14  # [px]; 12 px on the narrowest phone, 8.6 pt and more on paper
 LABEL_ROOM = BARS_FROM - 6  # [px] for what stands before a bar
 FARTHEST = 2.0  # ranges are drawn up to this much off the figure, as a share of it; beyond that with an arrow
-SURENESS = {sureness: str(sureness) for sureness in Sureness} | {Sureness.NONE: "no food found"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +72,8 @@ def what_brings(result: DishResult, key: str, name: str) -> Bars | None:
         for n, (label, amount, share, kind) in enumerate(drawn)
     )
     missing = tuple(_missing(result, key))
-    said = [f"{bar.label}: {bar.text}" for bar in bars] + [f"{text}: not known" for text in missing]
-    title = f"What brings the {name}: {declared(key, total)} a portion"
+    said = [f"{bar.label}: {bar.text}" for bar in bars] + [say("picture.not-known", line=text) for text in missing]
+    title = say("picture.brings", figure=name, amount=declared(key, total))
     return Bars(key, title, ". ".join(said) + ".", len(bars) * ROW, bars, missing)
 
 
@@ -96,7 +95,7 @@ def _drawn(found: Sequence[Brought]) -> list[tuple[str, float, float, str]]:
         shown, rest = [*shown, *rest], []
     drawn = [(one.text, one.amount, one.share, "line") for one in shown]
     if rest:
-        words = f"{len(rest)} other lines"
+        words = say("picture.other-lines", number=len(rest))
         drawn.append((words, sum(one.amount for one in rest), sum(one.share for one in rest), "others"))
     cooked = [one for one in found if not _is_line(one) and abs(one.share) >= SMALL]
     return drawn + [(IN_COOKING, one.amount, one.share, "cooking") for one in cooked]
@@ -152,7 +151,7 @@ class RangeBars:
     @property
     def legend(self) -> tuple[str, ...]:
         """What the pieces are, in as many lines as it takes."""
-        lines = ["Foods by weight:"]
+        lines = [say("picture.by-weight")]
         for n, piece in enumerate(self.pieces, 1):
             text = piece.text + ("," if n < len(self.pieces) else "")
             longer = f"{lines[-1]} {text}"
@@ -172,10 +171,11 @@ def how_sure(result: DishResult) -> RangeBars:
     pieces = _pieces(sureness_of(result))
     marks = tuple((f"{end - 1:+.0%}".replace("-", "−"), SPANS_FROM + (end - low) * scale) for end in (low, high))
     said = [f"{span.label}: {span.text}" for span in spans]
-    said.append("Foods by weight: " + ", ".join(piece.text for piece in pieces))
+    said.append(f"{say('picture.by-weight')} {', '.join(piece.text for piece in pieces)}")
     height = (len(spans) + 1) * ROW
-    title = "How sure each figure of a portion is"
-    return RangeBars(title, ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces)
+    return RangeBars(
+        say("picture.how-sure"), ". ".join(said) + ".", height, spans, marks, SPANS_FROM + (1 - low) * scale, pieces
+    )
 
 
 def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
@@ -187,7 +187,7 @@ def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
 def _span(
     result: DishResult, key: str, y: float, ratio: tuple[float, float] | None, low: float, high: float, scale: float
 ) -> RangeBar:
-    label = "Energy" if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
+    label = ORDER["energy_kj"] if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
     text = between(key, result.whole.per_portion_range.get(key))
     if ratio is None:
         return RangeBar(label, text, y, None, None, False)
@@ -201,13 +201,14 @@ def between(key: str, ends: tuple[float, float] | None) -> str:
     if ends is None:
         return declared(key, None)
     low, high = (declared(key, end) for end in ends)
-    return high if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
+    return high if low == high else say("sheet.low-to-high", low=low.rsplit(" ", 1)[0], high=high)
 
 
 def _pieces(shares: Mapping[Sureness, float]) -> tuple[Piece, ...]:
     pieces: list[Piece] = []
     x = 0.0
-    for sureness, words in SURENESS.items():
+    for sureness in Sureness:
+        words = say("picture.no-food") if sureness == Sureness.NONE else str(sureness)
         share = shares.get(sureness, 0.0)
         if share > 0:
             pieces.append(Piece(sureness, f"{words} {percent(share)}", x, share * WIDTH))

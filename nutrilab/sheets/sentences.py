@@ -1,19 +1,18 @@
-"""What every sheet has to say in words, said once: allergens, what is not complete, how a figure stands.
+"""What every sheet has to say in words, said once: what is not complete, how a figure stands, what is to be checked.
 
-Texts are plain (see safe.py) and wait to be escaped for their format. No list of allergens is ever cut.
+Texts are plain (see safe.py) and wait to be escaped for their format.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nutrilab.allergens.values import OF_KINDS
-from nutrilab.declaration import ALL_KNOWN, known_in_part
+from nutrilab.declaration import ALL_KNOWN, Figure, declare, known_in_part
 from nutrilab.doubt import doubts as doubts_of
 from nutrilab.doubt import in_words
 from nutrilab.holding import label_holds
-from nutrilab.law.rounding import ORDER, UNKNOWN, declared
-from nutrilab.messages import listed, say
+from nutrilab.law.rounding import ORDER, declared
+from nutrilab.messages import as_portions, listed, say
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
@@ -22,27 +21,6 @@ from nutrilab.sheets.safe import plain
 from nutrilab.tracing import all_stages
 
 LINE = 120  # characters of a line of a recipe in a sentence; its beginning tells which line it is
-AS_READ = "How it was cooked, as read from the method"
-
-
-def allergens(result: DishResult) -> list[str]:
-    """What the dish contains, what to check, what packs say it may contain, and whether the answer is complete."""
-    answer = result.allergens
-    said = []
-    if answer.contains:
-        said.append(f"Contains: {', '.join(map(answer.named, answer.contains))}.")
-    else:
-        said.append("Contains: nothing in the words of the recipe points to one of the 14 allergens.")
-    if answer.check:
-        said.append(f"Check the pack: {', '.join(answer.check)}.")
-    if others := [allergen for allergen in answer.also if allergen in OF_KINDS]:
-        said.append(f"Check the pack for other kinds of: {', '.join(others)}.")
-    if answer.may:
-        said.append(f"May contain, says the pack: {', '.join(answer.may)}.")
-    if not answer.complete:
-        lines = quoted(answer.unresolved)
-        said.append(f"NOT COMPLETE: these lines were not understood, so allergens may be missing: {lines}.")
-    return said
 
 
 def quoted(lines: Iterable[str]) -> str:
@@ -73,8 +51,8 @@ def notes(result: DishResult) -> list[Remark]:
 def percent(share: float) -> str:
     """A share in whole per cent; one that is not nothing never reads 0 %, one that is not all never 100 %."""
     if 0 < abs(share) < 0.005:
-        return "under 1%"
-    return "over 99%" if 0.995 <= share < ALL_KNOWN else f"{share:.0%}".replace("-", "−")
+        return say("share.under-1")
+    return say("share.over-99") if 0.995 <= share < ALL_KNOWN else f"{share:.0%}".replace("-", "−")
 
 
 def partly_known(result: DishResult) -> dict[str, str]:
@@ -82,24 +60,27 @@ def partly_known(result: DishResult) -> dict[str, str]:
     return {key: percent(share) for key, share in known_in_part(result).items()}
 
 
-def portion_figure(result: DishResult, key: str) -> str:
-    """A declared figure of a portion; "at least" where an ingredient's share of it is not known."""
-    value = result.whole.per_portion[key]
-    text = declared(key, value)
-    lower = value is not None and (bool(result.unweighed) or key in known_in_part(result))
-    return f"at least {text}" if lower else text
+def of_portion(figure: Figure) -> str:
+    """A declared figure of a portion; "at least" where something is left out that could raise it."""
+    said = figure.declared_per_portion
+    return say("caption.at-least", figure=said) if figure.too_low and figure.per_portion is not None else said
 
 
-def answer(result: DishResult) -> str:
+def portion_figures(result: DishResult) -> dict[str, str]:
+    """The declared figures of a portion by their keys."""
+    return {figure.key: of_portion(figure) for figure in declare(result).figures}
+
+
+def first_figures(result: DishResult) -> str:
     """The figures of a portion that are asked for first; "at least" makes one claim for both units of the energy."""
+    told = portion_figures(result)
     kj = declared("energy_kj", result.whole.per_portion["energy_kj"])
-    return say("sheet.answer", kcal=portion_figure(result, "energy_kcal"), kj=kj, salt=portion_figure(result, "salt"))
+    return say("sheet.answer", kcal=told["energy_kcal"], kj=kj, salt=told["salt"])
 
 
 def portions(result: DishResult) -> str:
     """How many portions of what weight."""
-    count = f"{result.portions:g} {'portion' if result.portions == 1 else 'portions'}"
-    return say("sheet.portions", portions=count, weight=f"{result.portion_weight:.0f} g")
+    return say("sheet.portions", portions=as_portions(result.portions), weight=f"{result.portion_weight:.0f} g")
 
 
 def narrowing(result: DishResult, settle: Iterable[ToSettle]) -> list[str]:
@@ -129,19 +110,6 @@ def _name(key: str) -> str:
     return ORDER[key].removeprefix("of which ").lower()
 
 
-def gaps(result: DishResult) -> list[str]:
-    """What the figures leave out."""
-    return [*lines_left_out(result), *values_left_out(result)]
-
-
-def lines_left_out(result: DishResult) -> list[str]:
-    """Which lines are in no figure; that makes a dish not complete."""
-    left_out = result.unweighed
-    if left_out and set(left_out) == {line.strip() for line in result.allergens.unresolved}:
-        return ["Nor are they in the figures."]
-    return [f"NOT COMPLETE: these lines are not in the figures: {quoted(left_out)}."] if left_out else []
-
-
 def values_left_out(result: DishResult) -> list[str]:
     """Which figures lack values of ingredients whose food tables have none; the dish may be complete all the same."""
     said = []
@@ -149,12 +117,11 @@ def values_left_out(result: DishResult) -> list[str]:
     known = [key for key in keys if result.whole.per_portion[key] is not None]
     partly = {_name(key): share for key, share in partly_known(result).items() if key in keys}
     if len(partly) > 1 and len(set(partly.values())) == 1 and len(partly) == len(known):
-        partly = {"all": next(iter(partly.values()))}
+        partly = {say("sheet.all-figures"): next(iter(partly.values()))}
     if partly:
-        shares = ", ".join(f"{name} {share}" for name, share in partly.items())
-        said.append(f"Known for a part of the ingredients' weight only: {shares}.")
+        said.append(say("sheet.known-in-part", figures=", ".join(f"{name} {share}" for name, share in partly.items())))
     if unknown := [_name(key) for key in keys if key not in known]:
-        said.append(f"{UNKNOWN.capitalize()}: {', '.join(unknown)}.")
+        said.append(say("sheet.not-known", figures=", ".join(unknown)))
     return said
 
 
@@ -171,23 +138,21 @@ def doubts(result: DishResult) -> list[tuple[str, str]]:
 def _doubt(record: LineRecord) -> str:
     food = next(food for food in record.foods if food.link.sureness == record.sureness and not food.no_food)
     if food.link.food is None:
-        return f"no food in the tables for “{food.name}”; its figures are missing"
-    return f"counted as {food.link.food.name} ({record.sureness}: {food.link.why})"
+        return say("sheet.no-food-found", food=quoted([food.name]))
+    return say("sheet.counted-as", food=food.link.food.name, sureness=record.sureness, why=food.link.why)
 
 
 def counted_by(result: DishResult) -> list[str]:
-    """By whose factors the energy is, and which cup was used."""
-    said = ["Energy is by the factors of the Regulation"]
-    if result.whole.table_kcal is not None:
-        said[0] += f"; {result.whole.table_kcal:.0f} kcal a portion by the factors of the food table itself"
-    return [*said, *cups(result)]
+    """How the energy is reckoned, and which cup was used."""
+    other = result.whole.table_kcal
+    said = say("sheet.energy") if other is None else say("sheet.energy-beside", kcal=f"{other:.0f} kcal")
+    return [said, *cups(result)]
 
 
 def cups(result: DishResult) -> list[str]:
     """Which cup was used, where one was."""
     if any(record.parsed.unit == "cup" for stage in all_stages(result) for record in stage.records):
-        cup = "the US cup of 236.6 ml" if result.recipe.cup == "us" else "the metric cup of 250 ml"
-        return [f"Cups are {cup}"]
+        return [say("sheet.cup-us" if result.recipe.cup == "us" else "sheet.cup-metric")]
     return []
 
 

@@ -6,6 +6,7 @@ import io
 import unicodedata
 from functools import cache
 from importlib.resources import files
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 from nutrilab.messages import say
@@ -25,11 +26,9 @@ def to_png(still: Still) -> bytes:
 
     Raises InputError: Pillow is not installed, or the shipped font lacks a letter of the dish's name.
     """
-    try:
-        from PIL import Image, ImageDraw
-    except ImportError as error:
-        raise InputError(say("still.no-pillow")) from error
-    texts = [_drawable(line.text) for line in still.lines]
+    texts = drawable(still)
+    from PIL import Image, ImageDraw
+
     picture = Image.new("RGBA", (still.shape.width, still.shape.height), (0, 0, 0, 0))
     pen = ImageDraw.Draw(picture)
     for box in still.boxes:
@@ -43,6 +42,13 @@ def to_png(still: Still) -> bytes:
     held = io.BytesIO()
     picture.save(held, "PNG", optimize=True)
     return held.getvalue()
+
+
+def drawable(still: Still) -> list[str]:
+    """The lines of a still in letters the shipped font has. Raises InputError as `to_png`, before anything is drawn."""
+    if find_spec("PIL") is None:
+        raise InputError(say("still.no-pillow"))
+    return [_drawable(line.text) for line in still.lines]
 
 
 @cache

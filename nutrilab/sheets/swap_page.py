@@ -5,16 +5,18 @@ from __future__ import annotations
 import datetime
 
 from nutrilab.comparing import WhatIf
+from nutrilab.messages import say
 from nutrilab.sheets import swap_words
+from nutrilab.sheets.answer import in_full
 from nutrilab.sheets.page import long_date
-from nutrilab.sheets.sentences import allergens as answer
-from nutrilab.sheets.sentences import gaps, portion_figure
+from nutrilab.sheets.sentences import portion_figures
 from nutrilab.sheets.templating import render
 
 
 def swap_page(found: WhatIf, today: datetime.date | None = None) -> str:
     """A dish before and after as HTML; today: the date on it, by default the day it is made."""
     dishes = (found.before, found.after)
+    both = [portion_figures(dish) for dish in dishes]
     return render(
         "swap.html.j2",
         dish=found.before.recipe.dish,
@@ -26,16 +28,18 @@ def swap_page(found: WhatIf, today: datetime.date | None = None) -> str:
         rows=[
             (
                 swap_words.title(one.key),
-                *(portion_figure(dish, one.key) for dish in dishes),
+                *(told[one.key] for told in both),
                 swap_words.signed(one),
                 swap_words.doubt(one),
             )
             for one in found.changes
         ],
-        doubt=swap_words.DOUBT,
         moved=list(swap_words.allergens(found)),
         nothing=swap_words.nothing_moves(found),
-        answers=[(head, [*answer(dish), *gaps(dish)]) for head, dish in zip(("Before", "After"), dishes, strict=True)],
+        answers=[
+            (say(head), in_full(dish), dish.complete)
+            for head, dish in zip(("swapped.before", "swapped.after"), dishes, strict=True)
+        ],
         guests=swap_words.guests(found) if found.guests is not None else "",
         scaled=found.scaled,
         cautions=found.after.cautions,

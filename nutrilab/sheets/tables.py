@@ -13,13 +13,10 @@ from rich.table import Table
 from data_loaders.checking import Report, checks
 from data_loaders.own_products import NAME as OWN
 from data_loaders.publishers import Described
+from nutrilab.messages import say
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
-_STANDING = {
-    "pinned": "its files have the checksums pinned for them",
-    "not pinned": "no checksum is pinned for its files",
-    "differs": "CHECKSUM DIFFERS: its files are not the ones pinned; another release, or not the publisher's",
-}
+_STANDING = {"pinned": "listing.pinned", "not pinned": "listing.not-pinned", "differs": "listing.differs"}
 _NAMES = {
     "WATER": "water", "PROCNT": "protein", "FAT": "fat", "FASAT": "saturates", "carbohydrate": "carbohydrate",
     "SUGAR": "sugars", "FIBTG": "fibre", "NA": "sodium", "ENERC_KCAL": "energy",
@@ -35,13 +32,19 @@ def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
     for table in found:
         about = table.provenance
         if about is None:
-            lines.append(f"{table.name}: CANNOT BE USED")
+            lines.append(say("listing.unusable", table=table.name))
         else:
-            lines.append(f"{table.name}: {about.source}, {about.version}, {table.foods:,} foods, {about.licence}")
-            lines.append(f"    credit: {about.credit}")
-            lines.append(f"    imported {about.imported or 'at an unknown time'}, {table.path}")
-            lines.append(f"    {_STANDING[table.standing]}")
-        lines += [f"    DAMAGED: {fault}" for fault in table.faults]
+            source = f"{about.source}, {about.version}"
+            head = say(
+                "listing.table", table=table.name, source=source, foods=f"{table.foods:,}", licence=about.licence
+            )
+            date = about.imported or say("listing.no-date")
+            lines += [head, f"    {say('listing.credit', credit=about.credit)}"]
+            lines += [
+                f"    {say('listing.imported', date=date, path=table.path)}",
+                f"    {say(_STANDING[table.standing])}",
+            ]
+        lines += [f"    {say('listing.damaged', fault=fault)}" for fault in table.faults]
     for line in (*lines, *problems):
         console.print(clean(line), soft_wrap=True)
     return text_of(sink)
@@ -53,17 +56,13 @@ def odd(name: str, report: Report) -> str:
     lines = []
     for key, faults in report.faults.items():
         if faults:
-            lines.append(f"odd: {checks()[key].words}: {_answer(key, report)}")
+            lines.append(say("listing.odd", check=checks()[key].words, answer=_answer(key, report)))
             lines.append(f"    {faults[0].food_id}  {faults[0].name}: {faults[0].words}")
     if name != OWN and not any(report.looked[key] for key in _OF_UNITS):
-        lines.append(
-            f"not known: {checks()['anchors'].words}: none of them was found, so a wrong unit would not be seen"
-        )
+        lines.append(say("listing.no-anchor", check=checks()["anchors"].words))
     if report.unsound:
-        lines.append(f"THIS CANNOT BE WHAT IT SAYS IT IS: {report.unsound}")
-    lines.append(
-        f"{report.faulty:.1%} of its foods have a figure to ask about; see all with nutrilab tables check {name}"
-    )
+        lines.append(say("listing.unsound", why=report.unsound))
+    lines.append(say("listing.faulty", share=f"{report.faulty:.1%}", table=name))
     for line in lines:
         console.print(clean(line), soft_wrap=True)
     return text_of(sink)
@@ -72,16 +71,16 @@ def odd(name: str, report: Report) -> str:
 def check(name: str, report: Report, worst: int = 5, width: int | None = None) -> str:
     """What a check of a table found: faults by check, the worst rows of each, shares of missing values."""
     console, sink = console_of(width, colour=False)
-    console.print(clean(f"{name}: {report.foods:,} foods, {report.faulty:.1%} with a figure to ask about"))
+    console.print(clean(say("listing.check", table=name, foods=f"{report.foods:,}", share=f"{report.faulty:.1%}")))
     if report.unsound:
-        console.print(clean(f"THIS CANNOT BE WHAT IT SAYS IT IS: {report.unsound}"), soft_wrap=True)
+        console.print(clean(say("listing.unsound", why=report.unsound)), soft_wrap=True)
     for key, faults in report.faults.items():
         console.print(f"\n{checks()[key].words}: {_answer(key, report)}", soft_wrap=True)
         for fault in faults[:worst]:
             console.print(Padding(clean(f"{fault.food_id}  {fault.name}: {fault.words}"), (0, 0, 0, 4)))
         if len(faults) > worst:
-            console.print(Padding(f"and {len(faults) - worst:,} more", (0, 0, 0, 4)))
-    console.print("\nfoods without a value, which counts as missing and never as zero")
+            console.print(Padding(say("sheet.and-more", number=f"{len(faults) - worst:,}"), (0, 0, 0, 4)))
+    console.print(f"\n{say('listing.missing')}")
     table = Table(box=None, pad_edge=False, show_header=False, padding=(0, 2))
     for tagname, share in report.missing.items():
         table.add_row(_NAMES[tagname], f"{share:.1%}")
@@ -90,10 +89,13 @@ def check(name: str, report: Report, worst: int = 5, width: int | None = None) -
 
 
 def _answer(key: str, report: Report) -> str:
-    faults, looked, what = len(report.faults[key]), report.looked[key], "components" if key == "middles" else "foods"
+    faults, looked = len(report.faults[key]), report.looked[key]
     if not looked:
-        return "too few foods to tell" if key == "middles" else "no food has the values to tell"
-    return f"NOT SO in {faults:,} of {looked:,} {what}" if faults else f"so in all {looked:,} {what}"
+        return say("listing.too-few" if key == "middles" else "listing.no-values")
+    if faults:
+        said = "listing.not-so-components" if key == "middles" else "listing.not-so-foods"
+        return say(said, number=f"{faults:,}", of=f"{looked:,}")
+    return say("listing.so-components" if key == "middles" else "listing.so-foods", of=f"{looked:,}")
 
 
 @contextmanager

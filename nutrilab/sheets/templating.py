@@ -6,6 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import MARK
+from nutrilab.messages import say
 from nutrilab.sheets import lettering
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.units import together
@@ -27,12 +28,12 @@ def _wide(text: str, size: float) -> float:
 
 @cache
 def environment(package: str = "nutrilab.sheets") -> Environment:
-    """What fills the templates of a package."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
+    """What fills the templates of a package, which may take parts of the sheets' into its own."""
+    from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
     made = Environment(
-        loader=PackageLoader(package),
+        loader=ChoiceLoader([PackageLoader(name) for name in dict.fromkeys((package, "nutrilab.sheets"))]),
         autoescape=True,
         finalize=_inert,
         undefined=StrictUndefined,
@@ -40,7 +41,7 @@ def environment(package: str = "nutrilab.sheets") -> Environment:
         lstrip_blocks=True,
     )
     made.filters["cut"] = plain  # {{ name|cut(30) }}
-    made.globals["mark"] = MARK
+    made.globals["mark"], made.globals["say"] = MARK, say
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
     made.filters["wide"] = _wide
     made.globals["font_faces"] = Markup(lettering.faces())  # data of our own, nothing of a recipe

@@ -28,25 +28,27 @@ from nutrilab.sheets.because import KINDS, because
 from nutrilab.sheets.pictures import between
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import (
-    AS_READ,
-    answer,
     asking,
     counted_by,
     cups,
     doubts,
+    first_figures,
     narrowing,
     not_counted,
     notes,
     on_a_label,
+    percent,
     portions,
     too_low,
 )
-from nutrilab.sheets.trace import GROUNDS
+from nutrilab.sheets.trace import ground_of
 from nutrilab.sheets.units import together
 from nutrilab.tracing import all_stages, credits, ingredients, named_place
 
 WIDTH = 80
 WIDE = 72  # characters from which all columns of the figures have room
+_FLOWS = ("balance.in", "balance.taken-up", "balance.out", "balance.lost", "balance.left-over")
+_OF_LINES = ("lines.line", "lines.grams", "lines.food", "lines.how-sure", "lines.allergens")
 LINES_WIDE = 90  # characters from which a line of a recipe is a row of a table
 _KEPT = "\ue000"  # a space that does not break: rich breaks lines at the common sign for it too
 
@@ -119,7 +121,7 @@ def dish(
 
 def _head(console: Console, result: DishResult) -> None:
     console.rule(f"[bold]{clean(result.recipe.dish)}[/bold]", align="left", characters="-")
-    console.print(f"[bold]{answer(result)}[/bold]")
+    console.print(f"[bold]{first_figures(result)}[/bold]")
     told = because(result)
     for kind in KINDS:
         names = [one.named for one in told if one.kind == kind]
@@ -226,13 +228,13 @@ def _explained(console: Console, result: DishResult) -> None:
 def _vitamins(console: Console, result: DishResult) -> None:
     """Vitamins and minerals with a significant amount, or that there is none."""
     found = vitamins_of(result)
-    console.print("\n[bold]Vitamins and minerals[/bold]")
+    console.print(f"\n[bold]{say('sheet.vitamins')}[/bold]")
     if not found:
-        console.print(Padding("none reaches 15 % of an adult's daily reference value in 100 g", (0, 0, 0, 2)))
+        console.print(Padding(say("sheet.no-vitamins"), (0, 0, 0, 2)))
         return
     table = Table(box=None, pad_edge=False, header_style="bold")
     table.add_column("")
-    for head in (declare(result).basis.words, "", say("sheet.a-portion"), "", "how far known"):
+    for head in (declare(result).basis.words, "", say("sheet.a-portion"), "", say("sheet.how-far-known")):
         table.add_column(head, justify="right", overflow="fold")
     for one in found:
         per_portion = (one.declared_per_portion, one.percent_per_portion)
@@ -247,7 +249,7 @@ def _weights(console: Console, result: DishResult) -> None:
     for stage in all_stages(result):
         r = stage.result
         before, after = (f"{batch.mass:.0f} g" for batch in (r.raw, r.cooked))
-        told = say("sheet.weight-of", stage=stage.stage.name, before=before, after=after, how=GROUNDS[r.weight_from])
+        told = say("sheet.weight-of", stage=stage.stage.name, before=before, after=after, how=ground_of(r.weight_from))
         console.print(Padding(clean(told), (0, 0, 0, 2)))
         for step in r.steps:
             if step.factor and step.source:
@@ -259,27 +261,29 @@ def _as_read(console: Console, result: DishResult) -> None:
     rows = cooked_as_read(result)
     if not rows:
         return
-    console.print(f"\n[bold]{AS_READ}[/bold]")
+    console.print(f"\n[bold]{say('sheet.as-read')}[/bold]")
     for row in rows:
-        factor = f" (factor {row.factor:.2f})" if row.factor is not None else ""
+        factor = f" ({say('sheet.factor', factor=f'{row.factor:.2f}')})" if row.factor is not None else ""
         foods = f"{', '.join(row.foods)}: " if row.foods else ""
-        text = f"{row.stage}: {foods}{row.done}; {row.before:.0f} g before, {row.after:.0f} g after{factor}"
-        console.print(Padding(clean(text), (0, 0, 0, 2)))
+        weights = say("sheet.before-after", before=f"{row.before:.0f} g", after=f"{row.after:.0f} g")
+        console.print(Padding(clean(f"{row.stage}: {foods}{row.done}; {weights}{factor}"), (0, 0, 0, 2)))
 
 
 def _factor(step: Step) -> str:
     """A factor with its range and source: "water lost: factor 0.75 (0.70 to 0.80), Bognar 2002"."""
-    span = f" ({step.low:.2f} to {step.high:.2f})" if step.low is not None and step.high is not None else ""
-    return f"{step.name}: factor {step.factor:.2f}{span}, {step.source}"
+    factor = say("sheet.factor", factor=f"{step.factor:.2f}")
+    if step.low is not None and step.high is not None:
+        factor += f" ({say('sheet.low-to-high', low=f'{step.low:.2f}', high=f'{step.high:.2f}')})"
+    return f"{step.name}: {factor}, {step.source}"
 
 
 def _balance(console: Console, result: DishResult) -> None:
     """In and taken up = out, lost and left over, for every stage, and the steps that moved something."""
     for stage in all_stages(result):
-        console.print(f"\n[bold]Balance of {clean(stage.stage.name)}[/bold]")
+        console.print(f"\n[bold]{clean(say('sheet.balance', stage=stage.stage.name))}[/bold]")
         table = Table(box=None, pad_edge=False, header_style="bold")
         table.add_column("")
-        for head in ("in", "taken up", "out", "lost", "left over"):
+        for head in map(say, _FLOWS):
             table.add_column(head, justify="right", overflow="fold")
         for name, unit, *amounts in stage.result.balance.rows():
             table.add_row(f"{name} [{unit}]".replace("[", "\\["), *(f"{amount:.1f}" for amount in amounts))
@@ -317,8 +321,8 @@ def lines(records: Iterable[LineRecord], width: int | None = None, colour: bool 
             console.print(Padding("; ".join(part for part in rest if part), (0, 0, 0, 2)))
         return _with_cautions(console, sink)
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for head in ("line", "grams", "food", "how sure", "allergens"):
-        table.add_column(head, justify="right" if head == "grams" else "left", overflow="fold")
+    for head in _OF_LINES:
+        table.add_column(say(head), justify="right" if head == "lines.grams" else "left", overflow="fold")
     for row in rows:
         table.add_row(*row)
     console.print(table)
@@ -368,9 +372,9 @@ def food(found: Food, width: int | None = None, colour: bool = False) -> str:
     about = f"{clean(found.group)}, {clean(found.source)}"
     console.print(f"[bold]{clean(found.name)}[/bold]  {clean(found.food_id)}\n{about}")
     if found.refuse:
-        console.print(f"thrown away of the food as bought: {found.refuse:.0%}")
+        console.print(say("foods.refuse", share=percent(found.refuse)))
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for head in ("per 100 g", "", "tagname"):
+    for head in (say("foods.per-100-g"), "", say("tables.tagname")):
         table.add_column(head, justify="right" if not head else "left")
     for tagname, value in found.values.items():
         part = components()[tagname]

@@ -10,19 +10,11 @@ from nutrilab.cooking.balance import Step
 from nutrilab.law.rounding import UNKNOWN, declared
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
+from nutrilab.messages import say
+from nutrilab.plain import quoted
 from nutrilab.recipe import Cooking, Part
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.tracing import all_stages, amounts, in_dish, knows, puts_of
-
-GROUNDS = {  # of a cooked weight, as a sentence has it
-    WeightFrom.WEIGHED: "weighed",
-    WeightFrom.STATED: "by the loss stated",
-    WeightFrom.PUBLISHED: "by a published yield",
-    WeightFrom.MEDIAN: "by the median for this kind of dish",
-    WeightFrom.READ: "by the method as read",
-    WeightFrom.NONE: "no change of weight counted",
-}
-NO_GRAMS = "not weighed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +59,11 @@ class StageRows:
     rows: tuple[LineRow, ...]
 
 
+def ground_of(weight_from: WeightFrom) -> str:
+    """How a cooked weight is known, as a sentence has it."""
+    return say(f"trace.weight-{weight_from.name.lower()}")
+
+
 def stages(result: DishResult, keys: tuple[str, ...]) -> tuple[StageRows, ...]:
     """All stages of a dish in the order of cooking, those of other recipes first; keys: the figures to follow."""
     known = [key for key in keys if result.whole.per_portion[key] is not None]
@@ -81,17 +78,17 @@ def stages(result: DishResult, keys: tuple[str, ...]) -> tuple[StageRows, ...]:
 def _part(result: DishResult, stage: CookedStage, shares: Mapping[int, float]) -> str:
     """How much of a stage is in the dish, where it is not all of it."""
     if result.recipe.serve_with and stage is result.stages[-1]:
-        return f"beside each portion, counted {result.portions:g} times"
+        return say("trace.beside", times=f"{result.portions:g}")
     share = shares.get(id(stage))
     if share is None:
-        return "left over, in no portion"
-    return f"{100 * share:.3g}% of it is in the dish" if share < 1 - 1e-9 else ""
+        return say("trace.left-over")
+    return say("trace.share", share=f"{100 * share:.3g}%") if share < 1 - 1e-9 else ""
 
 
 def _stage(stage: CookedStage, part: str, brought: Mapping[str, Mapping[tuple[int, int], str]]) -> StageRows:
     result = stage.result
-    ground = GROUNDS[result.weight_from]
-    weights = f"{result.raw.mass:.0f} g in, {result.cooked.mass:.0f} g out, {ground}"
+    before, after = (f"{batch.mass:.0f} g" for batch in (result.raw, result.cooked))
+    weights = say("trace.weights", before=before, after=after, how=ground_of(result.weight_from))
     records = dict(stage.lines)
     taken, puts = iter(stage.taken), puts_of([stage])
     rows, parts = [], []
@@ -117,7 +114,9 @@ def _matters(step: Step) -> bool:
 
 
 def _step(words: str, factor: float | None, source: str) -> str:
-    known = ", ".join(part for part in (f"factor {factor:.3g}" if factor is not None else "", source) if part)
+    known = ", ".join(
+        part for part in (say("sheet.factor", factor=f"{factor:.3g}") if factor is not None else "", source) if part
+    )
     return f"{words} ({known})" if known else words
 
 
@@ -126,14 +125,14 @@ def _cooking(cooking: Cooking | None) -> str:
         return ""
     said = [cooking.method or ""]
     said.append(f"{cooking.minutes:g} min" if cooking.minutes is not None else "")
-    said.append("drained" if cooking.drained else "")
-    said.append("covered" if cooking.covered else "")
+    said.append(say("trace.drained") if cooking.drained else "")
+    said.append(say("trace.covered") if cooking.covered else "")
     return ", ".join(word for word in said if word)
 
 
 def _line(stage: CookedStage, number: int, record: LineRecord, brought: Mapping[str, str]) -> LineRow:
     foods = tuple(_food(food, stage.weight(number, food)) for food in record.foods)
-    note = "a heading, no food" if record.parsed.heading else "" if foods else "no food understood"
+    note = say("trace.heading") if record.parsed.heading else "" if foods else say("trace.no-food")
     return LineRow(number, record.parsed.text.strip(), foods, brought, note)
 
 
@@ -141,16 +140,18 @@ def _food(food: LineFood, weight: Weight) -> FoodRow:
     link = food.link
     ground = "" if weight.ground == Ground.NONE else weight.ground
     if link.food is None:
-        return FoodRow(_grams(weight), ground, f"no food in the tables for “{food.name}”", "", Sureness.NONE, link.why)
+        return FoodRow(
+            _grams(weight), ground, say("trace.no-food-found", food=quoted(food.name)), "", Sureness.NONE, link.why
+        )
     return FoodRow(_grams(weight), ground, link.food.name, link.food.food_id, link.sureness, link.why)
 
 
 def _grams(weight: Weight) -> str:
     """Grams and, where they differ, between what they likely lie."""
     if weight.grams is None:
-        return NO_GRAMS
+        return say("trace.not-weighed")
     grams, low, high = (_number(value) for value in (weight.grams, weight.low, weight.high))
-    return f"{grams} g" if low == high else f"{grams} g ({low} to {high})"
+    return f"{grams} g" if low == high else f"{grams} g ({say('sheet.low-to-high', low=low, high=high)})"
 
 
 def _number(grams: float | None) -> str:

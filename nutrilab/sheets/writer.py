@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutrilab.marks import signed
@@ -30,7 +30,7 @@ class View:
 
     In a terminal: width [characters], colour, with balance, with vitamins, with all that explains it. long: a CSV of
     all figures. The chart on paper: its paper, a key of `chart_room.PAPERS`, and whether what to check is printed
-    after it. length: of captions; shape: of stills; pixels: whether a still is a PNG.
+    after it. folder: a file for each dish. length: of captions; shape: of stills; pixels: whether a still is a PNG.
     """
 
     width: int | None = None
@@ -41,6 +41,7 @@ class View:
     paper: str = "a4"
     checks: bool = False
     explain: bool = False
+    folder: bool = False
     length: str = "medium"
     shape: str = "wide"
     pixels: bool = False
@@ -133,6 +134,18 @@ def _drawn(picture: Still, pixels: bool) -> Content:
     return render("still.svg.j2", still=picture)
 
 
+def _no_pixels(result: DishResult, view: View) -> str | None:
+    """Why the still of a dish cannot be a PNG; None where it can."""
+    from nutrilab.sheets.still import still
+    from nutrilab.sheets.still_png import drawable
+
+    try:
+        drawable(still(result, view.shape))
+    except InputError as error:
+        return str(error)
+    return None
+
+
 def notes(results: Sequence[DishResult], form: str, view: View = View()) -> list[str]:
     """What the cook should know of captions and stills before they are shown to guests; nothing of other forms."""
     from nutrilab.sheets import captions, still
@@ -143,7 +156,9 @@ def notes(results: Sequence[DishResult], form: str, view: View = View()) -> list
         fits = captions.too_long(result, view.length) if form == "caption" else still.too_small(result, view.shape)
         dish = plain(result.recipe.dish, MOST)
         said += [fits, *(say("caption.look-first", dish=dish, remark=one.message) for one in improbable(result))]
-    return list(filter(None, said))
+        if form == "still" and view.folder:
+            said.append(_no_pixels(result, view))
+    return list(dict.fromkeys(filter(None, said)))
 
 
 def has_folder(form: str) -> bool:
@@ -152,9 +167,12 @@ def has_folder(form: str) -> bool:
 
 
 def folder(results: Sequence[DishResult], form: str, view: View = View()) -> dict[str, Content]:
-    """File name -> content: a file for each dish, and for HTML the index page and the chart of allergens."""
+    """File name -> content: a file for each dish, of a still two, for HTML the index page and the chart."""
     names = _names(results)
     files = {name + _SUFFIX[form]: one(result, form, view) for name, result in zip(names, results, strict=True)}
+    if form == "still":
+        drawn = [(name, result) for name, result in zip(names, results, strict=True) if not _no_pixels(result, view)]
+        files |= {f"{name}-still.png": one(result, "still", replace(view, pixels=True)) for name, result in drawn}
     if form == "html":
         from nutrilab.sheets.index_page import index
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from nutrilab import plausible
 from nutrilab.weighing.asked import Asked, Ground, Span, Weight, around, times
 from nutrilab.weighing.counted import by_egg, by_length, by_part, egg_part, usual
 from nutrilab.weighing.pieces import SHELL, sized
@@ -31,7 +32,16 @@ def by_decision(asked: Asked) -> Weight | None:
     if egg:
         one = one.times(1 - SHELL)
     weight = as_used(asked, times(asked.count, one), PACKED, counted=True, one=one.grams, ground=Ground.DECIDED)
-    return replace(weight, ground=Ground.DECIDED)
+    usually = _usual_one(asked)
+    slips = plausible.piece(asked.name, asked.own.grams, usually) if usually else ()
+    return replace(weight, ground=Ground.DECIDED, remarks=(*weight.remarks, *slips))
+
+
+def _usual_one(asked: Asked) -> float | None:
+    """What one weighs by the tables [g]."""
+    egg = by_egg(replace(asked, count=around(1.0, 0.0)))
+    found, _ = usual(asked)
+    return egg.grams if egg else found.span.grams if found else None
 
 
 def _range(asked: Asked, grams: float) -> Span:

@@ -15,21 +15,20 @@
     return !ticked.some((allergen) => named.includes(allergen));
   };
 
-  const dishes = (number) => `${number} ${number === 1 ? "dish" : "dishes"}`;
+  // The sentences come with the page, their fields in braces.
+  const filled = (sentence, fields) => sentence.replace(/\{(\w+)\}/g, (_, name) => fields[name]);
+  const all = count.textContent;
 
   const say = (left, ticked) => {
     const strong = document.createElement("strong");
     count.replaceChildren(strong);
     if (!ticked.length) {
-      strong.textContent = `${dishes(rows.length)}.`;
+      strong.textContent = all;
       return;
     }
-    strong.textContent = left ? `${dishes(left)} left, ${rows.length - left} hidden.` : "No dish is left.";
-    count.append(
-      ` Hidden: dishes that contain ${ticked.join(" or ")}, whose pack must be checked for it or says “may contain”,` +
-        " and dishes that are not complete. A dish left in the list is not a promise: nothing in the words of its" +
-        " recipe points to it. Read its sheet and check every pack.",
-    );
+    const { left: some, none, hidden } = count.dataset;
+    strong.textContent = left ? filled(some, { left, hidden: rows.length - left }) : none;
+    count.append(` ${filled(hidden, { allergens: ticked.join(", ") })}`);
   };
 
   const filter = () => {

@@ -60,7 +60,7 @@ def answer(look: Look) -> Answer | None:
     ]
     figures = declare(dish)
     return Answer(
-        figures="" if look.guessed else sentences.answer(dish),
+        figures="" if look.guessed else sentences.first_figures(dish),
         groups=tuple(groups),
         missing=tuple(missing),
         complete=say("sheet.complete") if dish.complete else "",

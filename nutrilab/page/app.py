@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from nutrilab.messages import say
-from nutrilab.page import folder_view, recipe_view, static
+from nutrilab.page import folder_view, hand_on, recipe_view, static
 from nutrilab.page.desk import BusyError, Desk
 from nutrilab.page.guard import DROP
 from nutrilab.page.look import told
@@ -33,6 +33,7 @@ class Page:
         self.shelf = Shelf(folder)
         self.desk = Desk(self.shelf, tables)
         folders, recipes = folder_view.FolderView(self.desk), recipe_view.RecipeView(self.desk)
+        documents = hand_on.HandOn(self.desk)
         self.app = Starlette(
             routes=[
                 Route("/", self._answered(folders.show)),
@@ -40,10 +41,14 @@ class Page:
                 Route("/recipe/{name}", self._answered(recipes.show)),
                 Route("/recipe", self._acted(recipes.act), methods=["POST"]),
                 Route(DROP, self._acted(recipes.drop), methods=["POST"]),
+                Route("/hand-on/{name}", self._answered(documents.show)),
+                Route("/out/{form}/{name}", self._answered(documents.one)),
+                Route("/together/{form}", self._answered(documents.together)),
                 Route("/static/{name}", static.file),
             ],
-            exception_handlers={404: _not_there},
+            exception_handlers={404: _not_there, 405: _not_there},
         )
+        self.app.router.redirect_slashes = False
 
     def warm(self) -> None:
         """Begin to read tables and words while the page already answers."""

@@ -11,7 +11,7 @@ from nutrilab.page.look import Look
 from nutrilab.recipe import METHODS, Cooking, Recipe
 from nutrilab.recipe.editing import DISH, with_fact
 from nutrilab.recipe.writing import number, percent
-from nutrilab.sheets.trace import GROUNDS
+from nutrilab.sheets import trace
 
 # Keys of the recipe format that have a field -> the name of the value; those that are asked for most come first.
 OF_COOKING = {
@@ -83,7 +83,9 @@ def _stages(look: Look, recipe: Recipe) -> Iterator[StageFacts]:
 
 def _field(stage: str, key: str, cooking: Cooking) -> Field:
     value = getattr(cooking, OF_COOKING[key])
-    return Field(f"fact-{stage}-{key}", key, _shown(key, value), CHOICES.get(key, ()), say(f"desk.help.{key.replace(' ', '-')}"))
+    return Field(
+        f"fact-{stage}-{key}", key, _shown(key, value), CHOICES.get(key, ()), say(f"desk.help.{key.replace(' ', '-')}")
+    )
 
 
 def _shown(key: str, value: object) -> str:
@@ -99,30 +101,21 @@ def _shown(key: str, value: object) -> str:
 
 
 def _weights(look: Look) -> Iterator[tuple[str, str]]:
-    for stage in look.dish.stages if look.dish else ():
-        found = stage.result
-        yield stage.stage.name, say(
-            "desk.weights",
-            before=f"{found.raw.mass:.0f} g",
-            after=f"{found.cooked.mass:.0f} g",
-            how=GROUNDS[found.weight_from],
-        )
+    for stage in trace.stages(look.dish, ()) if look.dish else ():
+        yield stage.name, stage.weights
 
 
 def _whole(look: Look) -> str:
-    return list(_weights(look))[len(look.dish.recipe.stages) - 1][1] if look.dish else ""
+    """What went into all of a plain text, and came out."""
+    last = look.dish.recipe.stages[-1].name if look.dish else ""
+    return dict(_weights(look)).get(last, "")
 
 
 def _as_read(look: Look) -> Iterator[str]:
     for row in cooked_as_read(look.dish) if look.dish else ():
         foods = f"{', '.join(row.foods)}: " if row.foods else ""
-        yield say(
-            "desk.as-read",
-            stage=row.stage,
-            done=f"{foods}{row.done}",
-            before=f"{row.before:.0f} g",
-            after=f"{row.after:.0f} g",
-        )
+        weights = say("sheet.before-after", before=f"{row.before:.0f} g", after=f"{row.after:.0f} g")
+        yield f"{row.stage}: {foods}{row.done}; {weights}"
 
 
 def written(look: Look, fields: Mapping[str, str]) -> str:
@@ -144,5 +137,3 @@ def _all(found: Facts) -> Iterator[tuple[str, Field]]:
     yield from (("", field) for field in found.dish)
     for stage in found.stages:
         yield from ((stage.name, field) for field in (*stage.fields, *stage.rarer))
-
-

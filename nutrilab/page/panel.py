@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from data_loaders.own_products import cells
 from nutrilab.asking import Choice, answer, choice_of, choices_for
 from nutrilab.asking_dish import of_piece
-from nutrilab.comparing import WhatIf
 from nutrilab.decisions import decided
 from nutrilab.folder import Folder
 from nutrilab.kitchen import Kitchen
@@ -19,8 +18,7 @@ from nutrilab.recipe import Recipe
 from nutrilab.remarks import InputError
 from nutrilab.results import LineFood
 from nutrilab.sheets import swap_words
-from nutrilab.sheets.sentences import gaps, portion_figure
-from nutrilab.sheets.sentences import allergens as answer_of
+from nutrilab.sheets.answer import in_full
 
 # Words of a label in the order of the law, as products.yaml has them.
 FIGURES = ("energy kj", "energy kcal", "fat", "saturates", "carbohydrate", "sugars", "fibre", "protein", "salt")
@@ -158,22 +156,9 @@ def swap(recipe: Recipe, found: Found, folder: Folder, new: str) -> Tried:
     return Tried(
         new,
         first=(*swap_words.first(tried),),
-        rows=tuple(_figures(tried)),
+        rows=tuple(swap_words.rows(tried)),
         moved=tuple(sentence for _, sentence in swap_words.allergens(tried)) or (swap_words.nothing_moves(tried),),
         notes=tried.notes,
-        after=(*answer_of(tried.after), *gaps(tried.after)),
+        after=tuple(in_full(tried.after)),
         line=line,
     )
-
-
-def _figures(tried: WhatIf) -> list[tuple[str, str, str, str, str]]:
-    dishes = (tried.before, tried.after)
-    return [
-        (
-            swap_words.title(one.key),
-            *(portion_figure(dish, one.key) for dish in dishes),  # type: ignore[misc]
-            swap_words.signed(one),
-            swap_words.doubt(one),
-        )
-        for one in tried.changes
-    ]

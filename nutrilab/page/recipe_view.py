@@ -33,7 +33,6 @@ from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
 from nutrilab.recipe.editing import with_line
 from nutrilab.recipe.recognised import form_of
 from nutrilab.remarks import InputError, NutrilabError
-from nutrilab.sheets.sentences import AS_READ
 
 STEPS = 500  # steps back that are kept
 MOST_FIELDS = 400
@@ -131,7 +130,10 @@ class RecipeView:
         """A file that was dropped: its text, or the recipe that was taken out of it. Raises NutrilabError."""
         name = Path(request.query_params.get("name", "").replace("\\", "/")).name or f"{UNNAMED}.txt"
         suffix = Path(name).suffix.lower()
-        if suffix in (*PAGE_NAMES, *CAPTION_NAMES) or form_of(body[:4000].decode("utf-8", "replace")) in ("page", "captions"):
+        if suffix in (*PAGE_NAMES, *CAPTION_NAMES) or form_of(body[:4000].decode("utf-8", "replace")) in (
+            "page",
+            "captions",
+        ):
             state = self._drafted(name, body)
         else:
             from nutrilab.files import text_of
@@ -350,7 +352,6 @@ class RecipeView:
             "figures": panel.FIGURES,
             "folder": self._desk.shelf.folder.name,
             "most": LARGEST_FILE,
-            "as_read_title": AS_READ,
             "yours": (state.both.data.decode("utf-8", "replace") if state.both else ""),
         }
 

@@ -9,6 +9,7 @@ from nutrilab.folder import Dish
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.messages import as_grams, say
 from nutrilab.page.look import Look
+from nutrilab.plain import quoted
 from nutrilab.recipe import Line, Recipe, stage_key
 from nutrilab.results import CookedStage, LineRecord, total
 from nutrilab.settling import ToSettle
@@ -63,9 +64,7 @@ class Found:
     @property
     def grams(self) -> float | None:
         """What of it counts [g]."""
-        return total(
-            stage.weight(number, food).grams for stage, number, record in self.cooked for food in record.foods
-        )
+        return total(stage.weight(number, food).grams for stage, number, record in self.cooked for food in record.foods)
 
     def used(self) -> Iterator[Used]:
         """Each of its foods."""
@@ -122,7 +121,7 @@ def _row(found: Found, record: LineRecord, stage: str) -> Row:
     grams = found.grams
     state = "heading" if record.parsed.heading else "no-food" if record.no_food else str(record.sureness)
     open_ = not record.resolved or any(food.left_out for food in record.foods)
-    names = tuple(food.link.food.name if food.link.food else say("desk.no-table-food", name=food.name)
+    names = tuple(food.link.food.name if food.link.food else say("trace.no-food-found", food=quoted(food.name))
                   for food in record.foods if not food.no_food)  # fmt: skip
     todo = tuple(remark.message for remark in record.remarks if remark.to_do)
     return Row(
@@ -130,7 +129,7 @@ def _row(found: Found, record: LineRecord, stage: str) -> Row:
         text=found.line.written,
         grams="" if grams is None else as_grams(grams),
         foods=names,
-        sure=say("desk.heading") if state == "heading" else _sure(record, state),
+        sure=say("trace.heading") if state == "heading" else _sure(record, state),
         state=state,
         contains=tuple(record.findings.contains),
         check=tuple(record.findings.check),

@@ -16,11 +16,13 @@ _FILES: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
         (
             (_PAGE, "static/letters.css"),
             (_SHEETS, "templates/style.css"),
+            (_SHEETS, "templates/index.css"),
             (_SHEETS, "templates/dark.css"),
             (_PAGE, "static/page.css"),
         ),
     ),
     "page.js": ("text/javascript; charset=utf-8", ((_PAGE, "static/page.js"),)),
+    "index.js": ("text/javascript; charset=utf-8", ((_SHEETS, "templates/index.js"),)),
     "icon.svg": ("image/svg+xml", ((_PAGE, "static/icon.svg"),)),
     "regular.woff2": ("font/woff2", ((_SHEETS, "fonts/arimo-regular.woff2"),)),
     "bold.woff2": ("font/woff2", ((_SHEETS, "fonts/arimo-bold.woff2"),)),

@@ -183,6 +183,9 @@
 
   if (form) bench();
 
+  const again = document.querySelector("[data-again]");
+  if (again) setTimeout(() => location.reload(), Number(again.dataset.again));
+
   for (const button of document.querySelectorAll("[data-copy]")) {
     button.hidden = false;
     button.addEventListener("click", async () => {

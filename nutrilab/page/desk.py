@@ -53,7 +53,7 @@ class Desk:
         self._limiter = self._limiter or anyio.CapacityLimiter(1)
         self._waiting += 1
         try:
-            return await anyio.to_thread.run_sync(self._alone, task, limiter=self._limiter)  # type: ignore[arg-type]
+            return await anyio.to_thread.run_sync(self._alone, task, limiter=self._limiter)
         finally:
             self._waiting -= 1
 

@@ -1,4 +1,4 @@
-"""What is handed on of a saved recipe, and of all of them: sheets, labels, charts, captions, data, as the commands write.
+"""What is handed on of a saved recipe, and of all: sheets, labels, charts, captions, data, as the commands write.
 
 Each document is that of `nutrilab analyse` or `nutrilab allergens` of the same file. A sheet is shown in a frame of its
 own rules: nothing in it may run, nor ask for anything.
@@ -23,6 +23,7 @@ from nutrilab.recipe import read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.sheets import writer
 
+PLAIN = writer.View()
 LENGTHS = ("short", "medium", "long")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:; base-uri 'none'; sandbox"
 
@@ -37,11 +38,11 @@ class Document:
     shown: bool = False
 
 
-def _one(form: str, view: writer.View = writer.View()) -> Callable[[list[Dish]], str | bytes]:
+def _one(form: str, view: writer.View = PLAIN) -> Callable[[list[Dish]], str | bytes]:
     return lambda dishes: writer.one(dishes[0], form, view)
 
 
-def _all(form: str, view: writer.View = writer.View()) -> Callable[[list[Dish]], str | bytes]:
+def _all(form: str, view: writer.View = PLAIN) -> Callable[[list[Dish]], str | bytes]:
     return lambda dishes: writer.together(dishes, form, view)
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from urllib.parse import parse_qsl, quote
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from nutrilab import decisions, products
 from nutrilab.decisions import NAME as DECISIONS
@@ -27,7 +27,7 @@ from nutrilab.page.desk import Desk
 from nutrilab.page.guard import LARGEST_FILE
 from nutrilab.page.look import UNNAMED, Look, look, told
 from nutrilab.page.shelf import ChangedError, Held, Step, name_for
-from nutrilab.page.templating import page, part
+from nutrilab.page.templating import part
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
 from nutrilab.recipe.editing import with_line
@@ -36,6 +36,7 @@ from nutrilab.remarks import InputError, NutrilabError
 
 STEPS = 500  # steps back that are kept
 MOST_FIELDS = 400
+HEAD = 4_000  # bytes that tell what a file is
 Fields = Mapping[str, str]
 SHOWN_BY_TYPING = ("title", "answer", "settle", "lines", "more", "facts")
 ALL = (*SHOWN_BY_TYPING, "file", "said")
@@ -210,7 +211,7 @@ class RecipeView:
         """What a pack says, into the list of packs that the recipe uses."""
         shown, found = self._panel(state), self._look(state)
         if shown is None or found.recipe is None:
-            raise InputError(say("desk.choose-first"))
+            raise InputError(found.problem or say("desk.choose-first"))
         cells = {key: state.fields.get(f"pack-{key}", "") for key in panel.PACK}
         if not cells["name"].strip():
             raise InputError(say("desk.pack-name"))
@@ -356,7 +357,7 @@ class RecipeView:
         }
 
     def _whole(self, state: State) -> Response:
-        return page("recipe.html.j2", **self._values(state))
+        return HTMLResponse(part("recipe.html.j2", **self._values(state)))
 
     def _parts(self, state: State, text: bool = False) -> dict[str, object]:
         """The parts of the page that may have changed, and what the window has to know of them."""

@@ -99,7 +99,7 @@ def _entries(recipe: Recipe) -> Iterator[tuple[Place, object]]:
 
 
 def rows(look: Look) -> tuple[Row, ...]:
-    """The lines as they are shown; of a recipe that cannot be cooked their words alone, of none that can be read none."""
+    """The lines as they are shown: of a recipe that cannot be cooked their words, of one that cannot be read none."""
     if look.recipe is None:
         return ()
     by_place = {one.place: one for one in found_lines(look.recipe, look.dish)} if look.dish else {}

@@ -3,29 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 
-from jinja2 import Environment
-from markupsafe import escape
 from starlette.responses import HTMLResponse
 
 from nutrilab.allergens import cautions
 from nutrilab.sheets.templating import environment
 
 
-@cache
-def _environment() -> Environment:
-    made = environment("nutrilab.page")
-    made.filters["kept"] = escape  # what goes into a field comes back: not a space of it may differ
-    made.globals["cautions"] = cautions
-    return made
-
-
 def part(template: str, **values: object) -> str:
     """A template of ``page/templates`` filled. Raises jinja2.UndefinedError for a value it asks for and lacks."""
-    return _environment().get_template(template).render(**values)
+    return environment("nutrilab.page").get_template(template).render(cautions=cautions, **values)
 
 
-def page(template: str, status: int = 200, headers: Mapping[str, str] | None = None, **values: object) -> HTMLResponse:
+def page(
+    template: str, /, status: int = 200, headers: Mapping[str, str] | None = None, **values: object
+) -> HTMLResponse:
     """A template as an answer."""
     return HTMLResponse(part(template, **values), status, headers)

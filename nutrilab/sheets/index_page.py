@@ -54,8 +54,8 @@ class Listed:
     """A dish of the list.
 
     file: address of its sheet, relative and quoted; has: every allergen it contains, may contain or must be checked
-    for; unresolved: how many lines were not understood; not_counted: how many others are in no figure; words: what a search
-    finds it by, in small letters.
+    for; unresolved: how many lines were not understood; not_counted: how many others are in no figure; words: what a
+    search finds it by, in small letters.
     """
 
     dish: str

@@ -30,7 +30,7 @@ def _wide(text: str, size: float) -> float:
 def environment(package: str = "nutrilab.sheets") -> Environment:
     """What fills the templates of a package, which may take parts of the sheets' into its own."""
     from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
-    from markupsafe import Markup
+    from markupsafe import Markup, escape
 
     made = Environment(
         loader=ChoiceLoader([PackageLoader(name) for name in dict.fromkeys((package, "nutrilab.sheets"))]),
@@ -40,6 +40,7 @@ def environment(package: str = "nutrilab.sheets") -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["kept"] = escape  # an address, or what goes into a field and comes back: not a space of it may differ
     made.filters["cut"] = plain  # {{ name|cut(30) }}
     made.globals["mark"], made.globals["say"] = MARK, say
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)

@@ -86,8 +86,9 @@ def test_without_the_key_nothing_is_shown(page: Client, path: str, cookie: str |
 
 
 @pytest.mark.parametrize(
-    "host", [None, "", "evil.example", "evil.example:{port}", "127.0.0.1", "127.0.0.1:1", "localhost.evil.example:{port}",
-             "127.0.0.1:{port}, evil.example", "[::1]:{port}", "127.0.0.1:{port}@evil.example", "127.0.0.1.:{port}"],
+    "host", [None, "", "evil.example", "evil.example:{port}", "127.0.0.1", "127.0.0.1:1", "[::1]:{port}",
+             "localhost.evil.example:{port}", "127.0.0.1:{port}, evil.example", "127.0.0.1:{port}@evil.example",
+             "127.0.0.1.:{port}"],
 )  # fmt: skip
 def test_another_host_is_refused_whatever_else_is_right(page: Client, host: str | None) -> None:
     """A name that its owner points to 127.0.0.1 for a moment (DNS rebinding)."""

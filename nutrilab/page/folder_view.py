@@ -84,7 +84,9 @@ class FolderView:
             dish = self._desk.dish(recipe)
         except NutrilabError as error:
             return Entry(stamps, None, Attention(path.name, file, told(error, own=True)))
-        return Entry(stamps, replace(listed(f"recipe/{path.name}", dish), words=_words(dish, path)), _attention(dish, file))
+        return Entry(
+            stamps, replace(listed(f"recipe/{path.name}", dish), words=_words(dish, path)), _attention(dish, file)
+        )
 
 
 def _others(recipe: Recipe) -> Iterator[Path]:

@@ -168,6 +168,7 @@
       }
       await act(() => ask(`/drop?name=${encodeURIComponent(file.name)}`, file), "text");
     };
+    byId("look-now").hidden = true;
     byId("from-file").hidden = false;
     byId("file").addEventListener("change", (event) => take(event.target.files[0]));
     text.addEventListener("dragover", (event) => event.preventDefault());

@@ -36,8 +36,8 @@ class Page:
         documents = hand_on.HandOn(self.desk)
         self.app = Starlette(
             routes=[
-                Route("/", self._answered(folders.show)),
-                Route("/new", self._answered(recipes.new)),
+                Route("/", self._answered(folders.show, folders.begin)),
+                Route("/new", self._answered(recipes.new, recipes.new)),
                 Route("/recipe/{name}", self._answered(recipes.show)),
                 Route("/recipe", self._acted(recipes.act), methods=["POST"]),
                 Route(DROP, self._acted(recipes.drop), methods=["POST"]),
@@ -54,16 +54,21 @@ class Page:
         """Begin to read tables and words while the page already answers."""
         threading.Thread(target=self.desk.warm, daemon=True).start()
 
-    def _answered(self, view: View) -> Endpoint:
-        """A view as an address has it: asked for on the side, and what is refused as a page with the sentence."""
-        return self._acted(lambda request, _: view(request))
+    def _answered(self, view: View, begin: View | None = None) -> Endpoint:
+        """A view as an address has it: asked for on the side, and what is refused as a page with the sentence.
 
-    def _acted(self, view: Action) -> Endpoint:
+        begin: what is shown at once where the kitchen is not ready yet.
+        """
+        return self._acted(lambda request, _: view(request), begin)
+
+    def _acted(self, view: Action, begin: View | None = None) -> Endpoint:
         """The same, of what is sent."""
 
         async def answer(request: Request) -> Response:
             body = await request.body()
             try:
+                if begin is not None and not self.desk.ready:
+                    return begin(request)
                 return await self.desk.work(lambda: view(request, body))
             except BusyError as error:
                 return _refused(request, error, 503, {"retry-after": "1"})

@@ -43,6 +43,7 @@ class Desk:
         self.shelf, self._tables = shelf, tables
         self._open: _Open | None = None
         self._lock = threading.Lock()
+        self.ready = False  # whether tables and words have been read
         self._waiting = 0
         self._limiter: anyio.CapacityLimiter | None = None
 
@@ -92,7 +93,8 @@ class Desk:
             try:
                 self.folder().line("100 g plain flour, sifted")
             except NutrilabError:
-                return  # it is said where it is asked for
+                pass  # it is said where it is asked for
+            self.ready = True
 
 
 def stamp(path: Path) -> Stamp:

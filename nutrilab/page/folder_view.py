@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import quote
@@ -52,6 +52,10 @@ class FolderView:
         self._desk = desk
         self._known: dict[Path, Entry] = {}
 
+    def begin(self, _: Request) -> Response:
+        """The list before the kitchen is ready: it says that it follows. Raises NutrilabError."""
+        return self._page((), len(self._desk.shelf.recipes()))
+
     def show(self, _: Request) -> Response:
         """The list. Raises NutrilabError."""
         recipes, until = self._desk.shelf.recipes(), time.monotonic() + PATIENCE
@@ -63,12 +67,15 @@ class FolderView:
                     continue
                 entry = self._known[path] = self._entry(path)
             found.append(entry)
+        return self._page(found, len(recipes) - len(found))
+
+    def _page(self, found: Sequence[Entry], left: int) -> Response:
         return page(
             "folder.html.j2",
             folder=self._desk.shelf.folder.name,
             dishes=[entry.dish for entry in found if entry.dish],
             attention=[entry.attention for entry in found if entry.attention],
-            left=len(recipes) - len(found),
+            left=left,
             allergens=ALLERGENS,
             searched=True,
         )

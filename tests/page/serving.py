@@ -12,6 +12,7 @@ import http.client
 import re
 import socket
 import threading
+import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -97,6 +98,10 @@ def served(folder: Path) -> Iterator[Client]:
     thread = threading.Thread(target=serving.run, args=(ready.set,), daemon=True)
     thread.start()
     assert ready.wait(WAIT), "the page did not answer"
+    end = time.monotonic() + WAIT
+    while not serving.page.desk.ready:
+        assert time.monotonic() < end, "the kitchen was never ready"
+        time.sleep(0.01)
     try:
         yield Client(serving)
     finally:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -90,10 +91,8 @@ class Desk:
         from nutrilab.remarks import NutrilabError
 
         with self._lock:
-            try:
+            with suppress(NutrilabError):  # it is said where it is asked for
                 self.folder().line("100 g plain flour, sifted")
-            except NutrilabError:
-                pass  # it is said where it is asked for
             self.ready = True
 
 

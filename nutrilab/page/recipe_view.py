@@ -98,7 +98,12 @@ class RecipeView:
 
     def act(self, request: Request, body: bytes) -> Response:
         """What a form of the page sends. Raises NutrilabError where nothing of it can be shown."""
-        fields = dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=MOST_FIELDS))
+        try:
+            fields = dict(
+                parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=MOST_FIELDS)
+            )
+        except ValueError:
+            raise InputError(say("desk.no-action")) from None
         state = State(
             text=fields.get("text", "").replace("\r\n", "\n"),
             was=fields.get("was", ""),

@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from tests import browser
+from tests import browser, layout
 from tests.page.serving import Client, served
 
 api = pytest.importorskip(
@@ -313,6 +313,8 @@ def test_no_view_runs_out_of_the_window_or_breaks_a_rule(
         window.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
         aside = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
         assert window.evaluate(aside) == 0, path
+        window.evaluate("document.getElementById('answer')?.style.setProperty('position', 'static')")
+        assert window.evaluate(layout.COLLISIONS) == [], path
         if axe:
             window.evaluate(axe.read_text(encoding="utf-8"))
             found = window.evaluate("axe.run().then((r) => r.violations.map((v) => v.id + ': ' + v.nodes[0].html))")

@@ -124,6 +124,22 @@ def food_id(name: str) -> str:
     return PREFIX + "-".join(part for part in _SPLIT.split(plain.encode("ascii", "ignore").decode()) if part)
 
 
+def cells(product: Product) -> dict[str, str]:
+    """What a pack says, by the words of a label, per 100 g: written into a list, it reads back as the same."""
+    found = {"name": product.name, "aliases": ", ".join(product.aliases), "per": "100 g" if product.values else ""}
+    for key, tagname in _TAGS.items():
+        if tagname in product.values:
+            amount = product.values[tagname] / (SODIUM_PER_SALT if key == "salt" else 1)
+            unit = "" if key in _MOST else " g"
+            found[key] = f"{'<' if tagname in product.less_than else ''}{amount:.10g}{unit}"
+    found |= {"density": f"{product.density:g}"} if product.density else {}
+    found |= {"pack size": f"{product.pack:g} g"} if product.pack else {}
+    found |= {"ingredients": product.ingredients} if product.ingredients else {}
+    found |= {} if product.contains is None else {"contains": ", ".join(product.contains) or "none"}
+    found |= {"may contain": ", ".join(product.may)} if product.may else {}
+    return found | ({"sulphites": f"{product.sulphites:g} mg/kg"} if product.sulphites is not None else {})
+
+
 def load(path: Path) -> TableData:
     """The packs as a food table: values, measures by density and pack size, "<" amounts as notes.
 
@@ -137,7 +153,7 @@ def read_packs(path: Path) -> tuple[Product, ...]:
 
     Raises TableError with file and line: a file that cannot be read, an unknown word, a value that cannot be.
     """
-    return _products(_read(path), path)
+    return products_in(_read(path), path)
 
 
 def write(path: Path, folder: Path, name: str = NAME) -> tuple[TableData, Path]:
@@ -179,7 +195,8 @@ def _is_csv(path: Path) -> bool:
     return path.suffix.lower() == ".csv"
 
 
-def _products(data: bytes, path: Path) -> tuple[Product, ...]:
+def products_in(data: bytes, path: Path) -> tuple[Product, ...]:
+    """The products of the bytes of such a file. Raises TableError."""
     from data_loaders.pack_files import rows
 
     products = tuple(_product(row, path) for row in rows(data, path, _is_csv(path)))
@@ -198,7 +215,7 @@ def _products(data: bytes, path: Path) -> tuple[Product, ...]:
 def _table(data: bytes, path: Path) -> TableData:
     import pandas as pd
 
-    products = _products(data, path)
+    products = products_in(data, path)
     foods = [
         {"food_id": product.food_id, "name": product.name, "scientific_name": "", "group": GROUP}
         | {"source": FROM, "refuse": 0.0, **product.values}

@@ -14,7 +14,7 @@ from nutrilab.decisions import NONE, is_id, key_of, weight_of
 from nutrilab.foods import Food
 from nutrilab.kitchen import Kitchen, LineRecord
 from nutrilab.law.energy import salt
-from nutrilab.messages import say
+from nutrilab.messages import as_grams, say
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import InputError
 from nutrilab.results import LineFood
@@ -36,6 +36,13 @@ class Choice:
     salt: float | None  # [g]
     written: str
     now: bool = False
+
+    @property
+    def told(self) -> str:
+        """The food with what decides between it and others, in words."""
+        kcal = say("ask.no-kcal") if self.kcal is None else f"{self.kcal:.0f} kcal"
+        of_salt = say("ask.no-salt") if self.salt is None else say("ask.salt", salt=as_grams(self.salt))
+        return say("ask.choice", food=self.food_name, kcal=kcal, salt=of_salt)
 
 
 @dataclass(frozen=True, slots=True)

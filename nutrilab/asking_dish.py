@@ -124,18 +124,27 @@ def _by_line(result: DishResult, key: str) -> dict[tuple[str, int], float]:
 def _weight(one: Used, kitchen: Kitchen, shares: Shares) -> Iterator[_Ranked]:
     """The question what one weighs, where that is the doubt, or nobody knows it at all."""
     line, food = one.record.parsed, one.food
-    if not _is_counted(one) or kitchen.decided.piece(food.name, line.unit, line.size) is not None:
+    question = of_piece(one)
+    if question is None or kitchen.decided.piece(food.name, line.unit, line.size) is not None:
         return
     place = (one.stage.stage.name, one.number)
     doubted = [of[place] for of in shares.values() if place in of]
     if food.weight.grams is not None and not doubted:
         return
+    moves = max(doubted) if food.weight.grams is not None else None
+    yield _Ranked(replace(question, moves=moves), False)
+
+
+def of_piece(one: Used) -> Question | None:
+    """The question what one of a line's things weighs; None of a line that counts none."""
+    if not _is_counted(one):
+        return None
+    line, food = one.record.parsed, one.food
     unit = line.unit or ""
     thing = food.name if unit in _ONE else f"{unit} of {food.name}"
     name = f"{line.size} {thing}" if line.size else thing
     counted = _one(food, line.quantity, line.quantity_max)
-    moves = max(doubted) if food.weight.grams is not None else None
-    yield _Ranked(Question(name, line.text.strip(), (), counted, moves, food.name, "" if unit in _ONE else unit), False)
+    return Question(name, line.text.strip(), (), counted, None, food.name, "" if unit in _ONE else unit)
 
 
 def _is_counted(one: Used) -> bool:

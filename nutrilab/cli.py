@@ -16,8 +16,9 @@ import click
 from nutrilab import __version__
 from nutrilab.cli_collection import collection
 from nutrilab.cli_draft import draft
-from nutrilab.cli_lines import lines, told
+from nutrilab.cli_lines import lines
 from nutrilab.cli_output import WHERE, given, one_file, only_for, output_of, taken, write, write_folder
+from nutrilab.cli_page import page
 from nutrilab.cli_parts import cook, recipes_among, screen, sentences, stop, tables_option
 from nutrilab.cli_swap import swap
 from nutrilab.cli_tables import tables
@@ -79,6 +80,10 @@ def main() -> None:
     """Calories, salt and the 14 allergens a portion, from a recipe as a cook writes it.
 
     Not covered: cross-contact in the kitchen. Check every pack and follow the local food law.
+
+    \b
+    Rather in the browser, without commands:
+      nutrilab page
     """
     _write_every_letter()
     gc.disable()  # a short process: going again and again over the word lists just read costs a fifth of its time
@@ -253,11 +258,12 @@ def foods(query: tuple[str, ...], food_id: str | None, limit: int, names: str | 
         raise InputError(say("cli.nothing-near", words=quoted(" ".join(query))))
     for candidate in found:
         table = next(t for t in there if candidate.food_id in t)
-        click.echo(plain(f"{candidate.food_id}  {told(choice_of(table.food(candidate.food_id)))}"))
+        click.echo(plain(f"{candidate.food_id}  {choice_of(table.food(candidate.food_id)).told}"))
 
 
 main.add_command(collection)
 main.add_command(draft)
 main.add_command(lines)
+main.add_command(page)
 main.add_command(swap)
 main.add_command(tables)

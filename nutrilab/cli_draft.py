@@ -66,21 +66,9 @@ def _place(said: str | None) -> Path | None:
 def _drafted(path: Path, to: Path | None, portions: float | None, names: str | None) -> str:
     from nutrilab import draft as drafting
     from nutrilab.folder import Folder
-    from nutrilab.measures import PORTIONS
-    from nutrilab.recipe import CAPTION_NAMES, YAML_NAMES, read_recipe
+    from nutrilab.recipe import YAML_NAMES
 
     if path.suffix.lower() in YAML_NAMES and path.is_file():
         raise InputError(say("draft.recipe-already"), path)
-    folder = Folder(path.parent, names, alternatives=False)
-    if path.suffix.lower() in CAPTION_NAMES:
-        from nutrilab import spoken
-
-        heard = spoken.read(path, folder.kitchen())
-        recipe, said = heard.recipe, drafting.Said(heard.head, heard.lines)
-    else:
-        recipe, said = read_recipe(path), drafting.Said()
-    recipe = drafting.with_portions(recipe, portions)
     here = to is None or os.path.realpath(to.parent) == os.path.realpath(path.parent)
-    drafting.check_place(recipe.others, here, path)
-    count = None if recipe.portions or recipe.portion_weight else PORTIONS
-    return drafting.draft(folder.dish(recipe, count), recipe, path.name, said)
+    return drafting.of_file(Folder(path.parent, names, alternatives=False), path, portions, here)

@@ -13,7 +13,7 @@ import click
 
 from nutrilab.cli_parts import screen, sentences, tables_option
 from nutrilab.files import check_lines, content, text_of
-from nutrilab.messages import as_grams, say
+from nutrilab.messages import say
 from nutrilab.plain import plain, quoted
 from nutrilab.remarks import InputError, NutrilabError
 
@@ -265,11 +265,4 @@ def _said(asked: str) -> str | None:
 def _offer(choices: tuple[Choice, ...]) -> None:
     for number, choice in enumerate(choices, 1):
         now = f", {say('ask.now')}" if choice.now else ""
-        click.echo(f"  {number}  {plain(f'{told(choice)} {choice.food_id}{now}')}", err=True)
-
-
-def told(choice: Choice) -> str:
-    """A food with what decides between it and others."""
-    kcal = say("ask.no-kcal") if choice.kcal is None else f"{choice.kcal:.0f} kcal"
-    salt = say("ask.no-salt") if choice.salt is None else say("ask.salt", salt=as_grams(choice.salt))
-    return say("ask.choice", food=choice.food_name, kcal=kcal, salt=salt)
+        click.echo(f"  {number}  {plain(f'{choice.told} {choice.food_id}{now}')}", err=True)

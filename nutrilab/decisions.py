@@ -206,11 +206,34 @@ def add(folder: Path, name: str, value: str) -> Path:
     value: a food id, "none", plain words, or a weight ("180 g"), which goes beside a food that is decided already. What
     was decided meanwhile stays as it is. Raises InputError, with the file as it was.
     """
+    return _change(folder, name.strip(), value, None)
+
+
+def decide(folder: Path, name: str, value: str, was: str) -> Path:
+    """As `add`, but what was decided of the name before is decided anew.
+
+    was: the food or the weight that stood there when it was looked at, as `decided` says it. Raises InputError where
+    something else stands there by now.
+    """
+    return _change(folder, name.strip(), value, was)
+
+
+def decided(decisions: Decisions, name: str, weight: bool = False) -> str:
+    """The food that is decided of a name, or what one weighs ("180 g"), as it stands in the file; "" where nothing."""
+    same = next((one for one in decisions.names if key_of(one) == key_of(name)), name)
+    grams = decisions.weights.get(same)
+    return (f"{grams:g} g" if grams is not None else "") if weight else decisions.get(same, "")
+
+
+def _change(folder: Path, name: str, value: str, was: str | None) -> Path:
     path = folder / NAME
     try:
         with disk.locked(folder / f".{NAME}.lock"):
             known = read_decisions(folder)
-            if (data := _with(path, known, name.strip(), value)) is not None:
+            if was is not None and (now := decided(known, name, weight_of(value) is not None)) != was:
+                words = say("decisions.now-other", name=quoted(name), value=quoted(now or say("list.nothing")))
+                raise InputError(words, path)
+            if (data := _with(path, known, name, value, anew=was is not None)) is not None:
                 disk.put(path, data, durable=True)
     except TimeoutError:
         raise InputError(say("write.another"), path) from None
@@ -219,8 +242,8 @@ def add(folder: Path, name: str, value: str) -> Path:
     return path
 
 
-def _with(path: Path, known: Decisions, name: str, value: str) -> bytes | None:
-    """The file with one decision more; None where that is decided already.
+def _with(path: Path, known: Decisions, name: str, value: str, anew: bool = False) -> bytes | None:
+    """The file with one decision more; None where that is decided already, unless it is to be decided anew.
 
     Raises InputError where a line under it is no decision; OSError.
     """
@@ -229,12 +252,16 @@ def _with(path: Path, known: Decisions, name: str, value: str) -> bytes | None:
     beside = name in known.names
     added = weight_of(value)
     taken = food is not None or (beside and value == NONE) if added is None else grams is not None or food == NONE
-    if taken:
+    if taken and not anew:
         return None
+    if anew and food == NONE and added is not None:
+        raise InputError(say("decisions.no-food-weight", name=quoted(name)), path)
+    if anew and value == NONE:
+        grams = None  # what is no food weighs nothing
     wanted = (_food(value), grams) if added is None else (food, added)
     old = path.read_bytes() if path.exists() else _head().encode()
     if beside:
-        line = _line(name, {"food": wanted[0] or "", "weight": f"{wanted[1]:g} g"})
+        line = _line(name, _value(*wanted))
         new = _beside(old, name, line)
     else:
         line = _line(name, value)
@@ -249,6 +276,13 @@ def _with(path: Path, known: Decisions, name: str, value: str) -> bytes | None:
         message = say("decisions.not-added", line=line.strip())
         raise InputError(message, path)
     return new
+
+
+def _value(food: str | None, grams: float | None) -> str | dict[str, str]:
+    """What stands beside a name: one value, or two in braces."""
+    if food is None or grams is None:
+        return food or f"{grams:g} g"
+    return {"food": food, "weight": f"{grams:g} g"}
 
 
 def _line(name: str, value: str | dict[str, str]) -> str:

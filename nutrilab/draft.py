@@ -5,25 +5,24 @@ What comes back from such a file is cooked as its source is, to the last digit (
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from pathlib import Path
 
 from nutrilab.as_read import CookedAsRead, cooked_as_read
+from nutrilab.folder import Folder
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.measures import Ground
+from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
-from nutrilab.plain import brief, plain, two_numbers
-from nutrilab.recipe import Cooking, InputError, Line, Method, Part, Recipe
+from nutrilab.plain import brief, plain
+from nutrilab.recipe import CAPTION_NAMES, Cooking, InputError, Line, Method, Part, Recipe, read_recipe
 from nutrilab.recipe.amounts import part_of
+from nutrilab.recipe.writing import number, percent, scalar
 from nutrilab.recipe.yaml_file import AS_WRITTEN
 from nutrilab.results import CookedStage, DishResult, LineRecord
 
 LONGEST_NOTE = 160  # characters of a comment
 SHOWN = 60  # characters of a sentence or food in a comment
-_PLAIN = re.compile(r"[A-Za-z0-9½⅓⅔¼¾⅛(][A-Za-z0-9½⅓⅔¼¾⅛ ()/,.;'’%&+*°éèêâîôûçñï–-]*")
-_WORDS = frozenset(("null", "true", "false", "yes", "no", "on", "off"))
 _AMOUNTS = (Ground.PRACTICE, Ground.NONE)  # grounds of a weight that the line itself does not say
 # Fields of a cooking by their keys, in the order they are written.
 _KEYS = (
@@ -44,6 +43,27 @@ class Said:
 
     head: tuple[str, ...] = ()
     lines: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+def of_file(
+    folder: Folder, path: Path, portions: float | None = None, here: bool = True, data: bytes | None = None
+) -> str:
+    """The draft of a text, a page, a JSON recipe or captions.
+
+    portions: where it says none; here: whether the draft is to lie in the same folder; data: the content of the file,
+    where it is at hand. Raises NutrilabError.
+    """
+    if path.suffix.lower() in CAPTION_NAMES:
+        from nutrilab import spoken
+
+        heard = spoken.read(path, folder.kitchen(), data)
+        recipe, said = heard.recipe, Said(heard.head, heard.lines)
+    else:
+        recipe, said = read_recipe(path, data), Said()
+    recipe = with_portions(recipe, portions)
+    check_place(recipe.others, here, path)
+    count = None if recipe.portions or recipe.portion_weight else PORTIONS
+    return draft(folder.dish(recipe, count), recipe, path.name, said)
 
 
 def draft(result: DishResult, source: Recipe, name: str, said: Said | None = None) -> str:
@@ -193,34 +213,6 @@ def _looks_like_part(text: str) -> bool:
         return part_of(text) is not None
     except ValueError:
         return True
-
-
-def number(value: float) -> str:
-    """A number in digits that reads back as the same, and that nobody can read as another ("1.500")."""
-    digits = format(Decimal(repr(float(value))), "f")
-    digits = digits.rstrip("0").rstrip(".") if "." in digits else digits
-    return f"{digits}0" if two_numbers(digits) else digits
-
-
-def percent(share: float) -> str:
-    """A share in hundredths."""
-    return number(float(Decimal(repr(float(share))) * 100))
-
-
-def scalar(text: str) -> str:
-    """A text as a value of YAML that reads back as the same: as it is where nothing in it has a meaning there."""
-    if _PLAIN.fullmatch(text) and text.lower() not in _WORDS and text == text.strip():
-        return text
-    return '"' + "".join(map(_escaped, text)) + '"'
-
-
-def _escaped(character: str) -> str:
-    if character in '"\\':
-        return "\\" + character
-    if character.isprintable():
-        return character
-    code = ord(character)
-    return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
 
 
 def _note(words: str) -> str:

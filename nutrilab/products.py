@@ -6,12 +6,12 @@ against the rules, and products are found by the words of a line.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders import own_products
-from data_loaders.disk import steady
+from data_loaders.disk import locked, put, steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
 from nutrilab import messages
@@ -23,6 +23,7 @@ from nutrilab.law.energy import salt
 from nutrilab.messages import as_grams
 from nutrilab.plain import quoted
 from nutrilab.plausible import too_salty
+from nutrilab.recipe.writing import scalar
 from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
 
@@ -34,9 +35,10 @@ _BESIDE = frozenset(
     "a an the some of our my your own good level heaped rounded chopped sliced crumbled crushed grated".split()
 )
 
+HEAD = "# Own products: what the packs in the kitchen say.\n"
 _SHOWN = 60  # characters of what could not be read
 
-__all__ = ["Product", "Products", "as_food", "import_products", "imported_products", "load", "stacked"]
+__all__ = ["Product", "Products", "add", "as_food", "import_products", "imported_products", "load", "stacked"]
 
 
 class Products:
@@ -120,14 +122,58 @@ def load(path: Path) -> Products:
     Raises InputError with file and line: a file that cannot be read, an unknown word, a value that cannot be, a name
     twice, a stated allergen that is none of the 14.
     """
+    return _checked(lambda: own_products.read_packs(path), path)
+
+
+def _checked(read: Callable[[], Sequence[Product]], path: Path) -> Products:
     try:
-        found = own_products.read_packs(path)
+        found = read()
     except TableError as error:
         raise InputError(error.message, error.file, error.line) from None
     _refuse_doubles(found, path)
     for product in found:
         _check_words(product, path)
     return Products(found)
+
+
+def add(path: Path, cells: Mapping[str, str]) -> None:
+    """Write one pack into a list in YAML, in place of the one of its name, else last; the others stay as they are.
+
+    cells: words of a label (data_loaders/own_products.py) -> what the pack says. Raises InputError, with the file as it
+    was: a value that cannot be, a name that another pack has.
+    """
+    if path.suffix.lower() == ".csv":
+        raise InputError(messages.say("own.add-to-csv"), path)
+    try:
+        with locked(path.parent / f".{path.name}.lock"):
+            old = path.read_text(encoding="utf-8-sig") if path.exists() else HEAD
+            new = _with(old, path, cells)
+            _checked(lambda: own_products.products_in(new.encode(), path), path)
+            put(path, new.encode(), durable=True)
+    except TimeoutError:
+        raise InputError(messages.say("desk.another"), path) from None
+    except UnicodeDecodeError:
+        raise InputError(messages.say("file.utf-8"), path) from None
+    except OSError as error:
+        raise InputError(messages.say("write.not-possible", problem=error.strerror), path) from None
+
+
+def _with(old: str, path: Path, cells: Mapping[str, str]) -> str:
+    """The list with a pack more, or another in its place."""
+    rows = [f"{key}: {scalar(' '.join(text.split()))}" for key, text in cells.items() if text.strip()]
+    end = "\r\n" if "\r\n" in old else "\n"
+    item = "- " + f"{end}  ".join(rows) + end
+    for product in own_products.products_in(old.encode(), path) if old != HEAD and old.strip() else ():
+        if words(product.name) == words(cells.get("name", "")):
+            return _in_place(old, product.line or 1, item)
+    return old + ("" if old.endswith("\n") or not old else end) + item
+
+
+def _in_place(old: str, line: int, item: str) -> str:
+    """The list with what begins at a line put anew, up to the next pack or what stands before it at the margin."""
+    lines = old.splitlines(keepends=True)
+    below = (n for n, text in enumerate(lines[line:], line) if text.strip() and not text.startswith((" ", "\t")))
+    return "".join([*lines[: line - 1], item, *lines[next(below, len(lines)) :]])
 
 
 def import_products(path: Path, folder: Path, name: str = own_products.NAME) -> tuple[TableData, Path]:

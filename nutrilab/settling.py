@@ -11,6 +11,7 @@ import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from typing import Literal
 
 from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import OF_KINDS
@@ -41,13 +42,23 @@ _UNDER_COOKING: dict[str, tuple[str, ...]] = {
 }
 
 
+Asks = Literal["food", "weight", "look", "pack"]
+
+
 @dataclass(frozen=True, slots=True)
 class ToSettle:
-    """What is open and why it matters; where it stands in the recipe, "" where nowhere; what settles it."""
+    """What is open and why it matters; where it stands in the recipe, "" where nowhere; what settles it.
+
+    advice: what settles it without the commands and files of the command line; at: stage and number of its line in the
+    cook's own list, the first of several, None where it is of no line; of: what it asks for.
+    """
 
     what: str
     where: str
     do: str
+    advice: str = ""
+    at: tuple[str, int] | None = None
+    of: Asks = "look"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +68,7 @@ class _At:
     stage: CookedStage
     record: LineRecord
     place: str
+    spot: tuple[str, int]
 
     @property
     def text(self) -> str:
@@ -68,25 +80,41 @@ def settle_first(result: DishResult) -> tuple[ToSettle, ...]:
     return tuple(islice(_ranked(result), MOST))
 
 
+def weigh_next(result: DishResult) -> ToSettle | None:
+    """What to weigh next: a line that is in no figure yet, else what narrows a figure most; None where neither is."""
+    return next((one for one in _ranked(result) if one.of == "weight"), None)
+
+
+def _spot(result: DishResult, stage: str, number: int) -> tuple[str, int]:
+    """A line of a cooked stage in the cook's own list."""
+    return result.places.get((stage, number), (stage, number))
+
+
 def _ranked(result: DishResult) -> Iterator[ToSettle]:
     lines = [
-        _At(stage, record, where(result, stage.stage.name, number))
+        _At(stage, record, where(result, stage.stage.name, number), _spot(result, stage.stage.name, number))
         for stage, _ in in_dish(result)
         for number, record in stage.lines
         if not (record.parsed.heading or record.no_food)
     ]
     open_ = [at for at in lines if not at.record.resolved]
     if open_:
-        yield ToSettle(say("settle.not-understood", lines=_texts(open_)), _places(open_), _choose(result, open_[0]))
+        what, do, advice = (
+            say("settle.not-understood", lines=_texts(open_)),
+            _choose(result, open_[0]),
+            say("settle.open"),
+        )
+        yield ToSettle(what, _places(open_), do, advice, open_[0].spot, "food")
     unweighed = [at for at in lines if at not in open_ and any(food.left_out for food in at.record.foods)]
     if unweighed:
-        yield ToSettle(
-            say("settle.not-weighed", lines=_texts(unweighed)), _places(unweighed), _weigh(result, unweighed[0])
-        )
+        what, do = say("settle.not-weighed", lines=_texts(unweighed)), _weigh(result, unweighed[0])
+        yield ToSettle(what, _places(unweighed), do, say("settle.weigh-line"), unweighed[0].spot, "weight")
     for remark in result.remarks:
         if remark.code in FIRST:
             place = named_place(result, remark.stage, remark.line)
-            yield ToSettle(f"{remark.message.rstrip('.')}.", place, say("settle.put-right"))
+            at = (remark.stage, remark.line) if remark.stage and remark.line else None
+            do = say("settle.put-right")
+            yield ToSettle(f"{remark.message.rstrip('.')}.", place, do, do, at)
     yield from _packs(result)
     yield from _narrowing(result)
 
@@ -139,7 +167,9 @@ def _packs(result: DishResult) -> Iterator[ToSettle]:
         if len(found) > QUOTED:
             packs = say("list.and-others", names=packs, number=len(found) - QUOTED)
         places = (where(result, line.stage, line.number) for line, _ in found)
-        yield ToSettle(say("settle.packs", packs=packs), "; ".join(dict.fromkeys(places)), say("settle.look-at-pack"))
+        at, do = _spot(result, found[0][0].stage, found[0][0].number), say("settle.look-at-pack")
+        what = say("settle.packs", packs=packs)
+        yield ToSettle(what, "; ".join(dict.fromkeys(places)), do, say("settle.copy-pack"), at, "pack")
 
 
 def _narrowing(result: DishResult) -> Iterator[ToSettle]:
@@ -158,7 +188,11 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
         shares = [say("settle.share", share=share_in_words(d.share), figure=figure) for figure, d in of_thing]
         place = where(result, one.stage, one.line)
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
-        yield ToSettle(say("settle.doubt", what=what, shares=listed(shares, limit=LONG)), place, _narrow(result, one))
+        at = _spot(result, one.stage, one.line) if one.stage and one.line else None
+        advice = f"{(one.advice or '')[:1].upper()}{(one.advice or '')[1:]}."
+        of: Asks = "pack" if "pack" in advice else "weight"
+        said = say("settle.doubt", what=what, shares=listed(shares, limit=LONG))
+        yield ToSettle(said, place, _narrow(result, one), advice, at, of)
 
 
 def _narrow(result: DishResult, one: Doubt) -> str:

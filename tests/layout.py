@@ -19,7 +19,7 @@ LETTERS = {"shipped": 100, "wide": 120, "narrow": 82, "own": 0}
 
 # Lines of text as boxes, less a fifth above and below (letters reach there only by a stroke), cut off where something
 # clips them. Each is compared with all others, and with its cell and the window.
-_COLLISIONS = """(() => {
+COLLISIONS = """(() => {
   const SLACK = 1.5, found = [], boxes = [];
   for (const e of document.querySelectorAll("details")) e.open = true;  // what is folded away has to hold too
   const clipped = (box, e) => {
@@ -92,5 +92,5 @@ def lettered(html: str, letters: str) -> str:
 
 def collisions(page: Page) -> list[str]:
     """Words that lie on words or bars, or run out of their cell or the window; none is right."""
-    found: list[str] = page.js(_COLLISIONS)
+    found: list[str] = page.js(COLLISIONS)
     return found

@@ -21,7 +21,7 @@ from nutrilab.datafiles import FOLDER
 from nutrilab.foods import embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
-from nutrilab.recipe import Cooking, InputError, Line, Method, Recipe, Stage, read_recipe, yaml_file
+from nutrilab.recipe import Cooking, InputError, Line, Method, Recipe, Stage, read_recipe, writing, yaml_file
 from nutrilab.results import DishResult
 from tests.method_recipes import SUPPERS
 
@@ -181,7 +181,7 @@ def kitchen_without_stove(recipe: Recipe) -> DishResult:
 @given(st.text(max_size=60))
 def test_any_text_reads_back_as_it_is(text: str) -> None:
     text = text.encode("utf-8", "ignore").decode()
-    node = yaml_file.document(f"- {drafting.scalar(text)}\n", "x.yaml")
+    node = yaml_file.document(f"- {writing.scalar(text)}\n", "x.yaml")
     assert node is not None
     assert node.value[0].value == text
 
@@ -210,7 +210,7 @@ def test_any_recipe_reads_back(dish: str, lines: list[str], steps: list[str], po
 def test_any_number_reads_back_as_it_is(value: float) -> None:
     from nutrilab.recipe import amounts
 
-    assert amounts.grams(f"{drafting.number(value)} g") == value
+    assert amounts.grams(f"{writing.number(value)} g") == value
 
 
 # --- keys of a recipe file --------------------------------------------------------------------------------------------

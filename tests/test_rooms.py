@@ -66,7 +66,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.folder",),  # the door of the command line, the page and Python
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.draft",),
-    ("nutrilab.collection",),  # all recipes at once
+    ("nutrilab.collection", "nutrilab.page"),  # all recipes at once; the page in the browser
     (
         "nutrilab.cli",
         "nutrilab.cli_collection",
@@ -74,6 +74,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
         "nutrilab.cli_draft",
         "nutrilab.cli_lines",
         "nutrilab.cli_output",
+        "nutrilab.cli_page",
         "nutrilab.cli_parts",
         "nutrilab.cli_swap",
     ),

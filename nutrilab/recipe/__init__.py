@@ -44,23 +44,26 @@ def lines_of(recipe: Recipe) -> tuple[Line, ...]:
     return (*entries, *recipe.serve_with)
 
 
-def read_recipe(path: str | os.PathLike[str]) -> Recipe:
+def read_recipe(path: str | os.PathLike[str], data: bytes | None = None) -> Recipe:
     """Read a recipe file, or a saved page that carries a recipe, and the recipes it takes stages from.
 
-    Raises InputError: unreadable, too large, not UTF-8, every fault of the format, a file outside the
-    recipe's own folder, a cycle between files, what is no path at all.
+    data: what is to be read as if it stood in that file, saved or not. Raises InputError: unreadable, too large, not
+    UTF-8, every fault of the format, a file outside the recipe's own folder, a cycle between files, what is no path
+    at all.
     """
     if not isinstance(path, (str, os.PathLike)):
         raise InputError(say("recipe.no-path", path=quoted(path)))
     path = Path(path)
-    return _read(path, place(path).parent, (), {})
+    return _read(path, place(path).parent, (), {}, data)
 
 
-def _read(path: Path, folder: Path, chain: tuple[Path, ...], known: dict[Path, Recipe]) -> Recipe:
+def _read(
+    path: Path, folder: Path, chain: tuple[Path, ...], known: dict[Path, Recipe], data: bytes | None = None
+) -> Recipe:
     """One file and those it needs; ``chain`` leads here, ``known`` holds what was read before."""
     real = place(path)
     if real not in known:
-        recipe = _one(path)
+        recipe = _one(path) if data is None else _parsed(path, _small_enough(path, data))
         known[real] = replace(recipe, others=_others(recipe, path, folder, (*chain, real), known))
     return known[real]
 
@@ -73,9 +76,22 @@ def _one(path: Path) -> Recipe:
         raise InputError(
             say("recipe.captions-first", captions=quoted(path.name), draft=quoted(path.stem + ".yaml")), path
         )
+    return _parsed(path, content(path, LARGEST_PAGE if suffix in PAGE_NAMES else LARGEST))
+
+
+def _small_enough(path: Path, data: bytes) -> bytes:
+    most = LARGEST_PAGE if path.suffix.lower() in PAGE_NAMES else LARGEST
+    if len(data) > most:
+        words = say("file.too-large", size=f"{len(data):,}", what="a recipe", most=f"{most:,}")
+        raise InputError(words, path)
+    return data
+
+
+def _parsed(path: Path, data: bytes) -> Recipe:
+    """The recipe that the bytes of a file hold, by the end of its name."""
+    suffix = path.suffix.lower()
     if suffix in PAGE_NAMES:
-        return _page(path, content(path, LARGEST_PAGE))
-    data = content(path, LARGEST)
+        return _page(path, data)
     text = text_of(data, path)
     if suffix in YAML_NAMES:
         from nutrilab.recipe import yaml_file

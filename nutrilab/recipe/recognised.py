@@ -7,7 +7,9 @@ amount it is no dish's name but an ingredient: then it is a list, for nothing of
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from typing import Literal
 
 from nutrilab.files import text_of
 from nutrilab.recipe import (
@@ -25,6 +27,8 @@ from nutrilab.recipe.values import Line
 from nutrilab.remarks import InputError
 
 MOST_LINES = 5_000  # lines looked at; no recipe has more
+_DISH_KEY = re.compile(r"^dish\s{0,9}:", re.MULTILINE | re.IGNORECASE)
+_CAPTIONS = re.compile(r"\s{0,99}(?:\ufeff)?(?:WEBVTT\b|\d{1,6}\s{1,9}\d{2}:\d{2}:\d{2}[,.]\d{3}\s{1,9}-->)")
 
 
 def holds_recipe(path: Path) -> bool:
@@ -60,3 +64,15 @@ def _says(line: str) -> bool:
         return said.said(Line(line), "") is not None
     except InputError:  # a weight that cannot be is one that was meant
         return True
+
+
+Form = Literal["text", "yaml", "page", "captions"]
+
+
+def form_of(text: str) -> Form:
+    """What a text without a file's name is: plain text, a recipe file, a saved page or JSON, captions of a film."""
+    if looks_like_page(text):
+        return "page"
+    if _CAPTIONS.match(text):
+        return "captions"
+    return "yaml" if _DISH_KEY.search(text) else "text"

@@ -54,7 +54,8 @@ class Listed:
     """A dish of the list.
 
     file: address of its sheet, relative and quoted; has: every allergen it contains, may contain or must be checked
-    for; unresolved: how many lines were not understood; not_counted: how many others are in no figure.
+    for; unresolved: how many lines were not understood; not_counted: how many others are in no figure; words: what a
+    search finds it by, in small letters.
     """
 
     dish: str
@@ -66,6 +67,7 @@ class Listed:
     has: tuple[str, ...]
     unresolved: int
     not_counted: int
+    words: str = ""
 
 
 def index(
@@ -80,8 +82,9 @@ def index(
     script = _script()
     return render(
         "index.html.j2",
-        dishes=[_listed(file, result) for file, result in entries],
+        dishes=[listed(file, result) for file, result in entries],
         allergens=ALLERGENS,
+        searched=False,
         chart=chart,
         script=script,
         script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
@@ -98,7 +101,8 @@ def _script() -> str:
     return Markup((files("nutrilab.sheets") / "templates" / "index.js").read_text(encoding="utf-8"))
 
 
-def _listed(file: str, result: DishResult) -> Listed:
+def listed(file: str, result: DishResult) -> Listed:
+    """A dish of the list; file: address of its page, relative."""
     answer = result.allergens
     return Listed(
         dish=result.recipe.dish,

@@ -9,14 +9,12 @@ from nutrilab.messages import say
 from nutrilab.sheets import swap_words
 from nutrilab.sheets.answer import in_full
 from nutrilab.sheets.page import long_date
-from nutrilab.sheets.sentences import portion_figures
 from nutrilab.sheets.templating import render
 
 
 def swap_page(found: WhatIf, today: datetime.date | None = None) -> str:
     """A dish before and after as HTML; today: the date on it, by default the day it is made."""
     dishes = (found.before, found.after)
-    both = [portion_figures(dish) for dish in dishes]
     return render(
         "swap.html.j2",
         dish=found.before.recipe.dish,
@@ -25,16 +23,7 @@ def swap_page(found: WhatIf, today: datetime.date | None = None) -> str:
         notes=found.notes,
         portions=swap_words.portions(found),
         first=swap_words.first(found),
-        rows=[
-            (
-                one.key,
-                swap_words.title(one.key),
-                *(told[one.key] for told in both),
-                swap_words.signed(one),
-                swap_words.doubt(one),
-            )
-            for one in found.changes
-        ],
+        rows=swap_words.rows(found),
         moved=list(swap_words.allergens(found)),
         nothing=swap_words.nothing_moves(found),
         answers=[

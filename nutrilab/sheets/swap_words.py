@@ -9,7 +9,7 @@ from nutrilab.law.rounding import ORDER
 from nutrilab.messages import as_portions, say
 from nutrilab.results import DishResult
 from nutrilab.sheets import sentences
-from nutrilab.sheets.sentences import quoted
+from nutrilab.sheets.sentences import portion_figures, quoted
 from nutrilab.swapping import Done
 
 
@@ -39,6 +39,14 @@ def doubt(change: Change) -> str:
     if not change.ends:
         return say("swapped.more-than-doubt")
     return say("swapped.more-than-doubt-between", low=change.ends[0], high=change.ends[1])
+
+
+def rows(found: WhatIf) -> list[tuple[str, ...]]:
+    """Every figure of a portion: its key, its name, before, after, the difference, how that stands beside the doubt."""
+    before, after = (portion_figures(dish) for dish in (found.before, found.after))
+    return [
+        (one.key, title(one.key), before[one.key], after[one.key], signed(one), doubt(one)) for one in found.changes
+    ]
 
 
 def first(found: WhatIf) -> list[str]:

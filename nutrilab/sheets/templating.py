@@ -42,18 +42,20 @@ def _unbroken(text: str) -> Markup:
 
 
 @cache
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-    from markupsafe import Markup
+def environment(package: str = "nutrilab.sheets") -> Environment:
+    """What fills the templates of a package, which may take parts of the sheets' into its own."""
+    from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup, escape
 
     made = Environment(
-        loader=PackageLoader("nutrilab.sheets"),
+        loader=ChoiceLoader([PackageLoader(name) for name in dict.fromkeys((package, "nutrilab.sheets"))]),
         autoescape=True,
         finalize=_inert,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["kept"] = escape  # an address, or what goes into a field and comes back: not a space of it may differ
     made.filters["cut"] = plain  # {{ name|cut(30) }}
     made.globals["mark"], made.globals["say"] = MARK, say
     made.globals["parts"] = PARTS
@@ -66,4 +68,4 @@ def _environment() -> Environment:
 
 def render(template: str, **values: object) -> str:
     """A template of ``sheets/templates`` filled. Raises jinja2.UndefinedError for a value it asks for and lacks."""
-    return _environment().get_template(template).render(**values)
+    return environment().get_template(template).render(**values)

@@ -48,9 +48,12 @@ class Heard:
     lines: dict[str, tuple[str, ...]]
 
 
-def read(path: Path, kitchen: Bench) -> Heard:
-    """The recipe of a captions file, for the cook to correct. Raises InputError: no captions, no food in them."""
-    said = sentences(captions.read(path))
+def read(path: Path, kitchen: Bench, data: bytes | None = None) -> Heard:
+    """The recipe of a captions file, for the cook to correct; data: its content, where it is at hand.
+
+    Raises InputError: no captions, no food in them.
+    """
+    said = sentences(captions.read(path, data))
     merger, left = Merger(said), []
     for mention in mentions(said):
         if mention.against:

@@ -34,9 +34,12 @@ class Cue:
     text: str
 
 
-def read(path: Path) -> tuple[Cue, ...]:
-    """The speech of a captions file in order. Raises InputError: unreadable, too large, no captions in it."""
-    data = content(path, LARGEST, what=say("thing.captions"))
+def read(path: Path, data: bytes | None = None) -> tuple[Cue, ...]:
+    """The speech of a captions file in order; data: its content, where it is at hand.
+
+    Raises InputError: unreadable, too large, no captions in it.
+    """
+    data = content(path, LARGEST, what=say("thing.captions")) if data is None else data
     pysubs2 = _pysubs2(path)
     text = _decoded(data, path)
     form = "vtt" if text.lstrip("\ufeff \n\r").startswith("WEBVTT") else "srt"

@@ -7,6 +7,7 @@
   const count = document.getElementById("count");
   const body = document.getElementById("dishes");
   const rows = [...body.rows];
+  const search = document.getElementById("search"); // the list of sheets has none
 
   const stays = (row, ticked) => {
     const { complete, has } = row.dataset;
@@ -19,23 +20,26 @@
   const filled = (sentence, fields) => sentence.replace(/\{(\w+)\}/g, (_, name) => fields[name]);
   const all = count.textContent;
 
+  const matches = (row, wanted) => wanted.every((word) => (row.dataset.words ?? "").includes(word));
+
   const say = (left, ticked) => {
     const strong = document.createElement("strong");
     count.replaceChildren(strong);
-    if (!ticked.length) {
+    if (!ticked.length && left === rows.length) {
       strong.textContent = all;
       return;
     }
     const { left: some, none, hidden } = count.dataset;
     strong.textContent = left ? filled(some, { left, hidden: rows.length - left }) : none;
-    count.append(` ${filled(hidden, { allergens: ticked.join(", ") })}`);
+    if (ticked.length) count.append(` ${filled(hidden, { allergens: ticked.join(", ") })}`);
   };
 
   const filter = () => {
     const ticked = [...form.querySelectorAll("input:checked")].map((box) => box.value);
+    const wanted = (search?.value ?? "").toLowerCase().split(/\s+/).filter(Boolean);
     let left = 0;
     for (const row of rows) {
-      row.hidden = ticked.length > 0 && !stays(row, ticked);
+      row.hidden = (ticked.length > 0 && !stays(row, ticked)) || !matches(row, wanted);
       if (!row.hidden) left += 1;
     }
     say(left, ticked);
@@ -58,6 +62,7 @@
     sort();
   };
   form.addEventListener("change", draw);
+  search?.addEventListener("input", draw);
   form.addEventListener("submit", (event) => event.preventDefault());
   form.addEventListener("reset", () => setTimeout(draw));
   window.addEventListener("pageshow", draw); // a browser that comes back may have kept the ticks

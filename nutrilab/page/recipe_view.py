@@ -1,0 +1,392 @@
+"""A recipe in the window: what is asked for, what is written, and the parts of the page that show what comes of it.
+
+Every request carries the whole text, so that no window knows more than another. With the script of the page it gets the
+parts that changed; without, the whole page: both are made of the same templates.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import parse_qsl, quote
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from nutrilab import decisions, products
+from nutrilab.decisions import NAME as DECISIONS
+from nutrilab.decisions import NONE
+from nutrilab.draft import of_file
+from nutrilab.folder import PACKS, TEXT_NAMES
+from nutrilab.messages import say
+from nutrilab.page import answer, facts, panel, rows
+from nutrilab.page.desk import Desk
+from nutrilab.page.guard import LARGEST_FILE
+from nutrilab.page.look import UNNAMED, Look, look, told
+from nutrilab.page.shelf import ChangedError, Held, Step, name_for
+from nutrilab.page.templating import part
+from nutrilab.plain import brief, quoted
+from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
+from nutrilab.recipe.editing import with_line
+from nutrilab.recipe.recognised import form_of
+from nutrilab.remarks import InputError, NutrilabError
+
+STEPS = 500  # steps back that are kept
+MOST_FIELDS = 400
+HEAD = 4_000  # bytes that tell what a file is
+Fields = Mapping[str, str]
+SHOWN_BY_TYPING = ("title", "answer", "settle", "lines", "more", "facts")
+ALL = (*SHOWN_BY_TYPING, "file", "said")
+
+
+@dataclass(slots=True)
+class State:
+    """What one window shows.
+
+    was: name of the file it was opened from, "" of a new one; read: its digest; name: what it is to be saved as; back:
+    token of the last step; line, words: the open line; said: what was done, or why it was not; both: what stands in the
+    file that was to be saved over; saved: whether the text is that of the file.
+    """
+
+    text: str
+    was: str = ""
+    read: str = ""
+    name: str = ""
+    back: str = ""
+    line: int = 0
+    words: str = ""
+    said: str = ""
+    failed: bool = False
+    both: Held | None = None
+    saved: bool = False
+    typed: bool = False
+    tried: panel.Tried | None = None
+    fields: Fields = field(default_factory=dict)
+    focus: str = ""
+    looked: Look | None = None
+
+
+class RecipeView:
+    """The recipe page of a folder."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._steps: OrderedDict[str, tuple[Step, str]] = OrderedDict()
+        self._actions: dict[str, Callable[[State, str], None]] = {
+            "look": self._typed, "open": self._open, "close": self._close, "words": self._words,
+            "search": self._search, "choose": self._choose, "weight": self._weight, "pack": self._pack,
+            "facts": self._facts, "swap": self._swap, "keep": self._keep, "draft": self._draft, "save": self._save,
+            "take": self._take, "undo": self._undo,
+        }  # fmt: skip
+
+    # -- the addresses
+
+    def new(self, _: Request) -> Response:
+        """An empty recipe."""
+        return self._whole(State(""))
+
+    def show(self, request: Request) -> Response:
+        """The recipe of a file. Raises NutrilabError."""
+        name = request.path_params["name"]
+        held = self._desk.shelf.read(name)
+        if Path(name).suffix.lower() in (*PAGE_NAMES, *CAPTION_NAMES):
+            return self._whole(self._drafted(name, held.data))
+        return self._whole(self._of_file(held))
+
+    def act(self, request: Request, body: bytes) -> Response:
+        """What a form of the page sends. Raises NutrilabError where nothing of it can be shown."""
+        try:
+            fields = dict(
+                parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=MOST_FIELDS)
+            )
+        except ValueError:
+            raise InputError(say("desk.no-action")) from None
+        state = State(
+            text=fields.get("text", "").replace("\r\n", "\n"),
+            was=fields.get("was", ""),
+            read=fields.get("read", ""),
+            name=fields.get("name", "").strip(),
+            back=fields.get("back", ""),
+            line=_number(fields.get("line", "")),
+            words=fields.get("of", ""),
+            fields=fields,
+        )
+        if state.was:
+            self._desk.shelf.path(state.was)
+        what, _, more = fields.get("do", "look").partition(":")
+        action = self._actions.get(what)
+        if action is None:
+            raise InputError(say("desk.no-action"))
+        try:
+            action(state, more)
+        except NutrilabError as error:
+            state.said, state.failed = told(error, own=True), True
+            if isinstance(error, ChangedError):
+                state.both = error.there
+        if request.headers.get("x-part"):
+            return JSONResponse(self._parts(state))
+        if state.saved and not state.failed and what == "save":
+            return RedirectResponse(f"/recipe/{quote(state.was)}", 303)
+        return self._whole(state)
+
+    def drop(self, request: Request, body: bytes) -> Response:
+        """A file that was dropped: its text, or the recipe that was taken out of it. Raises NutrilabError."""
+        name = Path(request.query_params.get("name", "").replace("\\", "/")).name or f"{UNNAMED}.txt"
+        suffix = Path(name).suffix.lower()
+        if suffix in (*PAGE_NAMES, *CAPTION_NAMES) or form_of(body[:4000].decode("utf-8", "replace")) in (
+            "page",
+            "captions",
+        ):
+            state = self._drafted(name, body)
+        else:
+            from nutrilab.files import text_of
+
+            text = text_of(body, brief(name)).replace("\r\n", "\n")
+            stem = Path(name).stem
+            state = State(text, name=f"{stem}{suffix}" if suffix in (*YAML_NAMES, *TEXT_NAMES) else f"{stem}.txt")
+            state.said = say("desk.dropped", file=brief(name))
+        return JSONResponse(self._parts(state, text=True))
+
+    # -- states
+
+    def _of_file(self, held: Held) -> State:
+        from nutrilab.files import text_of
+
+        text = text_of(held.data, held.name).replace("\r\n", "\n")
+        return State(text, held.name, held.digest, held.name, saved=True)
+
+    def _drafted(self, name: str, data: bytes) -> State:
+        """A recipe taken out of a page, JSON or captions. Raises NutrilabError."""
+        text = of_file(self._desk.folder(), self._desk.shelf.folder / name, data=data)
+        state = State(text, name=f"{Path(name).stem}.yaml")
+        state.said = say("desk.drafted", file=brief(name))
+        return state
+
+    # -- what may be done
+
+    def _typed(self, state: State, _: str) -> None:
+        state.typed = True
+
+    def _open(self, state: State, line: str) -> None:
+        state.line, state.words, state.focus = _number(line), "", "panel"
+
+    def _close(self, state: State, _: str) -> None:
+        state.focus, state.line = f"open-{state.line}", 0
+
+    def _words(self, state: State, _: str) -> None:
+        new = state.fields.get("words", "")
+        text = with_line(state.text, self._look(state).is_yaml, state.line, state.words, new)
+        self._text(state, text, say("desk.did-words", line=state.line))
+        state.words = " ".join(new.split())
+
+    def _search(self, state: State, number: str) -> None:
+        state.focus = f"search-{number}"
+
+    def _choose(self, state: State, number: str) -> None:
+        """A food for a name, into the list of decisions."""
+        shown = self._panel(state)
+        found = shown.foods[min(_number(number), len(shown.foods) - 1)] if shown and shown.foods else None
+        value = state.fields.get(f"choice-{number}", "")
+        if found is None or not (value == NONE or any(choice.written == value for choice in found.choices)):
+            raise InputError(say("desk.choose-first"))
+        label = next((choice.food_name for choice in found.choices if choice.written == value), say("desk.no-food"))
+        was = state.fields.get(f"decided-{number}", "")
+        self._decide(state, found.name, value, was, say("desk.did-choose", name=brief(found.name), food=brief(label)))
+
+    def _weight(self, state: State, _: str) -> None:
+        """What one of a thing weighs, into the list of decisions."""
+        from nutrilab.asking import answer_weight
+
+        shown = self._panel(state)
+        if shown is None or shown.piece is None:
+            raise InputError(say("desk.choose-first"))
+        value = answer_weight(state.fields.get("piece", ""))
+        what = say("desk.did-weigh", name=brief(shown.piece.name), weight=value)
+        self._decide(state, shown.piece.name, value, state.fields.get("piece-was", ""), what)
+
+    def _decide(self, state: State, name: str, value: str, was: str, what: str) -> None:
+        folder = self._desk.shelf.folder
+        step = self._desk.shelf.write(folder / DECISIONS, what, lambda: decisions.decide(folder, name, value, was))
+        self._remember(state, step)
+
+    def _pack(self, state: State, _: str) -> None:
+        """What a pack says, into the list of packs that the recipe uses."""
+        shown, found = self._panel(state), self._look(state)
+        if shown is None or found.recipe is None:
+            raise InputError(found.problem or say("desk.choose-first"))
+        cells = {key: state.fields.get(f"pack-{key}", "") for key in panel.PACK}
+        if not cells["name"].strip():
+            raise InputError(say("desk.pack-name"))
+        if not any(cells[key].strip() for key in panel.PACK if key not in ("name", "aliases", "per")):
+            raise InputError(say("desk.pack-empty"))
+        if cells["aliases"].strip().casefold() == cells["name"].strip().casefold():
+            cells["aliases"] = ""
+        if not any(cells[key].strip() for key in panel.FIGURES):
+            cells["per"] = ""
+        kept = {key: text for key, text in shown.pack.items() if key not in panel.PACK}
+        files = self._desk.folder().packs_of(found.recipe)
+        path = files[0] if files else self._desk.shelf.folder / PACKS
+        what = say("desk.did-pack", name=brief(cells["name"]), file=path.name)
+        self._remember(state, self._desk.shelf.write(path, what, lambda: products.add(path, cells | kept)))
+
+    def _facts(self, state: State, _: str) -> None:
+        text = facts.written(self._look(state), state.fields)
+        if text == state.text:
+            state.said = say("desk.nothing-changed")
+            return
+        self._text(state, text, say("desk.did-facts"))
+
+    def _swap(self, state: State, _: str) -> None:
+        found, at = self._look(state), self._at(state)
+        if at is None or found.recipe is None:
+            raise InputError(say("desk.choose-first"))
+        new = state.fields.get("swap", "").strip()
+        state.tried = panel.swap(found.recipe, at, self._desk.folder(), new)
+        state.focus = "tried"
+
+    def _keep(self, state: State, _: str) -> None:
+        """A swap that was tried, into the recipe."""
+        new = state.fields.get("kept", "")
+        text = with_line(state.text, self._look(state).is_yaml, state.line, state.words, new)
+        self._text(state, text, say("desk.did-swap", old=brief(state.words), new=brief(new)))
+        state.words = " ".join(new.split())
+
+    def _draft(self, state: State, _: str) -> None:
+        """Plain text made a recipe file, whose stages can say what was weighed."""
+        name = state.was or state.name or f"{UNNAMED}.txt"
+        if form_of(state.text) in ("page", "captions"):
+            name = f"{Path(name).stem}{'.html' if form_of(state.text) == 'page' else '.srt'}"
+        text = of_file(self._desk.folder(), self._desk.shelf.folder / name, data=state.text.encode())
+        self._text(state, text, say("desk.did-draft"))
+        state.was = state.read = ""
+        state.name, state.line = f"{Path(name).stem}.yaml", 0
+
+    def _save(self, state: State, over: str) -> None:
+        """The text into its file; over: the digest of what stands there, where the cook has seen it."""
+        name = state.name or self._suggested(self._look(state))
+        if form_of(state.text) == "yaml" and Path(name).suffix.lower() in TEXT_NAMES:
+            raise InputError(say("desk.end-yaml", name=quoted(f"{Path(name).stem}.yaml")))
+        if not state.text.strip():
+            raise InputError(say("desk.nothing-to-save"))
+        read = over or (state.read if name == state.was else "")
+        text = state.text if state.text.endswith("\n") else f"{state.text}\n"
+        data = text.replace("\n", "\r\n").encode() if self._ends_in_two(name) else text.encode()
+        step = self._desk.shelf.save(name, data, read)
+        state.text, state.was, state.name, state.read, state.saved = text, name, name, step.after, True
+        self._remember(state, step)
+
+    def _ends_in_two(self, name: str) -> bool:
+        """Whether the lines of a file end as those of Windows do, as they then go on doing."""
+        try:
+            return b"\r\n" in self._desk.shelf.read(name).data
+        except InputError:
+            return False
+
+    def _take(self, state: State, _: str) -> None:
+        """What stands in the file instead of what stands in the window."""
+        held = self._desk.shelf.read(state.name)
+        fresh = self._of_file(held)
+        state.was, state.read, state.name, state.saved = fresh.was, fresh.read, fresh.name, True
+        self._text(state, fresh.text, say("desk.did-take", name=brief(held.name)))
+        state.saved = True
+
+    def _undo(self, state: State, _: str) -> None:
+        step, then = self._steps.get(state.back) or (None, "")
+        if step is None:
+            raise InputError(say("desk.no-step"))
+        if step.name:
+            self._desk.shelf.back(step)
+            if step.name == state.was:
+                state.read = step.after if step.before is None else _digest(step.before)
+                state.was = "" if step.before is None else state.was
+        else:
+            state.text = (step.before or b"").decode()
+        self._steps.pop(state.back, None)
+        state.back, state.said, state.looked = then, say("desk.did-undo", what=step.what), None
+
+    def _text(self, state: State, text: str, what: str) -> None:
+        """Another text in the window, with the step back."""
+        self._remember(state, Step("", state.text.encode(), "", what))
+        state.text, state.saved = text, False
+
+    def _remember(self, state: State, step: Step) -> None:
+        token = secrets.token_urlsafe(9)
+        self._steps[token] = (step, state.back)
+        while len(self._steps) > STEPS:
+            self._steps.popitem(last=False)
+        state.back, state.said, state.looked = token, step.what, None
+
+    # -- what is shown
+
+    def _look(self, state: State) -> Look:
+        """What the text comes to, once for as long as nothing that it depends on is written."""
+        if state.looked is None or (state.looked.text, state.looked.name) != (state.text, state.was):
+            state.looked = look(self._desk, state.was, state.text)
+        return state.looked
+
+    def _at(self, state: State) -> rows.Found | None:
+        return panel.at_line(self._look(state), state.line, state.words) if state.line else None
+
+    def _panel(self, state: State) -> panel.Panel | None:
+        found = self._look(state)
+        at = panel.at_line(found, state.line, state.words) if state.line else None
+        return panel.panel(found, at, self._desk.folder(), state.fields, state.tried) if at else None
+
+    def _suggested(self, found: Look) -> str:
+        dish = found.recipe.dish if found.recipe else next(iter(found.text.split("\n")), "")
+        return name_for(dish, ".yaml" if found.is_yaml else ".txt")
+
+    def _values(self, state: State) -> dict[str, object]:
+        found = self._look(state)
+        dish, recipe = found.dish, found.recipe
+        lines = rows.found_lines(recipe, dish) if recipe and dish else ()
+        shown = None if state.typed else self._panel(state)
+        step = self._steps.get(state.back)
+        return {
+            "look": found,
+            "state": state,
+            "name": state.name or (self._suggested(found) if found.text.strip() else ""),
+            "answer": answer.answer(found),
+            "settle": answer.settle(found, lines),
+            "rows": rows.rows(found),
+            "panel": shown,
+            "facts": facts.facts(found),
+            "undo": step[0].what if step else "",
+            "figures": panel.FIGURES,
+            "folder": self._desk.shelf.folder.name,
+            "most": LARGEST_FILE,
+            "yours": (state.both.data.decode("utf-8", "replace") if state.both else ""),
+        }
+
+    def _whole(self, state: State) -> Response:
+        return HTMLResponse(part("recipe.html.j2", **self._values(state)))
+
+    def _parts(self, state: State, text: bool = False) -> dict[str, object]:
+        """The parts of the page that may have changed, and what the window has to know of them."""
+        values = self._values(state)
+        found: dict[str, object] = {
+            "parts": {name: part(f"{name}.html.j2", **values) for name in (SHOWN_BY_TYPING if state.typed else ALL)},
+            "focus": state.focus,
+            "failed": state.failed,
+            "saved": state.saved,
+            "spoken": answer.spoken(values["answer"], values["look"].problem),  # type: ignore[arg-type, attr-defined]
+        }
+        if state.typed:
+            return found
+        if text or state.text != state.fields.get("text", "").replace("\r\n", "\n"):
+            found["text"] = state.text
+        found["address"] = f"/recipe/{quote(state.was)}" if state.was else "/new"
+        return found
+
+
+def _number(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < 9 else 0
+
+
+def _digest(data: bytes) -> str:
+    from nutrilab.page.shelf import digest
+
+    return digest(data)

@@ -53,7 +53,7 @@ def read_file(path: Path, limit: int = LIMIT) -> bytes:
             raise TableError(say("load.has-bytes-no-food-table", size=f"{path.stat().st_size:,}"), path)
         data = path.read_bytes()
     except OSError as error:
-        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
+        raise TableError(say("file.not-readable", problem=error.strerror), path) from error
     if not data:
         raise TableError(say("load.file-empty"), path)
     return data

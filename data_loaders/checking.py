@@ -106,7 +106,7 @@ def read_foods(path: Path) -> pd.DataFrame:
     try:
         frame: pd.DataFrame = pq.ParquetFile(path).read().to_pandas()
     except (OSError, ValueError, pa.ArrowException) as error:
-        raise TableError(say("load.food-table-cannot-read-import", problem=error), path) from error
+        raise TableError(say("tables.not-readable", problem=error), path) from error
     if list(frame.columns[: len(FOOD_COLUMNS)]) != list(FOOD_COLUMNS) or frame.empty:
         raise TableError(say("load.no-food-table-ours-import"), path)
     return frame

@@ -124,7 +124,7 @@ def _head(path: Path) -> bytes:
         with path.open("rb") as file:
             head = file.read(len(MAGIC))
     except OSError as error:
-        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
+        raise TableError(say("file.not-readable", problem=error.strerror), path) from error
     if not head:
         raise TableError(say("load.file-empty"), path)
     return head
@@ -254,9 +254,9 @@ def _sodium_notes(table: Published, values: np.ndarray, high: np.ndarray) -> pd.
     return pd.concat(
         [
             _notes(table, _column(told, na), low, bound[told, 1], "converted",
-                   [f"sodium from the table's salt, {salts[row]} g / 2.5" for row in told]),
+                   [say("about.note-sodium-of-salt", salt=salts[row]) for row in told]),
             _notes(table, _column(apart, na), least[apart].min(axis=1), most[apart].max(axis=1), "estimate",
-                   [f"the table's salt, {salts[row]} g, and its sodium do not agree" for row in apart]),
+                   [say("about.note-salt-and-sodium", salt=salts[row]) for row in apart]),
         ],
         ignore_index=True,
     )  # fmt: skip

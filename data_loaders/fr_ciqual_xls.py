@@ -39,7 +39,7 @@ def read_workbook(data: bytes, name: str) -> Published:
     Raises TableError: damaged, no such sheet, a column missing or twice, no food, no food code.
     """
     sheet = _sheet(data, name)
-    file = f"{name}, sheet {SHEET}"
+    file = say("about.sheet", file=name, sheet=SHEET)
     if sheet.nrows < 2:
         raise TableError(say("load.no-food-was-found"), file)
     heads = [str(head).strip() for head in sheet.row_values(0)]
@@ -68,7 +68,7 @@ def english_names(data: bytes, name: str) -> dict[int, str]:
     heads = [str(head).strip() for head in sheet.row_values(0)] if sheet.nrows else []
     if "alim_code" not in heads or "alim_nom_eng" not in heads:
         return {}
-    file = f"{name}, sheet {SHEET}"
+    file = say("about.sheet", file=name, sheet=SHEET)
     codes = [food_code(value, file, line) for line, value in enumerate(_cells(sheet, heads.index("alim_code")), 2)]
     return dict(zip(codes, _words(sheet, heads.index("alim_nom_eng")), strict=True))
 

@@ -37,7 +37,7 @@ from data_loaders import schema
 from data_loaders.leaving_out import limits
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 from nutrilab.law.energy import KJ_PER_KCAL, SODIUM_PER_SALT
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 from nutrilab.plain import quoted, two_numbers
 
 if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what reading needs is imported where it reads
@@ -47,7 +47,8 @@ if TYPE_CHECKING:  # the kitchen imports this module for Product alone: what rea
 
 NAME = "own-products"
 PREFIX = "own:"
-GROUP, FROM = "own product", "the pack"  # food group and source of every product
+GROUP = "own product"  # food group of every product
+FROM = say("about.own-from")  # and its source
 LARGEST = 2_000_000  # bytes; some thousand products
 # Label word -> INFOODS tagname; g per 100 g, energy as its tagname says.
 _TAGS = {
@@ -174,7 +175,7 @@ def kept(foods_file: Path) -> Path:
     try:
         metadata = pq.ParquetFile(foods_file).schema_arrow.metadata
     except (OSError, ValueError) as error:
-        raise TableError(say("load.food-table-cannot-read-import", problem=error), foods_file) from error
+        raise TableError(say("tables.not-readable", problem=error), foods_file) from error
     inputs = list(schema.read_provenance(metadata, foods_file).inputs.values())
     name = foods_file.name.removesuffix(".foods.parquet")
     found = list(foods_file.parent.glob(f"{name}.packs.{inputs[0][:12]}.*")) if len(inputs) == 1 else []
@@ -187,7 +188,7 @@ def kept(foods_file: Path) -> Path:
 def _read(path: Path) -> bytes:
     from nutrilab.files import content
 
-    return content(path, LARGEST, TableError, "a list of packs")
+    return content(path, LARGEST, TableError, say("thing.packs"))
 
 
 def _is_csv(path: Path) -> bool:
@@ -203,9 +204,9 @@ def products_in(data: bytes, path: Path) -> tuple[Product, ...]:
     for product in products:
         key = product.food_id
         if key == PREFIX:
-            raise TableError(say("load.no-name-write-one-letters", product=quoted(product.name)), path, product.line)
+            raise TableError(say("own.no-name", name=quoted(product.name)), path, product.line)
         if key in seen:
-            message = say("load.already-names-give-each-product", product=quoted(product.name), seen=quoted(seen[key]))
+            message = say("own.name-twice", name=quoted(product.name), product=quoted(seen[key]))
             raise TableError(message, path, product.line)
         seen[key] = product.name
     return products
@@ -232,7 +233,7 @@ def _table(data: bytes, path: Path) -> TableData:
 def _notes(products: tuple[Product, ...]) -> pd.DataFrame | None:
     import pandas as pd
 
-    words = "the pack says less than this; counted as the most it may be"
+    words = say("about.note-pack-less-than")
     found = [
         (product.food_id, tagname, "less than", 0.0, product.values[tagname], words)
         for product in products
@@ -243,11 +244,11 @@ def _notes(products: tuple[Product, ...]) -> pd.DataFrame | None:
 
 def _provenance(data: bytes, path: Path) -> Provenance:
     return Provenance(
-        source="own products",
-        version=f"as the packs say, {datetime.date.today().isoformat()}",
-        licence="your own notes",
-        citation=f"Packs of the products in the kitchen, {path.name}",
-        credit="Own products: as declared on their packs",
+        source=say("about.own-source"),
+        version=say("about.own-version", day=datetime.date.today().isoformat()),
+        licence=say("about.own-licence"),
+        citation=say("about.own-citation", file=path.name),
+        credit=say("about.own-credit"),
         carbohydrate="CHOAVL: available, as declared on a label (Regulation (EU) No 1169/2011, Annex I)",
         protein="PROCNT: nitrogen x 6.25, as declared on a label (Regulation (EU) No 1169/2011, Annex I)",
         inputs={path.name: sha256(data)},
@@ -312,11 +313,13 @@ def _number(row: Row, key: str, path: Path) -> tuple[float, bool] | None:
     found = _NUMBER.fullmatch(text)
     unit = found[3].lower() if found else ""
     if not found or unit not in units:
-        named = " or ".join(name for name in units if name)
+        named = either([name for name in units if name])
         raise TableError(say("load.write-number", key=key, text=quoted(text), units=named), path, row.where(key))
     if key in _THOUSANDS and units[unit] <= 1 and (ways := two_numbers(found[2])):
         raise TableError(
-            say("load.can-write-without-sign", key=key, text=quoted(text), ways=ways), path, row.where(key)
+            say("load.can-write-without-sign", key=key, text=quoted(text), one=ways[0], other=ways[1]),
+            path,
+            row.where(key),
         )
     return float(found[2].replace(",", ".")) * units[unit], bool(found[1])
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import TableError
 from nutrilab.files import text_of
-from nutrilab.messages import say
-from nutrilab.plain import nearest, quoted
+from nutrilab.messages import instead_of, say
+from nutrilab.plain import quoted
 
 if TYPE_CHECKING:
     from nutrilab.yaml_reader import KeyedBlock
@@ -66,7 +66,10 @@ def _check_head(head: list[str], path: object) -> None:
         raise TableError(say("load.first-line-must-name-columns"), path, 1)
     for place, cell in enumerate(head):
         if cell not in KEYS:
-            raise TableError(say("load.no-word-product", name=quoted(cell), hint=_hint(cell)), path, 1)
+            product = say("thing.product")
+            raise TableError(
+                say("yaml.no-word", word=quoted(cell), what=product, hint=instead_of(cell, KEYS, product)), path, 1
+            )
         if cell in head[:place]:
             raise TableError(say("load.stands-head-second-time", name=cell), path, 1)
 
@@ -77,11 +80,6 @@ def _csv_row(cells: list[str], head: list[str], line: int, path: object) -> Row:
     row = {key: cell.strip() for key, cell in zip(head, cells, strict=True) if cell.strip()}
     lists = {key: _listed(row[key]) if key in row else None for key in LISTS}
     return Row({key: row.get(key) for key in KEYS if key not in LISTS}, lists, line, lambda _key: line)
-
-
-def _hint(word: str) -> str:
-    near = nearest(word, KEYS)
-    return say("load.did-you-mean", word=near) if near else say("load.product-knows", words=", ".join(KEYS))
 
 
 def _listed(text: str) -> tuple[str, ...]:
@@ -106,7 +104,7 @@ def _from_yaml(text: str, path: object) -> list[Row]:
 def _yaml_row(node: Any, path: object) -> Row:
     from nutrilab.yaml_reader import KeyedBlock
 
-    block = KeyedBlock(node, path, KEYS, "a product", TableError)
+    block = KeyedBlock(node, path, KEYS, say("thing.product"), TableError)
     cells = {key: block.text(key) for key in KEYS if key not in LISTS}
     return Row(cells, {key: _yaml_list(key, block) for key in LISTS}, block.start, block.key_line)
 

@@ -44,8 +44,9 @@ def names() -> dict[str, str]:
 
 def problems() -> list[str]:
     """One sentence for each loader of another package that cannot be used; the others stay usable."""
-    found = list(_others()[1])
-    for point in _others()[0].values():
+    others, refused, found = _others()
+    found += [str(TableError(words, name)) for name, words in refused.items()]
+    for point in others.values():
         try:
             _module(point)
         except TableError as error:
@@ -57,12 +58,11 @@ def loader(name: str) -> Loader:
     """The loader of a kind of table. Raises TableError for an unknown or a broken one."""
     if name in LOADERS:
         return cast(Loader, import_module(LOADERS[name]))
-    others, refused = _others()
+    others, refused, _ = _others()
     if name in others:
         return _module(others[name])
-    told = next((sentence for sentence in refused if sentence.startswith(f"{name}: ")), None)
-    if told:
-        raise TableError(told.removeprefix(f"{name}: "), name)
+    if name in refused:
+        raise TableError(refused[name], name)
     raise TableError(say("load.no-such-kind-food-table", names=", ".join(names())), brief(name))
 
 
@@ -112,20 +112,20 @@ def _brings(point: EntryPoint) -> str:
     )
 
 
-def _others() -> tuple[dict[str, EntryPoint], tuple[str, ...]]:
-    """Loaders of other packages by name, and a sentence for each name or package that cannot stand."""
+def _others() -> tuple[dict[str, EntryPoint], dict[str, str], list[str]]:
+    """Loaders of other packages by name; why a name cannot stand, by the name; sentences for unreadable packages."""
     found: dict[str, EntryPoint] = {}
     refused: dict[str, str] = {}
     points, unread = _points()
     for point in points:
         name, by = point.name, _brings(point)
         if name in LOADERS:
-            refused[name] = say("load.brings-loader-name-nutrilab-has", name=name, by=by)
+            refused[name] = say("load.brings-loader-name-nutrilab-has", by=by)
         elif name in found and found[name].value != point.value:
-            refused[name] = say("load.both-bring-uninstall-one-them", name=name, by=by, other=_brings(found.pop(name)))
+            refused[name] = say("load.both-bring-uninstall-one-them", by=by, other=_brings(found.pop(name)))
         elif name not in refused:
             found[name] = point
-    return found, (*refused.values(), *unread)
+    return found, refused, unread
 
 
 def _points() -> tuple[list[EntryPoint], list[str]]:

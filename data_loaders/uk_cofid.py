@@ -26,7 +26,7 @@ from data_loaders.uk_cofid_sheets import Sheet, read_sheets
 from data_loaders.uk_cofid_values import SOURCE, Values, read_column
 from nutrilab.law.conversions import UK_ENERGY
 from nutrilab.law.energy import energy
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -191,17 +191,18 @@ def _version(sheets: Mapping[str, Sheet], left_out: Mapping[str, int]) -> str:
     """The edition as the files' names tell it, and what was not there or not used."""
     years = {kind: match[0] for kind, sheet in sheets.items() if (match := _YEAR.search(sheet.place))}
     if not years:
-        words = "edition not told by the file's name"
+        words = say("about.edition-not-told")
     elif len(set(years.values())) == 1:
-        words = f"{next(iter(years.values()))} edition"
+        words = say("about.edition", year=next(iter(years.values())))
     else:
-        words = "sheets of several editions: " + ", ".join(f"{kind} {year}" for kind, year in sorted(years.items()))
+        said = ", ".join(f"{kind} {year}" for kind, year in sorted(years.items()))
+        words = say("about.editions", sheets=said)
     absent = [kind for kind in ("vitamins", "factors") if kind not in sheets]
     if absent:
-        words += f"; without the sheet {' and '.join(absent)}"
+        words = say("about.without-sheets", edition=words, sheets=listed(absent))
     for kind, count in left_out.items():
         if count:
-            words += f"; {count} foods of the sheet {kind} have no proximates and are left out"
+            words = say("about.foods-left-out", edition=words, number=count, sheet=kind)
     return words
 
 

@@ -23,6 +23,7 @@ from nutrilab.law.conversions import (
     sugars_by_weight,
 )
 from nutrilab.law.energy import energy_regulation
+from nutrilab.messages import say
 
 # Alcoholic drinks are printed per 100 ml (from memory; the row "Spirits, 40% volume" holds 31.7 g alcohol, and 40 ml of
 # ethanol weigh 31.6 g).
@@ -52,10 +53,10 @@ def to_core(values: Values, names: Sequence[str], groups: Sequence[str]) -> tupl
         if density:
             densities[row] = density.value
         if drink and density:
-            words = f"printed per 100 ml; divided by the density, {density.value:.3f} g/ml"
+            words = say("about.note-per-100-ml", density=f"{density.value:.3f}")
             _restate(values, row, density, "ALC", words)
         if row in shares:
-            words = f"printed per 100 g with waste; divided by the edible share, {shares[row]:.2f}"
+            words = say("about.note-with-waste", share=f"{shares[row]:.2f}")
             _restate(values, row, exact(shares[row]), "WATER", words)
         _carbohydrate(values, row)
         _fibre(values, row)
@@ -151,7 +152,7 @@ def _put(values: Values, row: int, tagname: str, amount: Bounded, own: str) -> N
         low, high = (amount.low, amount.high) if mark.low == mark.low else (mark.low, mark.high)
         mark = mark._replace(low=low, high=high)
     elif amount.high - amount.low > WORTH_A_NOTE:
-        words = f"from {own} {values.get(own, row):g} g as monosaccharides; not all of its parts are told apart"
+        words = say("about.note-monosaccharides", own=own, weight=f"{values.get(own, row):g} g")
         mark = Mark("converted", amount.low, amount.high, words)
     values.put(tagname, row, amount, mark)
 
@@ -164,7 +165,7 @@ def _fibre(values: Values, row: int) -> None:
     room = 100.0 - sum(values.get(name, row) or 0.0 for name in ("WATER", "PROCNT_JONES", "FAT", "CHOAVL", "ALC"))
     fibre = fibre_from_nsp(nsp)
     fibre = Bounded(*(min(amount, max(room, nsp.value)) for amount in fibre))
-    words = f"no AOAC fibre printed; from NSP {nsp.value:g} g, for which there is no exact conversion"
+    words = say("about.note-fibre-of-nsp", weight=f"{nsp.value:g} g")
     values.put("FIBTG", row, fibre, Mark("converted", fibre.low, fibre.high, words) if fibre.high else None)
 
 
@@ -177,7 +178,7 @@ def _protein(values: Values, row: int) -> None:
         found = own if own is None or not factor else protein_refactored(own, factor)
     elif own is not None and own > MOST_FACTOR * (nitrogen + ROUNDING[0]) + ROUNDING[1]:
         found = own
-        words = f"as printed: the nitrogen printed beside it, {nitrogen:g} g, is too little for it"
+        words = say("about.note-nitrogen", weight=f"{nitrogen:g} g")
         low, high = sorted((protein_regulation(nitrogen), own))
         mark = Mark("estimate", low, high, words)
     else:
@@ -195,7 +196,7 @@ def _saturates(values: Values, row: int) -> None:
     share, fat, factor = (values.get(tagname, row) for tagname in (PER_FATTY_ACIDS, "FAT", "FATFACT"))
     if share is not None and fat is not None and factor:
         amount = fatty_acids_in_food(share, fat, factor)
-        words = f"from {share:g} g per 100 g fatty acids, {fat:g} g fat and the factor {factor:g}"
+        words = say("about.note-fatty-acids", share=f"{share:g} g", fat=f"{fat:g} g", factor=f"{factor:g}")
         values.put("FASAT", row, amount, Mark("converted", nan, nan, words))
 
 
@@ -204,7 +205,7 @@ def _water_of_drink(values: Values, row: int) -> None:
     solids = sum(values.get(tagname, row) or 0.0 for tagname in _SOLIDS)
     if values.get("WATER", row) is not None and values.get("ALC", row) is not None:
         water = max(0.0, 100.0 - solids)
-        values.put("WATER", row, water, Mark("converted", nan, nan, "100 g less alcohol and solids"))
+        values.put("WATER", row, water, Mark("converted", nan, nan, say("about.note-water-of-drink")))
 
 
 def _energy(values: Values, row: int) -> None:

@@ -138,7 +138,7 @@ def _workbook(data: bytes, name: str) -> Iterator[tuple[str, str, list[Row]]]:
         for sheet in book.worksheets:
             if kind := kind_of(sheet.title):
                 sheet.reset_dimensions()  # what a sheet says of its own size may be wrong
-                place = f"{name}, sheet {sheet.title}"
+                place = say("about.sheet", file=name, sheet=sheet.title)
                 yield kind, place, _taken(sheet.iter_rows(max_row=MOST_ROWS + 1, values_only=True), place)
     except TableError:
         raise
@@ -191,7 +191,7 @@ def _csv(data: bytes, file: Path) -> Iterator[tuple[str, str, list[Row]]]:
     try:
         yield kind, file.name, _taken(islice(rows, MOST_ROWS + 1), file.name)
     except csv.Error as error:
-        raise TableError(say("load.cannot-read", problem=error), file.name, rows.line_num) from error
+        raise TableError(say("file.not-readable", problem=error), file.name, rows.line_num) from error
 
 
 # -- rows to a sheet --------------------------------------------------------------------------------

@@ -121,7 +121,7 @@ def read_column(tagname: str, sheet: Sheet, places: Iterable[int | None], values
             raise _no_value(tagname, cell, sheet, number) from error
         column[row] = value
         if kind == "estimate":
-            values.marks[tagname, row] = Mark(kind, nan, nan, "an estimate of the publisher, printed in brackets")
+            values.marks[tagname, row] = Mark(kind, nan, nan, say("about.note-estimate"))
         elif kind in ("trace", "less than"):
             _bound(tagname, row, value, kind, values, sheet.place)
 
@@ -144,7 +144,7 @@ def _bound(tagname: str, row: int, value: float, kind: MarkKind, values: Values,
     high = value if kind == "less than" else trace_bounds().get(tagname)
     if high is None:
         raise TableError(say("load.cannot-trace-use-sheet-published", figure=tagname), place)
-    words = 'printed "Tr": less than can be printed' if kind == "trace" else f'printed "<{value:g}"'
+    words = say("about.note-trace") if kind == "trace" else say("about.note-less-than", value=f"{value:g}")
     values.put(tagname, row, high / 2, Mark(kind, 0.0, high, words))
 
 

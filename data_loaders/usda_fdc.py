@@ -19,16 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from data_loaders import usda_fdc_csv, usda_fdc_json
 from data_loaders.schema import FOOD_COLUMNS, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError
-from data_loaders.usda_fdc_parts import (
-    BLANK,
-    FOUNDATION,
-    LEGACY,
-    NAMELESS,
-    NUMBERS,
-    SPOILT,
-    Column,
-    Parts,
-)
+from data_loaders.usda_fdc_parts import FOUNDATION, LEGACY, NUMBERS, Column, Left, Parts
 from data_loaders.usda_fdc_stream import Download, listed
 from nutrilab.messages import say
 
@@ -109,9 +100,9 @@ def _kept(parts: Parts) -> Array:
     foods = len(parts.foods)
     keep = ~parts.older
     for why, out in (
-        (NAMELESS, keep & (parts.foods["name"] == "").to_numpy()),
-        (SPOILT, keep & parts.values.spoilt(foods)),
-        (BLANK, keep & ~parts.values.known(foods)),
+        (Left.NAMELESS, keep & (parts.foods["name"] == "").to_numpy()),
+        (Left.SPOILT, keep & parts.values.spoilt(foods)),
+        (Left.BLANK, keep & ~parts.values.known(foods)),
     ):
         parts.left_out[why] += int(out.sum())
         keep = keep & ~out
@@ -141,20 +132,21 @@ def _notes(columns: list[Column], food_ids: pd.Series) -> pd.DataFrame:
 def _version(name: str, latest: int) -> str:
     """The release by the name of the download, else by the newest day a food of it was published."""
     if named := _DATE.search(name):
-        return f"download of {named[0]}"
+        return say("about.download-of", day=named[0])
     day = str(latest)
-    return f"foods published up to {day[:4]}-{day[4:6]}-{day[6:]}" if latest else "release not told"
+    day = f"{day[:4]}-{day[4:6]}-{day[6:]}"
+    return say("about.published-up-to", day=day) if latest else say("about.release-not-told")
 
 
 def _provenance(parts: Parts, foods: pd.DataFrame, path: Path) -> Provenance:
     kinds = [kind for kind in NUMBERS if (foods["kind"] == kind).any()]
-    out = "; ".join(f"{count:,} {why}" for why, count in sorted(parts.left_out.items()) if count)
+    out = "; ".join(f"{count:,} {Left(why).words}" for why, count in sorted(parts.left_out.items()) if count)
+    citation = "US Department of Agriculture, Agricultural Research Service. FoodData Central. fdc.nal.usda.gov."
     return Provenance(
         source=f"USDA FoodData Central ({', '.join(kinds)})",
         version=_version(path.name, int(foods["day"].max())),
         licence="CC0 1.0 (public domain)",
-        citation="US Department of Agriculture, Agricultural Research Service. FoodData Central. fdc.nal.usda.gov."
-        + (f" Left out here: {out}." if out else ""),
+        citation=say("about.left-out-here", citation=citation, foods=out) if out else citation,
         credit="Food composition: US Department of Agriculture, Agricultural Research Service, FoodData Central",
         carbohydrate="CHOCDF: by difference, fibre included (Branded: as the US label gives it); available "
         "carbohydrate = CHOCDF - FIBTG. FIBTG: AOAC total dietary fibre, or AOAC 2011.25 where a note says so. "

@@ -16,14 +16,12 @@ from data_loaders.usda_fdc_packs import PACK_WORDS, packs_of
 from data_loaders.usda_fdc_parts import (
     BRANDED,
     CONTROL,
-    CROWD,
     FOUNDATION,
     LEGACY,
     MOST_FOODS,
     MOST_MIXED,
-    OLDER,
     SURVEY,
-    VOLUME,
+    Left,
     Places,
     day,
     newest,
@@ -80,15 +78,17 @@ def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, 
     keys = [(listed.kinds[row], numbers.get(row, ("", ""))[0].lstrip("0")) for row in others.tolist()]
     keyed = pa.array([f"{kind} {number}" if number else "" for kind, number in keys], pa.string())
     keep = newest(keyed, listed.days[others], listed.ids[others])
-    left_out[OLDER] += int((~keep).sum())
+    left_out[Left.OLDER] += int((~keep).sum())
     others = others[keep]
     packs = packs_of(download, branded, places, listed.days, left_out) if branded.size else None
     if packs and packs.num_rows > MOST_MIXED and others.size:
-        left_out[CROWD] += packs.num_rows
+        left_out[Left.CROWD] += packs.num_rows
         packs = None
     rows = np.sort(np.concatenate([others, packs["row"].to_numpy()])) if packs else others
     if not rows.size:
-        raise TableError(say("load.none-foods-can-used", number=f"{left_out[VOLUME]:,}", what=VOLUME), "food.csv")
+        raise TableError(
+            say("load.none-foods-can-used", number=f"{left_out[Left.VOLUME]:,}", what=Left.VOLUME.words), "food.csv"
+        )
     if len(rows) > MOST_FOODS:
         raise TableError(
             say("load.holds-foods-up-can-read", number=f"{len(rows):,}", most=f"{MOST_FOODS:,}"), "food.csv"

@@ -28,10 +28,9 @@ from data_loaders.usda_fdc_parts import (
     FOUNDATION,
     LEGACY,
     MOST_FOODS,
-    OLDER,
     SURVEY,
-    VOLUME,
     WEIGHED,
+    Left,
     Measures,
     Parts,
     Values,
@@ -41,7 +40,7 @@ from data_loaders.usda_fdc_parts import (
 )
 from data_loaders.usda_fdc_portions import leading, measure
 from data_loaders.usda_fdc_stream import Tap
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}
 _TEXTS = ("kind", "name", "scientific_name", "group", "number")
@@ -70,7 +69,7 @@ def _opened(path: Path, name: str) -> Iterator[IO[bytes]]:
         with path.open("rb") as stream:
             yield stream
     except OSError as error:
-        raise TableError(say("load.cannot-read", problem=error.strerror), path) from error
+        raise TableError(say("file.not-readable", problem=error.strerror), path) from error
 
 
 def read(path: Path, names: Mapping[str, str]) -> Parts:
@@ -88,8 +87,9 @@ def read(path: Path, names: Mapping[str, str]) -> Parts:
                 try:
                     gathered.add(kind, food)
                 except ValueError as error:
-                    shown = f"the food {food['fdcId']}: " if isinstance(food.get("fdcId"), int) else ""
-                    raise TableError(f"{shown}{error}", written, text.line) from error
+                    known = isinstance(food.get("fdcId"), int)
+                    said = say("load.food-and", food=food["fdcId"], problem=error) if known else str(error)
+                    raise TableError(said, written, text.line) from error
             gathered.inputs[written] = tap.sha256()
     return gathered.parts()
 
@@ -124,7 +124,7 @@ class _Text:
         """Take the next character. Raises TableError when it is none of those wanted."""
         found = self.next()
         if found not in wanted:
-            self.fail(say("load.belongs-here-file-cut-short", names=" or ".join(wanted)))
+            self.fail(say("load.belongs-here-file-cut-short", names=either(wanted)))
         self._at += 1
         return found
 
@@ -200,7 +200,7 @@ class _Gathered:
         if kind not in KEYS.values() or food.get("isHistoricalReference") is True:
             return
         if kind == BRANDED and _text(food, "servingSizeUnit").lower() not in WEIGHED:
-            self._left_out[VOLUME] += 1
+            self._left_out[Left.VOLUME] += 1
             return
         fdc_id = food.get("fdcId")
         if not isinstance(fdc_id, int) or isinstance(fdc_id, bool) or not 0 < fdc_id < 2**63:
@@ -262,7 +262,7 @@ class _Gathered:
         older = ~newest(pa.array(keys, pa.string()), days, ids)
         texts = {name: pd.Series(self._texts.pop(name), dtype="str") for name in _TEXTS}
         foods = pd.DataFrame({"fdc_id": ids, "day": days, **texts}).astype({"kind": "category"})
-        self._left_out[OLDER] += int(older.sum())
+        self._left_out[Left.OLDER] += int(older.sum())
         return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out)
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import TableError
-from data_loaders.usda_fdc_parts import OLDER, VOLUME, WEIGHED, Places, newest
+from data_loaders.usda_fdc_parts import WEIGHED, Left, Places, newest
 from data_loaders.usda_fdc_stream import Download, whole_numbers
 from nutrilab.messages import say
 
@@ -49,10 +49,10 @@ def packs_of(download: Download, branded: Array, places: Places, days: Array, le
     rows = packs["row"].to_numpy()
     if np.bincount(rows, minlength=1).max() > 1:
         raise TableError(say("load.food-stands-twice-fetch-again"), FILE)
-    left_out[VOLUME] += len(branded) - len(rows)
+    left_out[Left.VOLUME] += len(branded) - len(rows)
     keys = pc.utf8_ltrim(packs["gtin"].combine_chunks(), "0")  # of the same pack with more zeros or fewer
     keep = newest(keys, days[rows], places.ids[rows])
-    left_out[OLDER] += int((~keep).sum())
+    left_out[Left.OLDER] += int((~keep).sum())
     is_branded[:] = False
     is_branded[rows[keep]] = True
     return _words(download, is_branded, places)

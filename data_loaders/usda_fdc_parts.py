@@ -8,6 +8,7 @@ from array import array
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 from data_loaders.schema import components
@@ -25,19 +26,28 @@ FOUNDATION, LEGACY, SURVEY, BRANDED = "Foundation", "SR Legacy", "Survey (FNDDS)
 # The number of a food that outlasts releases; its fdc_id changes whenever the food is published anew.
 NUMBERS = {FOUNDATION: "NDB", LEGACY: "NDB", SURVEY: "food code", BRANDED: "GTIN"}
 WEIGHED = ("g", "grm")  # serving_size_unit of the Branded foods stated per 100 g; of others values are per 100 ml
-# Why foods are left out; said in the table's citation.
-VOLUME = "Branded foods stated per 100 ml"
-OLDER = "older versions of foods"
-SPOILT = "Branded foods with impossible values"
-NAMELESS = "Branded foods without a name"
-BLANK = "foods without any value"
-CROWD = "Branded foods, which are too many beside others (import the Branded download by itself to have them)"
 MOST_FOODS = 450_000  # so many are imported in less than 600 MB of memory
 MOST_MIXED = 100_000  # more Branded foods than this, beside others, would only slow every search
 RARE = 0.01  # with more foods than that, components that a smaller share of them has are left out
 # Carbohydrate by difference falls below zero when the others sum to more than 100 g, as they do up to 106.5 g in
 # SR28, which publishes 0 then.
 BELOW = -7.0
+
+
+class Left(StrEnum):
+    """Why foods are left out; said in the table's citation."""
+
+    VOLUME = "branded-per-100-ml"
+    OLDER = "older"
+    SPOILT = "branded-impossible"
+    NAMELESS = "branded-nameless"
+    BLANK = "valueless"
+    CROWD = "branded-too-many"
+
+    @property
+    def words(self) -> str:
+        """As it is said, behind a number of foods."""
+        return say(f"about.left.{self}")
 
 
 @dataclass(slots=True)
@@ -159,7 +169,7 @@ class Column:
         if words and at.size:
             self.notes.append((at, words))
         if (amounts < 0).any():
-            self.notes.append((at[amounts < 0], "by difference it comes out below zero; 0 is put"))
+            self.notes.append((at[amounts < 0], say("about.note-below-zero")))
 
 
 def _marked(pieces: list[Array], foods: int) -> Array:

@@ -123,13 +123,13 @@ def _frame(data: bytes, names: list[str], columns: list[int], numbers: tuple[str
         try:
             plain = read(dict.fromkeys(names, "str"))
         except ValueError as worse:  # a quotation that never ends, and the like
-            raise TableError(say("load.cannot-read", problem=" ".join(str(worse).split())), file) from error
+            raise TableError(say("file.not-readable", problem=" ".join(str(worse).split())), file) from error
         for column in numbers:
             bad = pd.to_numeric(plain[column], errors="coerce").isna() & plain[column].notna()
             if bad.any():
                 line = int(bad.to_numpy().argmax())
                 raise TableError(say("load.not-number", text=plain[column].iloc[line]), file, line + 1) from error
-        raise TableError(say("load.cannot-read", problem=" ".join(str(error).split())), file) from error
+        raise TableError(say("file.not-readable", problem=" ".join(str(error).split())), file) from error
 
 
 def _foods(des: bytes, group: bytes) -> pd.DataFrame:

@@ -19,6 +19,8 @@ from nutrilab.measures import Ground, Weight
 from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
+from nutrilab.method.values import What
+from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
 from nutrilab.remarks import Code, Remark
@@ -70,6 +72,8 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     """
     if any(stage.cooking and stage.cooking.method for stage in recipe.stages):
         return Laid(recipe)
+    if not recipe.method and not any(map(_may_be_bath, records.values())):
+        return Laid(recipe)
     lines = named_lines(recipe, records)
     if not recipe.method:
         return Laid(_deep_fried(recipe, lines))
@@ -97,6 +101,14 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
 
 
 def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
+    names, kinds = _called(record)
+    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
+    return Named(number, entry.text, names, kinds, record.grams or 0.0, purpose, heading, entry.line)
+
+
+@once
+def _called(record: LineRecord) -> tuple[tuple[tuple[str, ...], ...], frozenset[str]]:
+    """What a method may call a line: its names as words, its kinds."""
     names: list[tuple[str, ...]] = []
     kinds: set[str] = set()
     for food in record.foods:
@@ -105,8 +117,16 @@ def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
         if food.link.food is not None and food.weight.table_factor == 1:
             kinds.update(lineage(kind_of(food.link.food)))
     names += [own for name in record.parsed.names if (own := words(name)) and own not in names]
-    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
-    return Named(number, entry.text, tuple(names), frozenset(kinds), record.grams or 0.0, purpose, heading, entry.line)
+    return tuple(names), frozenset(kinds)
+
+
+@once
+def _may_be_bath(record: LineRecord) -> bool:
+    """Whether food may be fried in what a line gives: it says so, or it is much of an oil."""
+    from nutrilab.method.heats import BATH
+
+    much = (record.grams or 0.0) >= BATH and "oil" in _called(record)[1]
+    return much or record.parsed.purpose == Purpose.DEEP_FRYING
 
 
 def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[Step] = ()) -> Recipe:
@@ -236,19 +256,19 @@ def cooked_as_read(result: DishResult) -> tuple[CookedAsRead, ...]:
 def _row(one: AsRead, stage: CookedStage) -> CookedAsRead:
     result = stage.result
     before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
-    done = ", ".join(_said(fact.what, fact.value) for fact in one.facts) or "put together"
+    done = ", ".join(_said(fact.what, fact.value) for fact in one.facts) or say("method.put-together")
     factor = after / before if before else None
     return CookedAsRead(one.stage, one.foods, done, before, after, factor, result.weight_from, one)
 
 
-def _said(what: str, value: str) -> str:
-    if what == "method":
+def _said(what: What, value: str) -> str:
+    if what == What.METHOD:
         return value
-    if what == "minutes":
-        return f"{value} minutes"
-    if what == "covered":
-        return "covered" if value == "yes" else "uncovered"
-    return what if value == "yes" else f"{what}: {value}"
+    if what == What.COVERED and value == "no":
+        return say("method.uncovered")
+    of_itself = what in (What.COVERED, What.DRAINED, What.FLAMED)
+    key = what.replace(" ", "-")
+    return say(f"method.is.{key}") if of_itself else say(f"method.read.{key}", value=value)
 
 
 def remarks(result: DishResult) -> tuple[Remark, ...]:

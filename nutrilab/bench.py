@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from nutrilab import allergens, as_read, borrowing, plausible
@@ -18,14 +18,16 @@ from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
 from nutrilab.measures import PORTIONS, Ground, Weight, is_seasoning, weigh
 from nutrilab.messages import listed, say
+from nutrilab.once import Remembered, once
 from nutrilab.plain import brief, quoted
 from nutrilab.products import Product, Products, as_food
 from nutrilab.remarks import Code, Remark
-from nutrilab.results import LineFood, LineRecord
+from nutrilab.results import LineFood, LineRecord, total
 from nutrilab.text import words
 from nutrilab.wording import Wording
 
 _PACKS = ("pack", "tin", "jar", "bottle", "tub", "carton", "box", "bag", "sachet")  # units that are a product's pack
+MOST_LINES = 16_384  # whose records are kept: those of a recipe book many times over
 _SAME_AGAIN = ("extra", "more", "another")
 
 
@@ -49,9 +51,12 @@ class Bench:
         self.products = products
         self.decided = settle({} if decisions is None else decisions, products, self.tables)
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
+        # By text, kind of cup and, where a weight depends on them, portions.
+        self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
 
     @property
-    def _all_tables(self) -> tuple[FoodTable, ...]:
+    def all_tables(self) -> tuple[FoodTable, ...]:
+        """The food tables, and the one that lends."""
         return (*self.tables, *(t for t in (self._lender.tables if self._lender else ()) if t not in self.tables))
 
     def search(self, query: str, limit: int = 10) -> list[Candidate]:
@@ -79,7 +84,12 @@ class Bench:
 
         cup: "us" or "metric"; portions: how many the dish serves, for what is added "to taste".
         """
-        return self._record(text, *self._read(text, cup, portions))
+        record = self._lines.get((text, cup, None)) or self._lines.get((text, cup, portions))
+        if record is None:
+            record = self._record(text, *self._read(text, cup, portions))
+            eaters = portions if any(food.weight.ground == Ground.PRACTICE for food in record.foods) else None
+            self._lines.keep((text, cup, eaters), record)
+        return record
 
     def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""
@@ -102,10 +112,11 @@ class Bench:
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
-            if food.link.food is not None and not food.link.food.borrowed:  # else two tables differ, and that was said
+            # Of a borrowed value two tables differ, and that was said.
+            if food.link.food is not None and not food.link.food.borrowed and not _sound(food.link.food):
                 remarks += plausible.contradictions(brief(food.name), food.link.food.values)
-        record = LineRecord(parsed, foods, findings, ())
-        return replace(record, remarks=plausible.first([*remarks, *plausible.line(text, record.grams)]))
+        remarks += plausible.line(text, total(food.weight.grams for food in foods))
+        return LineRecord(parsed, foods, findings, plausible.first(remarks))
 
     def _in_order(self, parsed: Reading) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
@@ -117,7 +128,8 @@ class Bench:
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
         spooned = KINDS.get(parsed.unit or "") in ("spoon", "vague")
-        shares = used if spooned else [name for name in used if not is_seasoning(name)] or used
+        together = len(used) > 1 and not spooned
+        shares = ([name for name in used if not is_seasoning(name)] if together else []) or used
         alone = parsed.without_amount if len(shares) < len(used) else parsed  # "100 g flour and salt"
         return tuple(self._food(parsed if name in shares else alone, name, len(shares), cup, portions) for name in used)
 
@@ -130,12 +142,13 @@ class Bench:
         link = _own(product, meant) if product else spoken.link if spoken else self.linker.link(query)
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
+        link = _with_water(link, query)
         if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
             parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
             return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
         own = self.decided.piece(meant, parsed.unit, parsed.size)
-        weight = weigh(parsed, name, _on_the_scales(link.food), cup, portions, own)
+        weight = weigh(parsed, name, link.weighed_as or link.food, cup, portions, own, link.food)
         weight = as_read.as_served(weight, link.food, name, parsed.purpose)
         if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
             low, high = weight.low or 0.0, weight.high or weight.grams
@@ -163,19 +176,18 @@ class Bench:
         food, said = borrowing.lent(link.food, twin.food)
         if not said:
             return link
-        words_ = say(
-            "own.borrowed",
-            food=brief(query.name),
-            figures=listed(said, most=8),
-            other=twin.food.name,
-            table=twin.food.source,
-        )
-        return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
+        return _lent(link, food, query, said, twin.food)
 
     def _product(self, name: str) -> Product | None:
         """The own product of a name: by the cook's decision, else by the product's own names."""
         decided = self.decided.products.get(key_of(name))
         return decided or (self.products.match(name) if self.products else None)
+
+
+@once
+def _sound(food: Food) -> bool:
+    """Whether the values of a food contradict each other in nothing."""
+    return not plausible.contradictions("", food.values)
 
 
 Written = list[tuple[str, LineFood]]
@@ -228,16 +240,6 @@ def _standing(food: LineFood, old: Weight) -> LineFood:
     return replace(food, weight=replace(old, state=own.state, table_factor=own.table_factor))
 
 
-def _on_the_scales(food: Food | None) -> Food | None:
-    """The food with the household measures, refuse and group of its like, where its own table has no measures."""
-    if food is None or food.like is None or food.measures:
-        return food
-    like = food.like
-    return replace(
-        food, measures=like.measures, group=like.group, refuse=like.refuse if food.refuse is None else food.refuse
-    )
-
-
 def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
     """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness.
 
@@ -252,12 +254,19 @@ def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
     heard = [food for food in foods if not food.product and _is_witness(food)]
     if packs:
-        others = [allergens.find(food.name, food.link.food, doubtful=not food.link.understood) for food in heard]
+        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in _heard(heard)]
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    found = [allergens.find(text, food.link.food, None, not food.link.understood, food.name) for food in heard]
+    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in _heard(heard)]
     return found[0] if len(found) == 1 else allergens.join(found)
+
+
+def _heard(foods: Sequence[LineFood]) -> Iterator[tuple[LineFood, Food | None]]:
+    """Each food of a line with those whose names tell of its allergens, whichever table answered."""
+    for food in foods:
+        for one in food.link.heard or (food.link.food,):
+            yield food, one
 
 
 def _is_witness(food: LineFood) -> bool:
@@ -266,10 +275,23 @@ def _is_witness(food: LineFood) -> bool:
     return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
 
 
+def _with_water(link: Link, query: Query) -> Link:
+    """The link with the water that its table lacks, which weights in the pan go by, and said so."""
+    food = borrowing.watered(link.food) if link.food is not None else None
+    return link if food is None or food.like is None else _lent(link, food, query, ("water",), food.like)
+
+
+def _lent(link: Link, food: Food, query: Query, said: Sequence[str], lender: Food) -> Link:
+    """The link with a food that has borrowed, and what it has from whom."""
+    figures = listed(said, most=8)
+    words_ = say("own.borrowed", food=brief(query.name), figures=figures, other=lender.name, table=lender.source)
+    return replace(link, food=food, remarks=(*link.remarks, Remark(Code.BORROWED, words_)))
+
+
 def _own(product: Product, name: str) -> Link:
     """An own product as the link of a name; a name that says more than the product's own is only likely it."""
     exact = words(name) in map(words, product.names)
-    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, (), say("own.product"))
+    return Link(as_food(product), Sureness.SURE if exact else Sureness.LIKELY, tuple, say("own.product"))
 
 
 def _no_food(link: Link, name: str) -> Link:

@@ -13,6 +13,10 @@ BORROWED = {
     "WATER": "water",
 }  # fmt: skip
 CARBOHYDRATE = "carbohydrate"
+# [g dry matter per 100 g] within which a food and its like are in one state, so that they hold about as much water
+# (own choice, no source)
+SAME_STATE = 15.0
+_DRY = ("PROCNT", "FAT", "FIBTG")
 
 
 def lacks(food: Food) -> bool:
@@ -40,3 +44,17 @@ def lent(food: Food, twin: Food) -> tuple[Food, tuple[str, ...]]:
     borrowed = {**food.borrowed, **dict.fromkeys(taken, twin)}
     said = tuple(BORROWED.get(tagname, CARBOHYDRATE) for tagname in taken)
     return replace(food, values=values, bounds=bounds, borrowed=borrowed), said
+
+
+def watered(food: Food) -> Food | None:
+    """The food with the water of its like in the embedded table, where its own table gives none; None where it does, or
+    where the two are not in one state by the dry matter that both tables give."""
+    like = food.like
+    if like is None or "WATER" in food.values or "WATER" not in like.values:
+        return None
+    pairs = [(food.values.get(t), like.values.get(t)) for t in _DRY]
+    pairs.append((available_carbohydrate(food.values), available_carbohydrate(like.values)))
+    if abs(sum(a - b for a, b in pairs if a is not None and b is not None)) > SAME_STATE:
+        return None
+    values = {**food.values, "WATER": like.values["WATER"]}
+    return replace(food, values=values, borrowed={**food.borrowed, "WATER": like})

@@ -53,7 +53,7 @@ class Sentences(click.Group):
         except click.ClickException as error:
             stop([_usage(error)])
         except click.Abort:
-            click.echo("stopped", err=True)
+            click.echo(say("cli.stopped"), err=True)
             code = 1
         sys.exit(code if isinstance(code, int) else 0)
 

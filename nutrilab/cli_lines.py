@@ -149,7 +149,7 @@ def _input_lines(file: Path) -> list[str]:
 
     Raises InputError.
     """
-    name = "standard input" if str(file) == "-" else str(file)
+    name = say("thing.input") if str(file) == "-" else str(file)
     try:
         if str(file) != "-" and (file.is_dir() or not file.exists()):
             content(file, LARGEST_INPUT)  # which says what it is instead; a pipe is as good as a file

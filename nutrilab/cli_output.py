@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from nutrilab import marks, writing
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
@@ -84,7 +84,7 @@ def output_of(
     if form is None:
         return _by_name(path, end, forms)
     if end not in SUITS[form]:
-        raise InputError(say("output.wrong-end", form=form, end=end, ends=_or(SUITS[form])), said)
+        raise InputError(say("output.wrong-end", form=form, end=end, ends=either(SUITS[form])), said)
     return Output(form, path, printed=end == ".pdf" and form != "pdf")
 
 
@@ -93,7 +93,7 @@ def _by_name(path: Path, end: str, forms: Sequence[str]) -> Output:
     form = BY_NAME.get(end)
     if form not in forms:
         known = [one for one, stands_for in BY_NAME.items() if stands_for in forms and one != ".htm"]
-        raise InputError(say("output.unknown-end", end=end[:20], ends=_or(known)), path)
+        raise InputError(say("output.unknown-end", end=end[:20], ends=either(known)), path)
     if form in ("html", "pdf") and "label" in forms and _LABEL.search(path.stem):
         return Output("label", path, printed=form == "pdf")
     return Output(form or "", path)
@@ -103,18 +103,14 @@ def _say_a_file(path: Path, forms: Sequence[str], folders: Sequence[str]) -> str
     file = path / f"dishes{'.html' if 'html' in forms else '.txt'}"
     if not folders:
         return say("output.a-folder", file=file)
-    return say("output.a-folder-or-form", file=file, forms=_or(folders))
-
-
-def _or(words: Sequence[str]) -> str:
-    return " or ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return say("output.a-folder-or-form", file=file, forms=either(folders))
 
 
 def only_for(wanted: str, output: Output, option: str, value: object) -> None:
     """Refuse an option of some forms (words) where another is written. Raises InputError."""
     forms = wanted.split()
     if value is not None and output.form not in forms:
-        raise InputError(say("output.only-for", option=option, form=_or(forms)))
+        raise InputError(say("output.only-for", option=option, form=either(forms)))
 
 
 def one_file(output: Output, dishes: int, folders: Sequence[str]) -> None:

@@ -34,7 +34,7 @@ def sentences(command: Callable[..., Any]) -> Callable[..., Any]:
             sys.exit(1)
         except OSError as error:  # a folder or disk that fails where nobody looked for it
             words = say("file.disk", problem=error.strerror or error)
-            stop([str(InputError(words, error.filename or "this machine"))])
+            stop([str(InputError(words, error.filename or say("thing.machine")))])
 
     return run
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from nutrilab.declaration import known_in_part
 from nutrilab.law.rounding import ORDER, UNKNOWN
+from nutrilab.messages import say
 from nutrilab.nutrition import deviations
 from nutrilab.results import DishResult
 from nutrilab.scaling import Scaled
@@ -109,7 +110,7 @@ def said(key: str, amount: float) -> str:
     unit = UNITS.get(key, "g")
     least, places = (1.0, 0) if key in UNITS else (0.01, 2 if amount < 0.1 else 1 if amount < 10 else 0)
     if 0 < amount < least / 2:
-        return f"under {least:g} {unit}"
+        return say("declare.under", figure=f"{least:g} {unit}")
     return f"{amount:.{places}f} {unit}"
 
 

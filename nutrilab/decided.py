@@ -14,8 +14,8 @@ from nutrilab.foods import FoodTable
 from nutrilab.lines import Reading, parse_line
 from nutrilab.lines.query import read, scan, telling
 from nutrilab.linking import Link, Linker
-from nutrilab.messages import say
-from nutrilab.plain import brief, named, nearest, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import brief, nearest, quoted
 from nutrilab.products import Product, Products
 from nutrilab.remarks import Code, InputError
 from nutrilab.text import words

@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from textwrap import wrap
 from typing import Any, Final
 
 from data_loaders import disk
@@ -25,10 +26,6 @@ from nutrilab.text import words
 NAME = "decisions.yaml"
 NONE: Final = "none"  # the name stands for no food
 LARGEST = 1_000_000  # bytes
-HEAD = (
-    "# What a name in these recipes stands for, decided once: a food id of a food table, none, the weight of one as\n"
-    "# bought (180 g), or an ingredient in plain words.\n"
-)
 EXAMPLE = "sr:01053"  # a food id, to show what one looks like
 WORDS = '{food: "home-made stock, no salt"}'
 BOTH = "onion: {food: sr:11282, weight: 180 g}"
@@ -92,6 +89,11 @@ def fault(decisions: Mapping[str, str], name: str, message: str) -> InputError:
     return InputError(message)
 
 
+def _head() -> str:
+    """The remark at the head of a new file."""
+    return "".join(f"# {line}\n" for line in wrap(say("decisions.head"), 110))
+
+
 def _one_line() -> str:
     return say("decisions.one-line", food=EXAMPLE)
 
@@ -112,7 +114,7 @@ def read_decisions(folder: Path) -> Decisions:
     Raises InputError: not readable, no decision, a name twice.
     """
     path = folder / NAME
-    return _parsed(content(path, LARGEST, InputError, "a list of decisions"), path) if there(path) else Decisions()
+    return _parsed(content(path, LARGEST, InputError, say("thing.decisions")), path) if there(path) else Decisions()
 
 
 def _parsed(data: bytes, path: Path) -> Decisions:
@@ -175,7 +177,7 @@ def _both(node: Any, name: str, path: Path) -> tuple[str | None, float | None]:
     """The food and the weight in braces beside a name. Raises InputError."""
     from nutrilab.yaml_reader import KeyedBlock
 
-    block = KeyedBlock(node, path, _KEYS, "a decision", meant=_meant)
+    block = KeyedBlock(node, path, _KEYS, say("thing.decision"), meant=_meant)
     text, grams = block.text("food"), block.read("weight", amounts.weight)
     if (text is None and grams is None) or (text is not None and not words(text)):
         raise InputError(say("decisions.nothing-beside", name=quoted(name), how=_one_line()), path, block.start)
@@ -234,7 +236,7 @@ def _change(folder: Path, name: str, value: str, was: str | None) -> Path:
             if (data := _with(path, known, name, value, anew=was is not None)) is not None:
                 disk.put(path, data, durable=True)
     except TimeoutError:
-        raise InputError(say("decisions.another"), path) from None
+        raise InputError(say("write.another"), path) from None
     except OSError as error:
         raise InputError(say("write.not-possible", problem=error.strerror), path) from None
     return path
@@ -257,7 +259,7 @@ def _with(path: Path, known: Decisions, name: str, value: str, anew: bool = Fals
     if anew and value == NONE:
         grams = None  # what is no food weighs nothing
     wanted = (_food(value), grams) if added is None else (food, added)
-    old = path.read_bytes() if path.exists() else HEAD.encode()
+    old = path.read_bytes() if path.exists() else _head().encode()
     if beside:
         line = _line(name, _value(*wanted))
         new = _beside(old, name, line)

@@ -36,7 +36,7 @@ MICRONUTRIENT_REMARK = say("declare.vitamins")
 
 def per_100_words(drink: bool = False) -> str:
     """Head of the column: "per 100 ml" of a drink, "per 100 g" of all else [1] Article 32(2)."""
-    return "per 100 ml" if drink else "per 100 g"
+    return say("declare.per-100-ml" if drink else "declare.per-100-g")
 
 
 @cache

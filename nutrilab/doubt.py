@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from nutrilab.cooking.errors import Cause, Source
+from nutrilab.cooking.happening import Happening
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import BY_EYE, squares
 from nutrilab.plain import brief, quoted
@@ -28,12 +29,12 @@ _MINCED = "ground"
 # A share of what is unsure -> how it is called: the share itself is no surer than that.
 _CALLED = ((0.6, "share.most"), (0.4, "share.half"), (0.28, "share.third"), (0.2, "share.quarter"), (0, "share.part"))
 _NAMED = 50  # characters of a line or food in a sentence
-_ASK = {  # what of the cooking is in doubt -> what a cook can do about it
-    "weight": "doubt.weigh-stage",
-    "frying oil": "doubt.weigh-oil",
-    "fat that drips": "doubt.weigh-drippings",
-    "salt in the water": "doubt.weigh-salt",
-    "salt taken up": "doubt.salt-afterwards",
+_ASK: dict[str, str] = {  # what of the cooking is in doubt -> what a cook can do about it
+    Happening.WEIGHT: "doubt.weigh-stage",
+    Happening.FRYING_OIL: "doubt.weigh-oil",
+    Happening.FAT_THAT_DRIPS: "doubt.weigh-drippings",
+    Happening.SALT_IN_WATER: "doubt.weigh-salt",
+    Happening.SALT_TAKEN_UP: "doubt.salt-afterwards",
 }
 
 
@@ -51,7 +52,7 @@ class Doubt:
 
     cause: of `errors.Cause`, or "rest" for all smaller ones together; share: of the squared range [1]; what: in words;
     stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little; of: the
-    source's own name (`Source.what`), for those who go by it.
+    `Happening` of the cooking that is in doubt, "" of anything else.
     """
 
     cause: str
@@ -112,7 +113,7 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
         advice = say("doubt.weigh-line", line=quoted(what))
     elif source.cause == Cause.COOKING:
         stage_name = brief(source.stage, _NAMED)
-        what = say("doubt.of-stage", what=source.what, stage=stage_name)
+        what = say("doubt.of-stage", what=Happening(source.what).words, stage=stage_name)
         advice = say(_ASK[source.what], stage=stage_name) if source.what in _ASK else ""
     elif source.cause == Cause.PORTIONS:
         what = say("doubt.division")
@@ -124,7 +125,7 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
             stage, line = place.stage.stage.name, place.number
             kind = "doubt.which" if source.cause == Cause.FOOD else "doubt.batches"
             what, advice = say(kind, food=brief(place.food.name, _NAMED)), _of_food(source, place)
-    told = Doubt(str(source.cause), share, what, stage, line, of=source.what)
+    told = Doubt(str(source.cause), share, what, stage, line, of=source.what if source.cause == Cause.COOKING else "")
     return told if told.narrows < NARROWS or not advice else replace(told, advice=advice)
 
 
@@ -161,9 +162,9 @@ def _line(stage: CookedStage, number: int) -> str:
 def in_words(result: DishResult) -> tuple[str, ...]:
     """What to weigh next, a sentence a figure; none where nothing helps."""
     said = []
-    for key, title in zip(KEYS, ("calories", "salt"), strict=True):
+    for key in KEYS:
         worth = [one for one in doubts(result)[key] if one.advice]
         if worth:
             told = "; ".join(say("doubt.share", advice=one.advice, share=share_in_words(one.share)) for one in worth)
-            said.append(say("sheet.weigh-first", figure=title, advice=told))
+            said.append(say("sheet.weigh-first", figure=say(f"doubt.figure.{key}"), advice=told))
     return tuple(said)

@@ -92,7 +92,7 @@ def _head(result: DishResult, source: Recipe, name: str, said: Said) -> Iterator
     yield _note(say("draft.head", file=brief(name)))
     yield _note(say("draft.then"))
     for words in (*said.head, *(remark.message for remark in source.remarks)):
-        yield _note(f"note: {words}")
+        yield _note(say("draft.note", note=words))
     for step in result.method.unread if result.method else ():
         yield _note(say("draft.not-understood", step=brief(step.text)))
 
@@ -151,19 +151,18 @@ def _guesses(record: LineRecord) -> Iterator[str]:
         if weight.grams is None:
             yield say("draft.no-amount", food=brief(food.name, SHOWN))
         elif weight.ground in _AMOUNTS:
-            yield say(
-                "draft.amount", weight=f"{weight.grams:.3g} g", food=brief(food.name, SHOWN), ground=weight.ground
-            )
+            ground = weight.ground.words
+            yield say("draft.amount", weight=f"{weight.grams:.3g} g", food=brief(food.name, SHOWN), ground=ground)
 
 
 def _cooking(stage: CookedStage, cooking: Cooking, row: CookedAsRead | None) -> Iterator[str]:
-    why = {fact.what: fact.sentence for fact in row.read.facts} if row else {}
+    why: dict[str, str] = {fact.what: fact.sentence for fact in row.read.facts} if row else {}
     if cooking == Cooking(method=Method.RAW, read=True):
         yield f"    cooking: {{method: raw}}  {_note(say('draft.nothing-heats'))}"
         return
     result = stage.result
     before, after = result.raw.mass - result.left_over.mass, result.cooked.mass
-    weighs = say("draft.weights", before=as_grams(before), after=as_grams(after), ground=result.weight_from)
+    weighs = say("draft.weights", before=as_grams(before), after=as_grams(after), ground=result.weight_from.words)
     yield f"    cooking:  {_note(weighs)}"
     for key, name in _KEYS:
         value = getattr(cooking, name)

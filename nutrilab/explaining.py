@@ -17,7 +17,7 @@ from nutrilab.foods import Food
 from nutrilab.lexicon.describing import placed
 from nutrilab.lexicon.names import known_as
 from nutrilab.lines import Reading
-from nutrilab.messages import say
+from nutrilab.messages import either, say
 from nutrilab.results import LineFood, LineRecord
 from nutrilab.weighing.asked import Span, in_grams
 
@@ -58,14 +58,14 @@ def _reading(parsed: Reading) -> Iterator[Said]:
     yield Said("reading", _amount(parsed), _unit_places(parsed))
     for label, value in (("size", parsed.size), ("prepared", parsed.preparation), ("purpose", parsed.purpose)):
         if value:
-            yield Said("reading", f"{label}: {value}")
+            yield Said("reading", say(f"explain.{label}", value=value))
     for word, part, place in placed(parsed.text):
         yield Said("reading", f'"{word}": {part}', (place,))
 
 
 def _amount(parsed: Reading) -> str:
     """Number, unit and names of a line."""
-    names = " or ".join(parsed.names) if parsed.choice else ", ".join(parsed.names)
+    names = either(parsed.names) if parsed.choice else ", ".join(parsed.names)
     if parsed.quantity is None:
         if parsed.unit:
             return say("explain.unit-alone", unit=parsed.unit, names=names)
@@ -85,7 +85,7 @@ def _unit_places(parsed: Reading) -> tuple[str, ...]:
 
 def _lexicon(food: LineFood) -> Iterator[Said]:
     """The name the linked words go by."""
-    word = food.link.why.partition(":")[0]
+    word = food.link.word
     if word not in known_as() or not food.link.place:
         return
     name, place = known_as()[word]
@@ -109,14 +109,18 @@ def _weight(food: LineFood) -> Said:
     if weight.grams is None or weight.low is None or weight.high is None:
         return Said("weight", say("explain.no-weight", name=food.name))
     span = in_grams(Span(weight.grams, weight.low, weight.high))
-    return Said("weight", f"{span}, {weight.ground}", (weight.place,) if weight.place else ())
+    return Said(
+        "weight",
+        say("explain.weight", weight=span, ground=weight.ground.words),
+        (weight.place,) if weight.place else (),
+    )
 
 
 def _stove(food: Food) -> Said:
     kind = stove_kinds().get(kind_of(food))
     if kind is None:
         return Said("stove", say("explain.no-kind"))
-    state = "raw or dry" if is_raw(food) else "ready"
+    state = say("explain.raw" if is_raw(food) else "explain.ready")
     return Said("stove", say("explain.kind", kind=kind.name, state=state), (kind.place,))
 
 

@@ -36,17 +36,19 @@ def there(path: Path) -> bool:
         return False
 
 
-def content(path: Path, largest: int, refusal: Refusal = InputError, what: str = "a recipe") -> bytes:
+def content(path: Path, largest: int, refusal: Refusal = InputError, what: str | None = None) -> bytes:
     """The bytes of a file. Raises what ``refusal`` says: not there, no file, too large, not readable.
 
-    largest: bytes that ``what`` has at most.
+    largest: bytes that ``what`` has at most, a recipe where it is None.
     """
     try:
         if not path.is_file():
             raise refusal(no_file(path), path)
         size = path.stat().st_size
         if size > largest:
-            raise refusal(say("file.too-large", size=f"{size:,}", what=what, most=f"{largest:,}"), path)
+            raise refusal(
+                say("file.too-large", size=f"{size:,}", what=what or say("thing.recipe"), most=f"{largest:,}"), path
+            )
         return path.read_bytes()
     except (OSError, ValueError) as error:
         raise refusal(say("file.not-readable", problem=_why(error)), path) from None
@@ -67,8 +69,9 @@ def no_file(path: Path) -> str:
     return missing(path)
 
 
-def missing(path: Path, what: str = "file") -> str:
+def missing(path: Path, what: str | None = None) -> str:
     """What to say of a file or folder that is not there: that it is a web address, or the likest name beside it."""
+    what = what or say("thing.file")
     text = str(path)
     if _ADDRESS.match(text):
         if text.lower().startswith("file:"):

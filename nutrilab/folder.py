@@ -5,6 +5,7 @@ The command line and a notebook enter by it (docs/from-python.md); both find the
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
@@ -20,8 +21,9 @@ from nutrilab.decisions import Decisions, fault
 from nutrilab.files import missing, no_file, place, there, within
 from nutrilab.kitchen import Kitchen
 from nutrilab.measures import PORTIONS
-from nutrilab.messages import say
-from nutrilab.plain import file_name, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.once import many
+from nutrilab.plain import file_name, quoted
 from nutrilab.recipe import LARGEST_PAGE, PAGE_NAMES, YAML_NAMES, Recipe, lines_of, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.results import DishResult, LineRecord
@@ -38,6 +40,7 @@ PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
 LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
+SOME = 1_000  # files that are read before what their readers left behind is looked for
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
@@ -176,6 +179,13 @@ class Folder:
         with _sentences():
             return _handed_out(IngredientLine, self.kitchen().line(text, cup, portions))
 
+    def lines(self, texts: Iterable[str], cup: str = "us", portions: float = PORTIONS) -> list[IngredientLine]:
+        """Many ingredient lines, in their order, as `line`; one that stands there often is read once."""
+        if isinstance(texts, str) or not isinstance(texts, Iterable):
+            raise InputError(say("python.one-line"))
+        with many():
+            return [self.line(text, cup, portions) for text in texts]
+
     def dish(self, recipe: Given, portions: float | None = None) -> Dish:
         """A recipe, or that of a file, cooked.
 
@@ -186,7 +196,7 @@ class Folder:
         with _sentences():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             found = self.kitchen(self.packs_of(read)).dish(read, portions)
-            return _handed_out(Dish, replace(found, link=self.settings.link))
+            return _handed_out(Dish, found, link=self.settings.link)
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...
@@ -195,7 +205,7 @@ class Folder:
     def dishes(self, recipes: Iterable[Given], errors: Literal["keep"]) -> list[Dish | NutrilabError]: ...
 
     def dishes(self, recipes: Iterable[Given], errors: str = "raise") -> Sequence[Dish | NutrilabError]:
-        """Many recipes or files of recipes, in their order.
+        """Many recipes or files of recipes, in their order; a line that many of them have is read once.
 
         errors: "keep" puts the error of a bad one in its place, "raise" stops there. Raises NutrilabError.
         """
@@ -203,15 +213,19 @@ class Folder:
             raise InputError(say("python.errors", text=quoted(errors)))
         if isinstance(recipes, (Recipe, str, os.PathLike)) or not isinstance(recipes, Iterable):
             raise InputError(say("python.one-dish"))
-        if errors == "raise":
-            return [self.dish(recipe) for recipe in recipes]
-        return [self._dish_or_error(recipe) for recipe in recipes]
+        with many():
+            found = []
+            for number, one in enumerate(recipes, 1):
+                found.append(self.dish(one) if errors == "raise" else self._dish_or_error(one))
+                if not number % SOME and not isinstance(one, Recipe):
+                    gc.collect(1)  # what readers of files leave behind
+            return found
 
     def _dish_or_error(self, recipe: Given) -> Dish | NutrilabError:
         try:
             return self.dish(recipe)
         except NutrilabError as error:
-            return error
+            return error.with_traceback(None)  # it would hold all that was at hand
 
     def swap(
         self,
@@ -282,9 +296,9 @@ def _unmatched(name: str, near: str | None) -> str:
     return say("decisions.unmatched-near", name=quoted(name), near=quoted(near))
 
 
-def _handed_out(kind: type[Out], found: DishResult | LineRecord) -> Out:
+def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
     """What the kitchen found, with its record."""
-    return kind(*(getattr(found, one.name) for one in fields(found)))
+    return kind(**{one.name: getattr(found, one.name) for one in fields(found) if one.init} | more)
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:
@@ -296,7 +310,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     path = None if folder is None else _path(folder)
     with _sentences():
         if path is not None and not place(path).is_dir():
-            raise InputError(say("folder.a-file") if path.exists() else missing(path, "folder"), path)
+            raise InputError(say("folder.a-file") if path.exists() else missing(path, say("thing.folder")), path)
         found = Folder(path, tables)
         found.kitchen()  # what is wrong in the folder shows now
     return found
@@ -315,7 +329,7 @@ def _sentences() -> Iterator[None]:
         yield
     except OSError as error:
         words = say("file.disk", problem=error.strerror or error)
-        raise InputError(words, error.filename or "this machine") from None
+        raise InputError(words, error.filename or say("thing.machine")) from None
 
 
 def recipes_in(folder: Path) -> tuple[Path, ...]:

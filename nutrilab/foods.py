@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from data_loaders.disk import steady
 from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, english_name, read_provenance
@@ -63,7 +63,7 @@ class Food:
     for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
     lent the value; english: its English name where ``name`` is of another language, "" where nobody gives one,
     None where ``name`` is read as it stands; samples: tagname -> the samples behind the value as its table has it,
-    read when it is called.
+    read when it is called; worked: what was worked out of it once.
     """
 
     food_id: str
@@ -79,6 +79,7 @@ class Food:
     borrowed: Mapping[str, Food] = field(default_factory=dict)
     english: str | None = None
     samples: Callable[[], Mapping[str, Samples]] = field(default=no_samples, compare=False, repr=False)
+    worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     @property
     def called(self) -> str:

@@ -7,16 +7,18 @@ from collections.abc import Sequence
 from typing import Any
 
 from nutrilab.allergens.ingredients_list import Entry
+from nutrilab.messages import say
 
 
 def as_text(entries: Sequence[Entry]) -> str:
     """One line of text; allergens in capitals, so that they stand out without any markup (Article 21)."""
     shown = ("".join(run.text.upper() if run.kind == "allergen" else run.text for run in e.runs) for e in entries)
-    return "Ingredients: " + ", ".join(_noted(text, e) for text, e in zip(shown, entries, strict=True)) + "."
+    noted = (_noted(text, e) for text, e in zip(shown, entries, strict=True))
+    return say("label.ingredients", ingredients=", ".join(noted))
 
 
 def _noted(text: str, entry: Entry) -> str:
-    return text if entry.weighed else f"{text} [not weighed: put it where its weight belongs]"
+    return text if entry.weighed else say("label.place-it", ingredient=text)
 
 
 def as_html(entries: Sequence[Entry]) -> str:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
+from typing import cast
+
+import numpy as np
 
 from nutrilab import as_read, improbable, nutrition, plausible, tracing
 from nutrilab.allergens import Findings
-from nutrilab.allergens.dish import LineFindings, merge
+from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
-from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ
+from nutrilab.cooking.errors import ENERGY_KCAL, ENERGY_KJ, ends_of
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
@@ -19,18 +23,21 @@ from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
+from nutrilab.once import once
 from nutrilab.plain import quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, told_of
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, Looked, told_of
 from nutrilab.variation import DECLARED, variation
-from nutrilab.variation.which import ENERGY, unsaid, which
+from nutrilab.variation.scale import ENERGY
+from nutrilab.variation.which import unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+_NOT_YET = cast(Looked, None)
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -45,31 +52,21 @@ class Kitchen(Bench):
         recipe = laid.recipe
         made = self._cook(recipe, eaters, {}, records)
         stages = [made[recipe.path, stage_key(stage.name)] for stage in recipe.stages]
-        last = stages[-1]
-        count = self._portions(recipe, portions, last.result.cooked.mass)
-        extra = self._serve_with(recipe, count)
+        ends, cooked = stages[-1:], stages[-1].result.cooked
+        count = self._portions(recipe, portions, cooked.mass)
         weighed = recipe.portion_weight is not None and recipe.portions is None and portions is None
-        told, batch = laid.places.told(told_of([last])), _divided(last, count, weighed)
-        if extra is not None:
+        batch = nutrition.divided(cooked, count, nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE)
+        if extra := self._serve_with(recipe, count):
             stages.append(extra)
-            told += extra.told
+            ends.append(extra)
             batch = batch + extra.result.cooked
-        steps = (line.text for one in (recipe, *recipe.others.values()) for line in one.method)
-        told += of_method(steps, (*told, *_named_before(recipe)), merge(told))
-        whole = nutrition.totals(batch, count, last.result.cooked)
-        result = _less_unweighed(
-            DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
-        )
-        said = [*improbable.of_dish(result), *self._remarks(result), *as_read.remarks(result)]
-        return replace(
-            result,
-            remarks=plausible.first([laid.places.remark(one) for one in said]),
-            tables=tracing.tables_of(result, self._all_tables),
-            allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
-            places=laid.places.of,
-        )
+        left_out, share = tracing.unweighed(ends)
+        batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
+        whole = nutrition.totals(batch, count, cooked)
+        at = DishResult(recipe, count, tuple(stages), whole, _NOT_YET, batch, left_out, share, laid.read)
+        return replace(at, looked=_Looked(self, laid, at), places=laid.places.of)
 
-    def _remarks(self, result: DishResult) -> tuple[Remark, ...]:
+    def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
         stages = tracing.all_stages(result)
         found = [*result.recipe.remarks, *self._of_packs(stages), *self._of_decisions(stages)]
@@ -92,7 +89,7 @@ class Kitchen(Bench):
                 place = fault(self.decided.given, name, say("decisions.near", name=quoted(name), near=quoted(meant)))
                 words = place.message
                 if isinstance(place.file, Path):
-                    words = say("decisions.at-line", file=place.file.name, line=place.line, problem=words)
+                    words = say("file.at-line", file=place.file.name, line=place.line, problem=words)
                 yield Remark(Code.DECISION_NEAR, words)
 
     def _portions(self, recipe: Recipe, asked: float | None, cooked: float) -> float:
@@ -182,11 +179,35 @@ class Kitchen(Bench):
         taken: Sequence[tuple[CookedStage, float]],
     ) -> CookedStage:
         numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
-        told = [
-            LineFindings(record.findings, record.parsed.text.strip(), stage.name, number, record.resolved)
-            for number, record in zip(numbers, records, strict=True)
-        ]
-        return CookedStage(stage, records, numbers, result, tuple(told), tuple(puts), tuple(taken))
+        return CookedStage(stage, records, numbers, result, tuple(puts), tuple(taken))
+
+
+class _Looked:
+    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, not yet looked at."""
+
+    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, at: DishResult) -> None:
+        self._kitchen, self._laid, self.at = kitchen, laid, at
+
+    @cached_property
+    def allergens(self) -> DishAllergens:
+        recipe, stages = self.at.recipe, self.at.stages
+        own = len(recipe.stages)
+        told = self._laid.places.told(told_of(stages[own - 1 : own]))
+        told += tuple(line for stage in stages[own:] for line in stage.told)
+        found = merge(told)
+        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
+        if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
+            found = merge((*told, *more))
+        return found.with_dose(tracing.sulphite_dose(self.at))
+
+    @cached_property
+    def remarks(self) -> tuple[Remark, ...]:
+        said = [*improbable.of_dish(self.at), *self._kitchen.remarks(self.at), *as_read.remarks(self.at)]
+        return plausible.first([self._laid.places.remark(one) for one in said])
+
+    @cached_property
+    def tables(self) -> tuple[FoodTable, ...]:
+        return tracing.tables_of(self.at, self._kitchen.all_tables)
 
 
 def _laid(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> as_read.Laid:
@@ -203,28 +224,20 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
                 yield LineFindings(Findings(), line.was.text)
 
 
-def _divided(last: CookedStage, portions: float, weighed: bool) -> nutrition.Batch:
-    by = nutrition.BY_WEIGHT if weighed else nutrition.BY_EYE
-    return nutrition.divided(last.result.cooked, portions, by)
-
-
 def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
     """What goes into a stage [g]."""
     return sum(put.grams for put in puts) + sum(batch.mass for _, batch in parts)
 
 
-def _less_unweighed(result: DishResult) -> DishResult:
-    """The result with what no figure holds, and every coverage lowered by the lines whose weight nobody knows."""
-    left_out, weighed = tracing.unweighed(result)
-    batch = result.batch if weighed in (0, 1) else replace(result.batch, raw=result.batch.raw / weighed)
-    whole = nutrition.totals(batch, result.portions, result.pot)
-    return replace(result, whole=whole, batch=batch, unweighed=left_out, weighed=weighed)
-
-
 def _as_weighed(food: LineFood) -> Food | None:
     """The linked food in the state it was weighed in ("200 g cooked rice" linked to raw rice)."""
     found, factor = food.link.food, food.weight.table_factor
-    return found if found is None or factor == 1 else restated(found, factor)
+    if found is None or factor == 1:
+        return found
+    key = restated, factor
+    if key not in found.worked:
+        found.worked[key] = restated(found, factor)
+    return cast(Food, found.worked[key])
 
 
 def _place(recipe: Recipe, part: Part) -> tuple[Path | None, str]:
@@ -257,7 +270,15 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
     """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    found = []
+    if times != 1:
+        return [put.at(stage, number) for put in _weighed_out(record, tables, times)]
+    known: tuple[Put, ...] | None = record.worked.get(_puts)
+    if known is None:
+        known = record.worked[_puts] = tuple(_weighed_out(record, tables, times))
+    return [put.at(stage, number) for put in known]
+
+
+def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) -> Iterator[Put]:
     for place, food in enumerate(record.foods):
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
@@ -265,35 +286,37 @@ def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTabl
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, stage=stage, place=place)
-            found.append(replace(at, unmeasured=open_, varies=_varies(at.food), which=_which(food, at, tables)))
-    return found
+            at = Put(_as_weighed(food), *ends, food.name, record.parsed, unmeasured=open_, place=place)
+            varies = None if at.food is None else _varies(at.food)
+            yield replace(at, varies=varies, which=_which(food, at, tables))
 
 
 def _is_pack(food: Food) -> bool:
     return food.food_id.startswith("own:")
 
 
-def _varies(food: Food | None) -> dict[str, tuple[float, float]]:
-    """By how much less and more of a component 100 g of a food may hold; nothing of a pack, which states its own."""
-    found: dict[str, tuple[float, float]] = {}
-    if food is None or _is_pack(food):
-        return found
-    for tagname in DECLARED:
-        if (one := variation(food, tagname)) is not None:
-            found[tagname] = max(0.0, one.value - one.low), max(0.0, one.high - one.value)
-    return _with_energy(found)
+@once
+def _varies(food: Food) -> np.ndarray | None:
+    """What 100 g of a food may hold less and more from batch to batch; nothing of a pack, which states its own."""
+    if _is_pack(food):
+        return None
+    found = {tagname: one for tagname in DECLARED if (one := variation(food, tagname)) is not None}
+    ends = {tagname: (max(0.0, one.value - one.low), max(0.0, one.high - one.value)) for tagname, one in found.items()}
+    return ends_of(_with_energy(ends))
 
 
-def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> dict[str, tuple[float, float]]:
-    """By how much less and more 100 g may hold, were it another food; not of a pack, nor where an id was decided."""
-    linked = food.link.food
-    if linked is None or put.food is None or _is_pack(linked) or (food.link.decided and not food.stands_for):
-        return {}
-    table = next((one for one in tables if linked.food_id in one), tables[0])
+def _which(food: LineFood, put: Put, tables: Sequence[FoodTable]) -> np.ndarray | None:
+    """What 100 g may hold less and more, were it another food; not of a pack, nor where an id was decided."""
+    linked, weighed = food.link.food, put.food
+    if linked is None or weighed is None or _is_pack(linked) or (food.link.decided and not food.stands_for):
+        return None
     reading = parse_line(food.stands_for) if food.stands_for else put.reading
     open_ = unsaid(linked, reading, food.stands_for or food.name)
-    return _with_energy(which(put.food, linked, food.link.sureness, table, open_))
+    table = next((one for one in tables if linked.food_id in one), tables[0])
+    key = _which, linked.food_id, food.link.sureness, open_, table
+    if key not in weighed.worked:
+        weighed.worked[key] = ends_of(_with_energy(which(weighed, linked, food.link.sureness, table, open_)))
+    return cast("np.ndarray | None", weighed.worked[key])
 
 
 def _with_energy(ends: Mapping[str, tuple[float, float]]) -> dict[str, tuple[float, float]]:

@@ -39,12 +39,14 @@ def weigh(
     cup: str = "us",
     portions: float = PORTIONS,
     own: OwnPiece | None = None,
+    linked: WeighedFood | None = None,
 ) -> Weight:
     """Weigh one food of a line. Never raises.
 
-    name: the one of line.names meant; food: what it was linked to, or None; cup: "us" or "metric";
-    portions: how many the dish serves, for "to taste" and its like; own: what one weighs by the cook's decision. The
-    line's quantity counts in full: a caller with several foods sharing one quantity divides.
+    name: the one of line.names meant; food: the one whose measures and kind count, or None; cup: "us" or "metric";
+    portions: how many the dish serves, for "to taste" and its like; own: what one weighs by the cook's decision;
+    linked: what the name was linked to, where that is another food. The line's quantity counts in full: a caller with
+    several foods sharing one quantity divides.
     """
     if line.heading or line.in_doubt:  # the line's own remark asks which number is meant
         return Weight(None, None, None, Ground.NONE)
@@ -52,7 +54,7 @@ def weigh(
     for ground in _GROUNDS:
         weight = ground(asked)
         if weight is not None:
-            return in_state(asked, weight) if _possible(weight) else _absurd(asked)
+            return in_state(asked, weight, linked or food) if _possible(weight) else _absurd(asked)
     return by_habit(asked, portions)
 
 
@@ -65,11 +67,11 @@ def _absurd(asked: Asked) -> Weight:
     return Weight(None, None, None, Ground.NONE, (Remark(Code.AMOUNT_ABSURD, words_),))
 
 
-def in_state(asked: Asked, weight: Weight) -> Weight:
+def in_state(asked: Asked, weight: Weight, linked: WeighedFood | None) -> Weight:
     """The weight, with the factor to the linked food's state where line and food differ in it."""
-    if asked.food is None or not says_state(asked.line.text):
+    if linked is None or not says_state(asked.line.text):
         return weight
-    found = state_factor(asked.order, asked.before(), words(asked.food.name))
+    found = state_factor(asked.order, asked.before(), words(linked.name))
     if not found:
         return weight
     state, factor, _ = found

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import TypeVar
 
 from nutrilab.datafiles import rows
-from nutrilab.plain import brief
+from nutrilab.plain import NAMED, brief, nearest, quoted
 
 FILE = "messages.csv"
 Thing = TypeVar("Thing")
@@ -38,6 +38,24 @@ def listed(texts: Sequence[str], most: int = 3, limit: int = 40) -> str:
     if len(texts) > most:
         return say("list.and-others", names=", ".join(shown), number=len(texts) - most)
     return say("list.and", names=", ".join(shown[:-1]), last=shown[-1]) if len(shown) > 1 else "".join(shown)
+
+
+def either(texts: Sequence[str]) -> str:
+    """Some texts of which one is meant: "g, kg or ml"."""
+    return say("list.or", names=", ".join(texts[:-1]), last=texts[-1]) if len(texts) > 1 else "".join(texts)
+
+
+def named(names: Iterable[object]) -> str:
+    """Names that there are, for a refusal: each brief, at most ``NAMED`` of them."""
+    some = [brief(name) for name in names]
+    more = [say("list.more", number=len(some) - NAMED)] if len(some) > NAMED else []
+    return ", ".join([*some[:NAMED], *more])
+
+
+def instead_of(word: str, known: Sequence[str], what: str) -> str:
+    """What to write in place of a word that a thing does not know: the likest, else all that it knows."""
+    near = nearest(word, known)
+    return say("list.did-you-mean", name=quoted(near)) if near else say("yaml.knows", what=what, words=", ".join(known))
 
 
 def as_portions(number: float) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, inf, log, sqrt
+from math import inf
+
+import numpy as np
 
 from nutrilab.cooking import errors
 from nutrilab.cooking.media import Put
@@ -12,6 +14,7 @@ from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import energy_regulation, salt
+from nutrilab.once import once
 
 __all__ = [
     "Batch",
@@ -43,6 +46,9 @@ COMPONENTS: dict[str, str] = {
 }
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
+_SCALES = {key: salt(1.0) if key == "salt" else 1.0 for key in KEYS}  # salt is counted as sodium in the spread
+_COLUMNS = [errors.COLUMN[_NAMES[key]] for key in KEYS]
+_WAY = np.array(((-1.0,), (1.0,)))
 MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
@@ -67,20 +73,22 @@ class Totals:
     table_kcal: float | None = None
 
 
+@once
 def declared_values(batch: Batch) -> dict[str, float | None]:
     """Values of the whole batch under the keys of the declaration [g, kJ, kcal]; None: no ingredient has one."""
     found: dict[str, float | None] = dict.fromkeys(KEYS)
+    amounts = batch.core
     for key, tagname in COMPONENTS.items():
-        found[key] = batch.amounts.get(tagname)
+        found[key] = amounts.get(tagname)
     for part, whole in (("saturates", "fat"), ("sugars", "carbohydrate")):
         inner, outer = found[part], found[whole]
         if inner is not None and outer is not None:
             found[whole] = max(outer, inner)  # both known in part: the whole is at least its part
-    if any(t in batch.amounts for t in _ENERGY_NEEDS):
+    if any(t in amounts for t in _ENERGY_NEEDS):
         wholes = {tagname: value for key, tagname in COMPONENTS.items() if (value := found[key]) is not None}
-        found["energy_kj"], found["energy_kcal"] = energy_regulation({**batch.amounts, **wholes})
-    if "NA" in batch.amounts:
-        found["salt"] = salt(batch.amounts["NA"])
+        found["energy_kj"], found["energy_kcal"] = energy_regulation({**amounts, **wholes})
+    if "NA" in amounts:
+        found["salt"] = salt(amounts["NA"])
     return found
 
 
@@ -102,7 +110,7 @@ def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
     First-order propagation in the logarithm, for no figure falls below zero: each source of doubt (`cooking.errors`)
     changes the logarithm by so much at its low and at its high end, sources are independent, and their squares add.
     """
-    return {key: None if v is None else _range(v, _moves(batch, key, v), batch, key) for key, v in _values(batch)}
+    return _ranges(batch, declared_values(batch))
 
 
 def ranges_per_100g(batch: Batch) -> dict[str, tuple[float, float] | None]:
@@ -113,15 +121,8 @@ def ranges_per_100g(batch: Batch) -> dict[str, tuple[float, float] | None]:
     """
     if batch.mass <= 0:
         return dict.fromkeys(KEYS)
-    found: dict[str, tuple[float, float] | None] = {}
-    for key, value in _values(batch):
-        if value is None:
-            found[key] = None
-            continue
-        moves = _moves(batch, key, value, per_mass=True)
-        low, high = _range(value, moves, batch, key)
-        found[key] = 100 * low / batch.mass, 100 * high / batch.mass
-    return found
+    found = _ranges(batch, declared_values(batch), per_mass=True)
+    return {key: ends and (100 * ends[0] / batch.mass, 100 * ends[1] / batch.mass) for key, ends in found.items()}
 
 
 def squares(batch: Batch, key: str, per_mass: bool = False) -> dict[errors.Source, float]:
@@ -132,49 +133,52 @@ def squares(batch: Batch, key: str, per_mass: bool = False) -> dict[errors.Sourc
     value = declared_values(batch)[key]
     if not value:
         return {}
-    moves = _moves(batch, key, value, per_mass)
-    found = {source: (min(down, MOST_OF_IT) ** 2 + up**2) / 2 for source, (down, up) in moves.items()}
-    return {source: square for source, square in found.items() if square}
+    sources, moves = _moves(batch, {key: value}, per_mass)
+    down, up = moves[:, 0, KEYS.index(key)], moves[:, 1, KEYS.index(key)]
+    found = (np.minimum(down, MOST_OF_IT) ** 2 + up**2) / 2
+    return {source: square for source, square in zip(sources, found.tolist(), strict=True) if square}
 
 
-def _values(batch: Batch) -> Iterable[tuple[str, float | None]]:
-    return declared_values(batch).items()
+def _moves(
+    batch: Batch, values: Mapping[str, float | None], per_mass: bool
+) -> tuple[Sequence[errors.Source], np.ndarray]:
+    """How far each source alone moves the logarithm of figures, sources x (down, up), at least 0, x `KEYS`.
+
+    Nothing of a figure of 0.
+    """
+    sources, ends = batch.spread.sources, batch.spread.ends
+    if per_mass:
+        kept = [row for row, source in enumerate(sources) if source.cause is not errors.Cause.PORTIONS]
+        sources, ends = tuple(sources[row] for row in kept), ends[kept]
+    shares = np.array([scale / v if (v := values.get(key) or 0.0) > 0 else 0.0 for key, scale in _SCALES.items()])
+    moved = _log(1 + ends[:, :, _COLUMNS] * shares)
+    if per_mass:
+        weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / batch.mass)[:, :, None]
+        moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
+    down, up = np.minimum(moved[:, 0], moved[:, 1]), np.maximum(moved[:, 0], moved[:, 1])
+    moved[:, 0], moved[:, 1] = np.maximum(0.0, -down), np.maximum(0.0, up)
+    return sources, moved
 
 
-def _scale(key: str) -> float:
-    """What the spread of a figure is to be multiplied with: salt is counted as sodium."""
-    return salt(1.0) if key == "salt" else 1.0
+def _log(left: np.ndarray) -> np.ndarray:
+    return np.where(left > NOTHING_LEFT, np.log(np.maximum(left, NOTHING_LEFT)), -inf)
 
 
-def _moves(batch: Batch, key: str, value: float, per_mass: bool = False) -> dict[errors.Source, tuple[float, float]]:
-    """How far each source alone moves the logarithm of a figure down and up, both at least 0; none of a figure of 0."""
-    if value <= 0:
-        return {}
-    name, scale, found = _NAMES[key], _scale(key), {}
-    for source, effects in batch.spread.items():
-        if per_mass and source.cause == errors.Cause.PORTIONS:
-            continue
-        ends = [_log(1 + change * scale / value) for change in effects.get(name, (0.0, 0.0))]
-        if per_mass:
-            weights = (_log(1 + change / batch.mass) for change in effects.get(MASS, (0.0, 0.0)))
-            ends = [0.0 if weight == -inf else end - weight for end, weight in zip(ends, weights, strict=True)]
-        found[source] = max(0.0, -ends[0], -ends[1]), max(0.0, ends[0], ends[1])
+def _ranges(
+    batch: Batch, values: Mapping[str, float | None], per_mass: bool = False
+) -> dict[str, tuple[float, float] | None]:
+    """Low and high of values of what each source moves their logarithm by; of nothing, by what each may add to it."""
+    moves = _moves(batch, values, per_mass)[1]
+    down, up = np.exp(np.sqrt((moves * moves).sum(axis=0)) * _WAY).tolist()
+    found: dict[str, tuple[float, float] | None] = {}
+    for place, (key, value) in enumerate(values.items()):
+        if value is None:
+            found[key] = None
+        elif value <= 0:
+            found[key] = 0.0, errors.deviation(batch.spread, _NAMES[key])[1] * _SCALES[key]
+        else:
+            found[key] = value * down[place], value * up[place]
     return found
-
-
-def _log(left: float) -> float:
-    return log(left) if left > NOTHING_LEFT else -inf
-
-
-def _range(
-    value: float, moves: Mapping[errors.Source, tuple[float, float]], batch: Batch, key: str
-) -> tuple[float, float]:
-    """Low and high of a value of what each source moves its logarithm by; of nothing, by what each may add to it."""
-    if value <= 0:
-        return 0.0, errors.deviation(batch.spread, _NAMES[key])[1] * _scale(key)
-    down = sqrt(sum(less**2 for less, _ in moves.values()))
-    up = sqrt(sum(more**2 for _, more in moves.values()))
-    return value * exp(-down), value * exp(up)
 
 
 def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
@@ -185,7 +189,7 @@ def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
     share = {row["how"]: float(row["within"]) for row in rows("divided.csv")}[by]
     if portions <= 1:
         return batch
-    amounts = {_NAMES[key]: value / _scale(key) for key, value in _values(batch) if value is not None}
+    amounts = {_NAMES[key]: v / _SCALES[key] for key, v in declared_values(batch).items() if v is not None}
     ends = [(name, amount * share, amount * share) for name, amount in amounts.items()]
     return batch.widened(errors.Source(errors.Cause.PORTIONS, by), ends)
 
@@ -196,7 +200,7 @@ def deviations(batch: Batch, less: Batch) -> dict[str, tuple[float, float]]:
     What hangs on one source of doubt in both moves together, so that a doubt they share cancels: the same unweighed
     tray, the same spoon of salt.
     """
-    spread = errors.together((batch.spread, errors.scaled(less.spread, -1.0)))
+    spread = errors.together((batch.spread, less.spread.scaled(-1.0)))
     found = {key: errors.deviation(spread, name) for key, name in _NAMES.items()}
     down, up = found["salt"]
     return found | {"salt": (down * salt(1.0), up * salt(1.0))}
@@ -204,19 +208,23 @@ def deviations(batch: Batch, less: Batch) -> dict[str, tuple[float, float]]:
 
 def per_100g(batch: Batch) -> dict[str, float | None]:
     """Declared values of 100 g of the cooked batch; all None for a batch without mass."""
-    if batch.mass <= 0:
-        return dict.fromkeys(KEYS)
-    return declared_values(batch.scaled(100 / batch.mass))
+    return dict.fromkeys(KEYS) if batch.mass <= 0 else _each(declared_values(batch), 100 / batch.mass)
 
 
 def portion(batch: Batch, portions: float) -> dict[str, float | None]:
     """Declared values of one of ``portions`` (above 0) equal portions."""
-    return declared_values(batch.scaled(1 / portions))
+    return _each(declared_values(batch), 1 / portions)
+
+
+def _each(values: Mapping[str, float | None], share: float) -> dict[str, float | None]:
+    return {key: None if value is None else value * share for key, value in values.items()}
 
 
 def totals(batch: Batch, portions: float, pot: Batch | None = None) -> Totals:
     """What the cook wants to know of a dish of so many portions; pot: what 100 g are of, where more is served."""
-    one = batch.scaled(1 / portions)
-    converted = "ENERC_KCAL_OWN" in one.amounts  # then ENERC_KCAL is not the table's own any more
-    by_table = None if converted else one.amounts.get("ENERC_KCAL")
-    return Totals(batch.mass, declared_values(one), per_100g(pot or batch), ranges(one), coverage(batch), by_table)
+    values = declared_values(batch)
+    between = {key: ends and (ends[0] / portions, ends[1] / portions) for key, ends in _ranges(batch, values).items()}
+    converted = batch.has("ENERC_KCAL_OWN")  # then ENERC_KCAL is not the table's own any more
+    by_table = batch.get("ENERC_KCAL") / portions if batch.has("ENERC_KCAL") and not converted else None
+    one = _each(values, 1 / portions)
+    return Totals(batch.mass, one, per_100g(pot or batch), between, coverage(batch), by_table)

@@ -69,13 +69,6 @@ def quoted(text: object) -> str:
     return f'"{brief(text)}"'
 
 
-def named(names: Iterable[object]) -> str:
-    """Some names as a list in a message, each brief, at most ``NAMED`` of them."""
-    some = [brief(name) for name in names]
-    more = [f"{len(some) - NAMED} more"] if len(some) > NAMED else []
-    return ", ".join([*some[:NAMED], *more])
-
-
 class Names:
     """Some names, to ask which of them is likest to another, whatever its capitals."""
 
@@ -103,12 +96,12 @@ def nearest(name: str, names: Iterable[str], least: float = 0.6) -> str | None:
     return Names(names).nearest(name, least)
 
 
-def two_numbers(digits: str) -> str | None:
-    """The two numbers that figures may mean ("1.500": 1500 or 1.5), in words; None where they are clear."""
+def two_numbers(digits: str) -> tuple[str, str] | None:
+    """The two numbers that figures may mean ("1.500": 1500 or 1.5); None where they are clear."""
     if not _TWO_NUMBERS.fullmatch(digits):
         return None
     whole, part = digits[:-4], digits[-3:]
-    return f"{whole}{part} or {float(f'{whole}.{part}'):g}"
+    return whole + part, f"{float(f'{whole}.{part}'):g}"
 
 
 def sentence(message: str) -> str:

@@ -193,7 +193,7 @@ def _as_read(row: CookedAsRead) -> dict[str, Any]:
         "factor": row.factor,
         "weight_from": row.weight_from,
         "facts": [
-            {"what": f.what, "value": f.value, "sentence": f.sentence, "line": f.line, "from": f.ground}
+            {"what": str(f.what), "value": f.value, "sentence": f.sentence, "line": f.line, "from": str(f.ground)}
             for f in row.read.facts
         ],
     }
@@ -202,7 +202,7 @@ def _as_read(row: CookedAsRead) -> dict[str, Any]:
 def _step(step: Step) -> dict[str, Any]:
     """What happened in a stage: mass moved [g], and the factor with its range and source where there is one."""
     return {
-        "step": step.name,
+        "step": str(step.name),
         "way": step.way,
         "grams": step.flow.mass,
         "factor": step.factor,

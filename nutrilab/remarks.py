@@ -7,6 +7,7 @@ from enum import StrEnum
 from functools import cache
 
 from nutrilab.datafiles import rows
+from nutrilab.messages import say
 from nutrilab.plain import file_name, sentence
 
 
@@ -69,6 +70,7 @@ class Code(StrEnum):
     PRODUCT_WITHOUT_ALLERGENS = "product-without-allergens"
     READ_AS = "read-as"
     REFUSE_TAKEN_OFF = "refuse-taken-off"
+    SALT_AND_SODIUM = "salt-and-sodium"
     SALT_IN_COOKING_WATER = "salt-in-cooking-water"
     SCALES_AND_LINES = "scales-and-lines"
     SERVED_WITH_UNLISTED = "served-with-unlisted"
@@ -127,8 +129,14 @@ class NutrilabError(Exception):
 
     def __init__(self, message: str, file: object = None, line: int | None = None) -> None:
         self.message, self.file, self.line = sentence(message), file, line
-        where = "" if file is None else f"{file_name(file)}{f', line {line}' if line else ''}: "
-        super().__init__(where + self.message)
+        super().__init__(self._placed())
+
+    def _placed(self) -> str:
+        if self.file is None:
+            return self.message
+        if not self.line:
+            return say("file.at", file=file_name(self.file), problem=self.message)
+        return say("file.at-line", file=file_name(self.file), line=self.line, problem=self.message)
 
 
 class InputError(NutrilabError):

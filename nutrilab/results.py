@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Protocol
 
 from nutrilab import allergens
 from nutrilab.allergens import Findings
@@ -22,6 +22,7 @@ from nutrilab.linking import Link
 from nutrilab.measures import Ground, Weight
 from nutrilab.method import MethodRead
 from nutrilab.nutrition import Totals
+from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
 from nutrilab.remarks import Remark
@@ -69,12 +70,13 @@ class FoodShare:
 
 @dataclass(frozen=True, slots=True, repr=False)
 class LineRecord:
-    """All that is known of an ingredient line."""
+    """All that is known of an ingredient line; worked: what was worked out of it once."""
 
     parsed: Reading
     foods: tuple[LineFood, ...]
     findings: Findings
     remarks: tuple[Remark, ...]
+    worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def __repr__(self) -> str:
         foods = " + ".join(brief(food.link.food.name, SHORT) if food.link.food else "?" for food in self.foods)
@@ -82,6 +84,7 @@ class LineRecord:
         return f"<line {brief(self.parsed.text, SHORT)}: {grams} of {foods or 'no food'}, {self.sureness}>"
 
     @property
+    @once
     def grams(self) -> float | None:
         return total(food.weight.grams for food in self.foods)
 
@@ -92,6 +95,19 @@ class LineRecord:
     @property
     def high(self) -> float | None:
         return total(food.weight.high for food in self.foods)
+
+    @property
+    @once
+    def counted(self) -> tuple[int, int, bool]:
+        """How many foods it asks for, how many of them have a weight, and whether one is in no figure.
+
+        A heading and what the cook decided to be no food ask for none.
+        """
+        if self.parsed.heading or self.no_food:
+            return 0, 0, False
+        foods = [food for food in self.foods if not food.no_food]
+        weighed = sum(food.weight.grams is not None for food in foods)
+        return max(1, len(foods)), weighed, not foods or any(food.left_out for food in foods)
 
     def part(self, share: float) -> LineRecord:
         """The record with a share of what the line weighs [0 to 1]."""
@@ -127,11 +143,13 @@ class LineRecord:
         return max((food.link.sureness for food in self.foods if not food.no_food), key=doubt, default=Sureness.NONE)
 
     @property
+    @once
     def no_food(self) -> bool:
         """Whether the cook decided that nothing in the line is food."""
         return bool(self.foods) and all(food.no_food for food in self.foods)
 
     @property
+    @once
     def resolved(self) -> bool:
         """Whether every food of the line was understood or decided to be none; a heading asks for nothing.
 
@@ -168,7 +186,7 @@ def total(values: Iterable[float | None]) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class CookedStage:
-    """A stage as cooked: its records, what came out, and what each of its own lines says of allergens.
+    """A stage as cooked: its records and what came out.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
     puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
@@ -178,7 +196,6 @@ class CookedStage:
     records: tuple[LineRecord, ...]
     numbers: tuple[int, ...]
     result: StageResult
-    told: tuple[LineFindings, ...]
     puts: tuple[Put, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
 
@@ -186,6 +203,15 @@ class CookedStage:
     def taken(self) -> tuple[float, ...]:
         """What went in of each of its sources [g]."""
         return tuple(source.result.cooked.mass * share for source, share in self.sources)
+
+    @property
+    def told(self) -> tuple[LineFindings, ...]:
+        """What each of its own lines says of allergens."""
+        name = self.stage.name
+        return tuple(
+            LineFindings(record.findings, record.parsed.text.strip(), name, number, record.resolved)
+            for number, record in self.lines
+        )
 
     @property
     def lines(self) -> Iterator[tuple[int, LineRecord]]:
@@ -219,14 +245,31 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
     return tuple(line for stage in found.values() for line in stage.told)
 
 
+class Looked(Protocol):
+    """What is found of a dish when somebody first asks for it.
+
+    allergens: with their evidence; remarks: all there is to say; tables: those that a line was linked to or borrowed
+    from.
+    """
+
+    @property
+    def allergens(self) -> DishAllergens: ...
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]: ...
+
+    @property
+    def tables(self) -> tuple[FoodTable, ...]: ...
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class DishResult:
     """A dish: cooked stages, totals and what to say about it. Nothing is rounded.
 
     batch: all portions as served, its ``raw`` with what foods without a weight are taken to weigh, the mean of the
-    others, so that they lower every coverage; tables: those that a line was linked to or borrowed from; unweighed:
-    lines of which a food is in no figure, because nobody knows which it is or how much; weighed: share of the foods
-    whose weight is known [1]; method: the written method as read, None where there is none; places: (stage, line) of a
+    others, so that they lower every coverage; looked: what is found when it is asked for; unweighed: lines of which a
+    food is in no figure, because nobody knows which it is or how much; weighed: share of the foods whose weight is
+    known [1]; method: the written method as read, None where there is none; places: (stage, line) of a
     stage that the method made -> where that line stands in the cook's own list;
     link: where guests read on, None where the kitchen says nothing of it.
     """
@@ -235,9 +278,7 @@ class DishResult:
     portions: float
     stages: tuple[CookedStage, ...]
     whole: Totals
-    allergens: DishAllergens
-    remarks: tuple[Remark, ...]
-    tables: tuple[FoodTable, ...]
+    looked: Looked = field(compare=False)
     batch: Batch
     unweighed: tuple[str, ...] = ()
     weighed: float = 1.0
@@ -251,6 +292,21 @@ class DishResult:
         told = f"{len(self.allergens.contains)} allergens, {len(self.allergens.check)} to check"
         state = "" if self.complete else ", not complete"
         return f"<dish {brief(self.recipe.dish, SHORT)}: {figures} portions; {told}{state}>"
+
+    @property
+    def allergens(self) -> DishAllergens:
+        """The 14, with the evidence of each."""
+        return self.looked.allergens
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """What is to be said of it, the improbable first."""
+        return self.looked.remarks
+
+    @property
+    def tables(self) -> tuple[FoodTable, ...]:
+        """The tables that a line was linked to or borrowed from."""
+        return self.looked.tables
 
     @property
     def per_portion(self) -> Mapping[str, float | None]:

@@ -90,7 +90,7 @@ def _only_number(text: str, end: int) -> bool:
 
 
 def _so_often(text: str, times: float) -> str:
-    return f"{number(times)} times: {text}"
+    return say("swap.so-often", times=number(times), line=text)
 
 
 def value(text: str) -> float:

@@ -52,10 +52,10 @@ def _read(path: Path) -> Settings:
     """One file of settings. Raises InputError with its line where known: not readable, not YAML, no settings."""
     from nutrilab.yaml_reader import KeyedBlock, document
 
-    node = document(text_of(content(path, LARGEST, InputError, "a file of settings"), path), path)
+    node = document(text_of(content(path, LARGEST, InputError, say("thing.settings")), path), path)
     if node is None:
         return Settings(file=path)
-    block = KeyedBlock(node, path, KEYS, "a file of settings")
+    block = KeyedBlock(node, path, KEYS, say("thing.settings"))
     borrow = block.nodes.get("borrow")
     if borrow is not None and not _TABLE.fullmatch(str(borrow.value)):
         raise block.fault(say("settings.borrow"), "borrow")

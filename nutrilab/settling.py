@@ -16,8 +16,9 @@ from typing import Literal
 from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.cooking.errors import Cause
+from nutrilab.cooking.happening import Happening
 from nutrilab.decisions import NAME as DECISIONS
-from nutrilab.doubt import KEYS, Doubt, doubts, share_in_words
+from nutrilab.doubt import Doubt, doubts, share_in_words
 from nutrilab.law.levels import share_of_intake
 from nutrilab.messages import listed, say
 from nutrilab.plain import brief, quoted
@@ -30,15 +31,14 @@ WORTH = (
     0.02  # share of an adult's day that a range must span for narrowing it to be worth it; common practice, no source
 )
 QUOTED = 3  # lines that one of them quotes
-LONGEST = 80  # characters of a share in words, which is never cut
-FIGURES = dict(zip(KEYS, ("calories", "salt"), strict=True))
+LONG = 100  # characters of a share and its figure, so that none is cut
 _FILE = "RECIPE"  # stands for the file of a recipe that has none
-# What of cooking is in doubt (`Doubt.of`) -> the keys of a recipe file that settle it.
-_UNDER_COOKING = {
-    "weight": '"weight before:" and "weight after:"',
-    "frying oil": '"frying oil left:"',
-    "fat that drips": '"fat drained:"',
-    "salt in the water": '"salted water:"',
+# What of cooking is in doubt -> the keys of a recipe file that settle it.
+_UNDER_COOKING: dict[str, tuple[str, ...]] = {
+    Happening.WEIGHT: ("weight before", "weight after"),
+    Happening.FRYING_OIL: ("frying oil left",),
+    Happening.FAT_THAT_DRIPS: ("fat drained",),
+    Happening.SALT_IN_WATER: ("salted water",),
 }
 
 
@@ -121,7 +121,7 @@ def _ranked(result: DishResult) -> Iterator[ToSettle]:
 
 def _texts(lines: Sequence[_At]) -> str:
     said = ", ".join(quoted(at.text) for at in lines[:QUOTED])
-    return say("settle.and-more", lines=said, more=len(lines) - QUOTED) if len(lines) > QUOTED else said
+    return say("list.and-others", names=said, number=len(lines) - QUOTED) if len(lines) > QUOTED else said
 
 
 def _places(lines: Sequence[_At]) -> str:
@@ -165,7 +165,7 @@ def _packs(result: DishResult) -> Iterator[ToSettle]:
     if found:
         packs = "; ".join(f"{brief(line.text)} ({', '.join(of_line)})" for line, of_line in found[:QUOTED])
         if len(found) > QUOTED:
-            packs = say("settle.and-more", lines=packs, more=len(found) - QUOTED)
+            packs = say("list.and-others", names=packs, number=len(found) - QUOTED)
         places = (where(result, line.stage, line.number) for line, _ in found)
         at, do = _spot(result, found[0][0].stage, found[0][0].number), say("settle.look-at-pack")
         what = say("settle.packs", packs=packs)
@@ -181,7 +181,8 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
         worth = [one for one in of_key if one.advice and wide]
         if worth:
             best = max(worth, key=lambda one: one.narrows)
-            found.setdefault((best.cause, best.stage, best.line, best.what), []).append((FIGURES[key], best))
+            thing = best.cause, best.stage, best.line, best.what
+            found.setdefault(thing, []).append((say(f"doubt.figure.{key}"), best))
     for of_thing in sorted(found.values(), key=lambda told: -max(one.narrows for _, one in told)):
         one = of_thing[0][1]
         shares = [say("settle.share", share=share_in_words(d.share), figure=figure) for figure, d in of_thing]
@@ -190,7 +191,7 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
         at = _spot(result, one.stage, one.line) if one.stage and one.line else None
         advice = f"{(one.advice or '')[:1].upper()}{(one.advice or '')[1:]}."
         of: Asks = "pack" if "pack" in advice else "weight"
-        said = say("settle.doubt", what=what, shares=listed(shares, len(shares), LONGEST))
+        said = say("settle.doubt", what=what, shares=listed(shares, limit=LONG))
         yield ToSettle(said, place, _narrow(result, one), advice, at, of)
 
 
@@ -198,8 +199,10 @@ def _narrow(result: DishResult, one: Doubt) -> str:
     """The advice as a sentence, and where its answer is written."""
     advice = one.advice or ""
     said = f"{advice[:1].upper()}{advice[1:]}"
-    keys = _UNDER_COOKING.get(one.of, "") if one.cause == Cause.COOKING else ""
-    return say("settle.under-cooking", advice=said, keys=keys, first=_first_a_draft(result)) if keys else f"{said}."
+    if keys := _UNDER_COOKING.get(one.of):
+        written = listed([f'"{key}:"' for key in keys])
+        return say("settle.under-cooking", advice=said, keys=written, first=_first_a_draft(result))
+    return f"{said}."
 
 
 def _first_a_draft(result: DishResult) -> str:

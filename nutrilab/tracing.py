@@ -13,6 +13,7 @@ from nutrilab.cooking.steps import of_food, of_unknown
 from nutrilab.datafiles import rows
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.linking.mixes import ground_of
+from nutrilab.messages import say
 from nutrilab.nutrition import coverage, declared_values
 from nutrilab.recipe import stage_key
 from nutrilab.text import singular, words
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from nutrilab.foods import FoodTable
     from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
-IN_COOKING = "lost or gained in cooking"
+IN_COOKING = say("sheet.in-cooking")
 NO_MATTER = 1e-9  # share of a figure below which a difference is the noise of arithmetic
 
 
@@ -118,27 +119,25 @@ def where(result: DishResult, stage: str | None, line: int | None) -> str:
 def named_place(result: DishResult, stage: str | None, line: int | None) -> str:
     """A place of the cook's own list in words; the stage that is called as the dish is stays unsaid: "line 2"."""
     unsaid = line and stage_key(stage or "") == stage_key(result.recipe.dish)
-    return ", ".join(part for part in ("" if unsaid else stage, f"line {line}" if line else "") if part)
+    return ", ".join(part for part in ("" if unsaid else stage, say("recipe.place", line=line) if line else "") if part)
 
 
-def unweighed(result: DishResult) -> tuple[tuple[str, ...], float]:
-    """Lines of the dish of which a food is in no figure, because nobody knows which or how much, and the share of foods
-    whose weight is known [1]. A heading and what the cook decided to be no food ask for none.
+def unweighed(ends: Sequence[CookedStage]) -> tuple[tuple[str, ...], float]:
+    """Lines of some stages and of all they take from of which a food is in no figure, because nobody knows which or how
+    much, and the share of foods whose weight is known [1].
 
     What no table has a food for may have a weight: its share of the weight is then known, and is not covered.
     """
-    left: list[str] = []
+    left: dict[str, None] = {}
     there = weighed = 0
-    for stage, _ in in_dish(result):
+    for stage in _made_before(ends):
         for record in stage.records:
-            if record.parsed.heading or record.no_food:
-                continue
-            foods = [food for food in record.foods if not food.no_food]
-            there += max(1, len(foods))
-            weighed += sum(food.weight.grams is not None for food in foods)
-            if not foods or any(food.left_out for food in foods):
-                left.append(record.parsed.text.strip())
-    return tuple(dict.fromkeys(left)), weighed / there if there else 1.0
+            asked, known, out = record.counted
+            there += asked
+            weighed += known
+            if out:
+                left[record.parsed.text.strip()] = None
+    return tuple(left), weighed / there if there else 1.0
 
 
 def amounts(result: DishResult, key: str) -> dict[tuple[int, int], tuple[Used, float]]:
@@ -260,10 +259,7 @@ def _compound_groups() -> frozenset[str]:
     return frozenset(row["group"] for row in rows("compound_groups.csv"))
 
 
-UK_FIGURES = (
-    "Some values: McCance and Widdowson's Composition of Foods Integrated Dataset "
-    "(Crown copyright, Open Government Licence v3.0)"
-)
+UK_FIGURES = say("sheet.uk-figures")
 
 
 def credits(result: DishResult) -> tuple[str, ...]:

@@ -12,8 +12,8 @@ from typing import Any, TypeVar
 
 import yaml
 
-from nutrilab.messages import say
-from nutrilab.plain import nearest, quoted
+from nutrilab.messages import instead_of, say
+from nutrilab.plain import quoted
 from nutrilab.remarks import InputError, NutrilabError
 
 Value = TypeVar("Value")
@@ -105,7 +105,7 @@ class KeyedBlock:
             if key not in keys:
                 written = value.value if isinstance(value, yaml.ScalarNode) else None
                 hint = meant(key, written) if meant else None
-                hint = hint or _hint(key, keys, what)
+                hint = hint or instead_of(key, keys, what)
                 raise refusal(say("yaml.no-word", word=quoted(key_node.value), what=what, hint=hint), file, line)
             if key in self.nodes:
                 raise refusal(say("yaml.twice", key=key), file, line)
@@ -159,11 +159,6 @@ class KeyedBlock:
         if not isinstance(node, yaml.SequenceNode):
             raise self.fault(say("yaml.list", key=key), key)
         return list(node.value)
-
-
-def _hint(key: str, keys: tuple[str, ...], what: str) -> str:
-    near = nearest(key, keys)
-    return say("yaml.did-you-mean", word=near) if near else say("yaml.knows", what=what, words=", ".join(keys))
 
 
 def words(node: yaml.Node) -> list[str] | None:

@@ -79,7 +79,10 @@ def test_files_are_found_in_any_folder_of_an_archive(tmp_path: Path) -> None:
 
 def test_a_file_that_is_missing_or_there_twice_is_named(tmp_path: Path) -> None:
     twice = zipped(tmp_path / "twice.zip", {"a/food.txt": TEXT, "b/food.txt": TEXT})
-    for path, name, words in ((twice, "food.txt", "stands in it twice"), (twice, "more.txt", "more.txt is missing")):
+    for path, name, words in (
+        (twice, "food.txt", "holds the file food.txt twice"),
+        (twice, "more.txt", "more.txt is missing"),
+    ):
         refused(lambda path=path, name=name: read_files(path, (name,)), words)
         refused(lambda path=path, name=name: opened(path, name).__enter__(), words)
 

@@ -60,7 +60,7 @@ def test_without_its_first_source_a_range_is_as_narrow_as_was_said(path: Path, k
     by_square = squares(result.batch, key)
     source = max(by_square, key=lambda one: by_square[one])
     left = {one: effects for one, effects in result.batch.spread.items() if one != source}
-    before, after = ranges(result.batch)[key], ranges(replace(result.batch, spread=left))[key]
+    before, after = ranges(result.batch)[key], ranges(replace(result.batch, spread=errors.spread_of(left)))[key]
     assert before is not None
     assert after is not None
 
@@ -120,7 +120,7 @@ def test_another_library_reckons_the_same_range(tmp_path: Path, key: str) -> Non
         name = {"energy_kcal": ENERGY_KCAL}.get(key, tagname)
         total += grams * scale * value / 100
         for what, ends in (("varies", one.varies), ("which", one.which)):
-            less, more = ends.get(name, (0.0, 0.0))
+            less, more = (0.0, 0.0) if ends is None else (ends[:, errors.COLUMN[name]] * (-1, 1)).tolist()
             total += one.grams * scale * variable(f"{one.food.food_id} {what}", 0.0, less, more) / 100
     share = variable("division", 1.0, 0.1, 0.1)
     reckoned = total * share

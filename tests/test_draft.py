@@ -125,7 +125,7 @@ def test_the_lines_stand_word_for_word_and_guesses_say_why(tmp_path: Path) -> No
         "dock.txt",
     )
     assert "- a knob of butter" in text
-    assert "  # guessed: 15 g of butter, common practice" in text
+    assert "  # guessed: 15 g of butter, what cooks usually take" in text
     assert 'boiled off: 248.5 g  # guessed: "reduce by half"' in text
     assert "minutes: 120  # guessed:" in text
     assert '# not understood in the method: "Fribble it well over."' in text

@@ -57,7 +57,7 @@ def test_a_rule_is_quoted_with_its_row_and_what_stands_in_the_end() -> None:
 
 def test_a_state_and_another_word_for_a_name_are_said_with_their_rows() -> None:
     said = told("400 g tin of zucchini, drained")
-    state = next(one for one in said if "state tinned" in one.text)
+    state = next(one for one in said if "says that it is tinned" in one.text)
     assert row_at(state.places[0]).split(",")[0].split("|")[0] in ("tin", "tins of", "tin of")
     said = told("100 g whole grain mustard")
     name = next(one for one in said if one.room == "name")

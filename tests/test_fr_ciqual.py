@@ -407,8 +407,8 @@ def test_rows_and_heads_that_are_wrong(tmp_path: Path) -> None:
         rows[0][rows[0].index(old)] = new
         return rows
 
-    assert said(sheet(), "other") == 'made.xls: the sheet "compo" is missing in it'
-    assert said(sheet()[:1]).endswith("no food was found in it")
+    assert said(sheet(), "other") == 'made.xls: the sheet "compo" is missing in it; use the workbook as published'
+    assert said(sheet()[:1]).endswith("no food was found in it; use the file as published")
     assert 'the column "Fat (g/100g)" is missing' in said(head("Fat (g/100g)", "Fat (mg/100g)"))
     assert 'the column "Water (g/100g)" stands in it twice' in said(head("Fat (g/100g)", "Water (g/100g)"))
     assert 'the column "alim_code" is missing' in said(head("alim_code", "code"))
@@ -417,7 +417,10 @@ def test_rows_and_heads_that_are_wrong(tmp_path: Path) -> None:
     for code, shown in (("butter", "butter"), (1.5, "1.5"), ("", ""), ("-4", "-4"), ("²", "²"), ("9" * 40, "9" * 40)):
         rows = sheet()
         rows[2][3] = code
-        assert said(rows) == f'made.xls, sheet compo, line 3: "{shown}" is no food code (alim_code)'
+        assert (
+            said(rows)
+            == f'made.xls, sheet compo, line 3: "{shown}" is no food code (alim_code); use the file as published'
+        )
     rows = sheet()
     rows[2][3] = rows[1][3]
     assert 'line 3: the food 16400 stands in it twice, as "Butter' in said(rows)
@@ -477,7 +480,7 @@ def test_what_is_no_ciqual_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 
     made = {"empty.xls": b"", "text.xls": b"butter;82,9\n", "cut.xls": fr_ciqual_xls.MAGIC, "alone.xml": b"<TABLE/>"}
     put(tmp_path, made)
-    assert said(tmp_path / "empty.xls").endswith("the file is empty")
+    assert said(tmp_path / "empty.xls").endswith("the file is empty; fetch it again")
     assert "neither a folder nor a zip nor a tar" in said(tmp_path / "text.xls")
     assert said(tmp_path / "cut.xls") == "cut.xls: the workbook is damaged or has a password; fetch it again"
     assert "one XML file is not enough" in said(tmp_path / "alone.xml")
@@ -492,7 +495,7 @@ def test_what_is_no_ciqual_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert "the food 26043 is in only one of its two workbooks" in said(put(tmp_path / "other", other))
     (tmp_path / "made.xls").write_bytes(workbook(sheet()))
     monkeypatch.setattr(fr_ciqual, "LARGEST", 1000)
-    assert "that is no food table" in said(tmp_path / "made.xls")
+    assert "more than any food table" in said(tmp_path / "made.xls")
 
 
 def test_archives_that_lead_out_are_refused(tmp_path: Path) -> None:
@@ -521,8 +524,8 @@ BROKEN_XML: list[tuple[str, bytes, bytes, str]] = [
     (COMPO, b"<teneur> 82,9 </teneur>", b"<teneur> 82,9 </teneur><teneur> 8 </teneur>", "teneur stands twice in one"),
     (ALIM, b"> 16400 <", b"> butter <", '"butter" is no food code'),
     (ALIM, b"> 13042 <", b"> 16400 <", "the food 16400 stands in it twice, as"),
-    (ALIM, b"windows-1252", b"utf-8", "alim_2020_07_07.xml: the encoding is not utf-8, as it says"),
-    (ALIM, b"windows-1252", b"utf-7", "the encoding utf-7 is not one CIQUAL publishes"),
+    (ALIM, b"windows-1252", b"utf-8", "alim_2020_07_07.xml: its letters are not utf-8, as it says"),
+    (ALIM, b"windows-1252", b"utf-7", "it is written in utf-7, in which CIQUAL does not publish"),
     (CONST, b"Fat (g/100g)", b"Water (g/100g)", 'is "Lipides (g/100 g)" in French, but "Water (g/100g)" in English'),
     (CONST, b"> 40000 <", b"> 400 <", 'the constituent "Fat (g/100g)" stands in it twice'),
 ]

@@ -207,8 +207,8 @@ def test_a_pack_of_two_meanings_is_refused(tmp_path: Path, line: str) -> None:
 
 
 def test_two_numbers() -> None:
-    assert two_numbers("1.500") == "1500 or 1.5"
-    assert two_numbers("12,345") == "12345 or 12.345"
+    assert two_numbers("1.500") == ("1500", "1.5")
+    assert two_numbers("12,345") == ("12345", "12.345")
     assert [two_numbers(text) for text in ("1.5", "0.500", "1500", "1,50", "1.5000", "1.234,5")] == [None] * 6
 
 

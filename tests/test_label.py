@@ -155,7 +155,7 @@ class TestBesideIt:
             assert f"Check the pack for {one.allergen}{too}: {' '.join(one.why.split())}" in said
 
     def test_which_allergens_must_stand_out(self, demo: str) -> None:
-        told = record(demo)["allergens"]["contains"]
+        told = record(demo)["allergens"]["named"]
         assert f"These must stand out in the list: {', '.join(told)}." in beside(page(demo)).text
 
     def test_what_else_the_law_asks_for(self, demo: str) -> None:

@@ -172,15 +172,15 @@ def test_every_mistake_in_yaml_is_one_sentence(tmp_path: Path, text: str, words:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("name,fat,fat\nx,1,2\n", 'line 1: "fat" stands in the head a second time'),
+        ("name,fat,fat\nx,1,2\n", 'line 1: the first line names "fat" twice; take one'),
         ("name,colour\nx,red\n", 'line 1: "colour" is no word of a product'),
         ("name,fatt\nx,1\n", 'did you mean "fat"?'),
-        ("name,fat\nx,1\ny,1,2\n", "line 3: 3 cells stand here, the head has 2"),
+        ("name,fat\nx,1\ny,1,2\n", "line 3: this line has 3 cells, and the first line has 2"),
         ("fat\n1\n", 'one of them "name"'),
         ("name\n", "no product stands in it"),
         ("name,fat\n,1\n", "line 2: a product needs"),
-        (f"name\n{'x' * 200_000}\n", "line 2: this is not written as CSV wants it"),
-        ("name" + ",fat" * 400_000, "a second time"),
+        (f"name\n{'x' * 200_000}\n", "line 2: this is not written as CSV ("),
+        ("name" + ",fat" * 400_000, 'names "fat" twice'),
         ("name," + ",".join(f"c{i}" for i in range(200_000)), '"c0" is no word'),
     ],
 )

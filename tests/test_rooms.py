@@ -18,6 +18,7 @@ PACKAGES = ("nutrilab", "data_loaders")
 DOOR = "nutrilab"  # the package itself holds the version that marks tell, and opens the door when it is asked for it
 # Left to right; a room is a folder or a file of the package, in one row those that are one step of the way.
 ROOMS: tuple[tuple[str, ...], ...] = (
+    ("nutrilab.once",),
     ("nutrilab.plain",),
     ("nutrilab.datafiles",),
     ("nutrilab.messages",),  # what is said

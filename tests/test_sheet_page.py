@@ -471,3 +471,12 @@ class TestHostile:
     def test_the_page_stays_in_proportion_to_what_was_written(self, hostile: tuple[str, Element]) -> None:
         html, _ = hostile
         assert len(html) < 20 * 25_000
+
+
+def test_an_option_of_a_command_is_not_parted_and_what_a_cook_wrote_stays_inert() -> None:
+    from nutrilab.sheets.templating import _unbroken
+
+    said = str(_unbroken("Write nutrilab draft a-b.txt -o <b>.yaml, or nutrilab lines a-b.txt --ask."))
+    assert '<span class="nowrap">-o</span> &lt;b&gt;.yaml' in said
+    assert '<span class="nowrap">--ask</span>.' in said
+    assert "a-b.txt" in said

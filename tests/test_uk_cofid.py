@@ -506,7 +506,10 @@ def test_files_that_are_no_workbook(tmp_path: Path) -> None:
     ("data", "message"),
     [
         (b"Food Code,Food Name" + b",x" * 2_000_000, "cofid-2015-proximates.csv, line 1: it has far too many columns"),
-        ("Food Code,Food Name\n13-145,Crème".encode("latin-1"), "cofid-2015-proximates.csv, line 2: the encoding"),
+        (
+            "Food Code,Food Name\n13-145,Crème".encode("latin-1"),
+            "cofid-2015-proximates.csv, line 2: its letters are not UTF-8",
+        ),
         (b"Food Code,Food Name\n13-145,Ackee\n", "cofid-2015-proximates.csv: the column "),
         (b'Food Code,"Food Name\n13-145,Ackee\n', "cofid-2015-proximates.csv, line 2: it cannot be read"),
         (b"Food Code,Food \0Name\n13-145,Ackee\n", "cofid-2015-proximates.csv"),

@@ -267,7 +267,7 @@ def test_too_many_branded_foods_beside_others_are_left_out(tmp_path: Path, monke
 def test_more_foods_than_memory_allows_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("data_loaders.usda_fdc_foods.MOST_FOODS", 3)
     monkeypatch.setattr("data_loaders.usda_fdc_json.MOST_FOODS", 3)
-    with pytest.raises(TableError, match=r"food.csv: it holds 4 foods; up to 3 can be read"):
+    with pytest.raises(TableError, match=r"food.csv: it holds 4 foods, and at most 3 can be read"):
         usda_fdc.load(folder(tmp_path / "fdc"))
     with pytest.raises(TableError, match="only 3 foods can be read"):
         usda_fdc.load(json_file(tmp_path / "f.json"))

@@ -109,7 +109,7 @@ def test_other_types_alone_or_packs_by_volume_alone_are_no_table(tmp_path: Path)
     text = FILES["food.csv"]
     for kind in ("sr_legacy_food", "foundation_food", "survey_fndds_food", "branded_food"):
         text = text.replace(f'"{kind}"', '"experimental_food"')
-    with pytest.raises(TableError, match="no food of the types Foundation, SR Legacy"):
+    with pytest.raises(TableError, match="no food of the kinds Foundation, SR Legacy"):
         usda_fdc.load(folder(tmp_path / "fdc", {"food.csv": text.encode()}))
     only = FILES["food.csv"].split("\n")[0] + '\n"400003","branded_food","OAT DRINK","","2021-05-06"\n'
     with pytest.raises(TableError, match="none of its foods can be used: 1 Branded foods stated per 100 ml"):
@@ -118,7 +118,7 @@ def test_other_types_alone_or_packs_by_volume_alone_are_no_table(tmp_path: Path)
 
 def test_encodings_other_than_utf8(tmp_path: Path) -> None:
     text = FILES["food.csv"].replace("Butter", "Bütter")
-    with pytest.raises(TableError, match=r"food.csv.*encoding is not UTF-8"):
+    with pytest.raises(TableError, match=r"food.csv.*its letters are not UTF-8"):
         usda_fdc.load(folder(tmp_path / "fdc", {"food.csv": text.encode("latin-1")}))
     with pytest.raises(TableError, match=r"food.csv, line 1: it is no CSV text in UTF-8"):
         usda_fdc.load(folder(tmp_path / "fdc", {"food.csv": text.encode("utf-16")}))
@@ -130,7 +130,7 @@ def test_encodings_other_than_utf8(tmp_path: Path) -> None:
     ("data", "message"),
     [
         (b",".join(b"c%d" % i for i in range(1_000_000)) + b"\n", "line 1: a row has more than 1,048,576"),
-        (b"fdc_id,data_type,description" + b"," * 100 + b"\n", "line 1: its head has more than 100 columns"),
+        (b"fdc_id,data_type,description" + b"," * 100 + b"\n", "line 1: its first line names more than 100 columns"),
         (b"x" * 3_000_000, "line 1: a row has more than 1,048,576"),
         (b"fdc_id,data_type,description\n1,sr_legacy_food," + b"x" * 3_000_000 + b"\n", "a row has more than"),
         (b'fdc_id,data_type,description\n1,sr_legacy_food,"x\n', "food.csv, line 2: a quotation mark is left open"),

@@ -124,7 +124,9 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
 
 def in_place(line: LineFindings) -> str:
     """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
-    where = ", ".join(part for part in (line.stage, f"line {line.number}" if line.number else "") if part)
+    where = ", ".join(
+        part for part in (line.stage, say("recipe.place", line=line.number) if line.number else "") if part
+    )
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
 
 

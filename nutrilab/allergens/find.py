@@ -113,7 +113,7 @@ def _by_pack(text: str | Wording, products: Sequence[Product]) -> Findings:
     said = say(text)
     contains, check = dict(said.contains), dict(said.check)
     if not named:  # the cook linked the line to a product by other words: what they say is doubtful, not void
-        packs = " or ".join(product.name for product in products)
+        packs = messages.either([product.name for product in products])
         check = {
             a: tuple(messages.say("allergens.not-on-pack", evidence=e, products=packs) for e in found)
             for a, found in contains.items()

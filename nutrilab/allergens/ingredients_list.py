@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from nutrilab import messages
 from nutrilab.allergens.find import Findings, join
 from nutrilab.allergens.labels import Item, read_label
 from nutrilab.allergens.words import say
@@ -124,7 +125,7 @@ def _entry(item: Ingredient, finished: float) -> Entry:
         runs += [Run(" ("), *_own(read_label(item.own).items), Run(")")]
         runs += _missing(item, runs)
     elif item.compound:
-        runs.append(Run(" [add its own ingredients from the pack]", "check"))
+        runs.append(Run(f" [{messages.say('label.add-ingredients')}]", "check"))
     return Entry(tuple(runs), item.used, percent, item.grams is not None)
 
 
@@ -132,7 +133,7 @@ def _quantity(percent: float) -> str:
     """Annex VIII, 4(b): above 100 %, where the dish lost moisture, as weight used for 100 g of the finished dish."""
     if percent < 0.95:
         return f"{max(percent, 0.1):.1f}%"
-    return f"{percent:.0f}%" if percent <= 100 else f"{percent:.0f} g for 100 g"
+    return f"{percent:.0f}%" if percent <= 100 else messages.say("label.for-100-g", weight=f"{percent:.0f} g")
 
 
 def _emphasised(name: str, findings: Findings, names_all: bool) -> list[Run]:
@@ -148,7 +149,7 @@ def _emphasised(name: str, findings: Findings, names_all: bool) -> list[Run]:
             runs += [*([Run(", ")] if n else []), Run(word, "allergen")]
         runs.append(Run(")"))
     if findings.check:
-        runs.append(Run(f" [check the pack: {', '.join(findings.check)}]", "check"))
+        runs.append(Run(f" [{messages.say('label.check-for', allergens=', '.join(findings.check))}]", "check"))
     return runs
 
 

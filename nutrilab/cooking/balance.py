@@ -10,7 +10,9 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from nutrilab.cooking.errors import deviation
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.steps import Batch, Flow, solids
+from nutrilab.law.energy import energy_regulation
 from nutrilab.messages import as_grams, say
 from nutrilab.plausible import MACRONUTRIENTS, limit, macronutrients, refuse_overfull
 from nutrilab.remarks import Code, InputError, Remark
@@ -23,11 +25,11 @@ QUANTITIES = {"mass": "g", "water": "g", "fat": "g", "sodium": "mg", "energy": "
 class Step:
     """One thing that happened to a stage.
 
-    name: "water lost", "fat dripped", "frying oil" ...; way: whether the flow came in, went away or stays behind in
-    the pan; factor with its range [1] and source where a table or the cook gave one; words: one sentence for the cook.
+    way: whether the flow came in, went away or stays behind in the pan; factor with its range [1] and source where a
+    table or the cook gave one; words: one sentence for the cook.
     """
 
-    name: str
+    name: Happening
     way: Way
     flow: Flow
     words: str
@@ -84,8 +86,8 @@ def refuse_impossible(raw: Batch, cooked: Batch) -> None:
         words = say("cooking.solids-too-heavy", dry=as_grams(most), weight=as_grams(cooked.mass))
         raise InputError(words)
     # What estimates of the lines may be too high by stands for them all at once: no dish is refused for a spoon.
-    least = macronutrients(cooked.amounts) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
-    refuse_overfull(least, cooked.mass, macronutrients(raw.amounts) / raw.mass if raw.mass > 0 else 0.0)
+    least = macronutrients(cooked.core) - sum(deviation(cooked.spread, t)[0] for t in MACRONUTRIENTS)
+    refuse_overfull(least, cooked.mass, macronutrients(raw.core) / raw.mass if raw.mass > 0 else 0.0)
 
 
 def _overfull(batch: Batch) -> bool:
@@ -97,13 +99,14 @@ def _dry(batch: Batch) -> float:
     return solids(batch) - batch.get("WATER")
 
 
-def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]:
+def doubts(cooked: Batch, stage: str, of_fat: bool) -> list[Remark]:
     """What cannot be right about a cooked stage, in plain words; ``of_fat``: it is made of little but fats and oils."""
     if cooked.mass <= 0:
         return []
     found = []
-    hundred = cooked.scaled(100 / cooked.mass)
-    fat, energy, macro = hundred.get("FAT"), 100 * kcal / cooked.mass, macronutrients(hundred.amounts)
+    kcal = energy_regulation(cooked.core)[1]
+    hundred = 100 / cooked.mass
+    fat, energy, macro = hundred * cooked.get("FAT"), hundred * kcal, hundred * macronutrients(cooked.core)
     if macro > limit("macronutrients"):
         words = say("cooking.too-much-in-100-g", weight=as_grams(macro))
         found.append((Code.IMPROBABLE, words))
@@ -113,7 +116,7 @@ def doubts(cooked: Batch, kcal: float, stage: str, of_fat: bool) -> list[Remark]
         words = say("cooking.impossible-energy", energy=f"{energy:.0f}")
         found.append((Code.IMPOSSIBLE_ENERGY, words))
     if min(cooked.coverage(t) for t in ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH")) >= SURE:
-        total = solids(hundred)
+        total = hundred * solids(cooked)
         if abs(total - 100) > limit("sum off 100"):
             words = say("cooking.sum-not-100", weight=as_grams(total))
             found.append((Code.SUM_NOT_100, words))

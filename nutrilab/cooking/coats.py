@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import FRIED, Item, Pot
 from nutrilab.cooking.steps import lose_water
 from nutrilab.cooking.uptake import find
@@ -30,24 +31,29 @@ def coat_of(pot: Pot) -> str:
     return "coated" if any(i.is_any("egg") for i in there) else "floured"
 
 
-def layers(work: Work) -> list[tuple[str, str, list[Item]]]:
+def layers(work: Work) -> list[tuple[str, Happening, list[Item]]]:
     """What stays on the food by its table: the process of data/uptake.csv, its name, the items; in order."""
     found = [_marinade(work.pot.marinade)] if work.pot.marinade else []
     coating = list(work.pot.coating)
     if not work.cooking.coating:
-        return [*found, ("coating", "coating", coating)]
+        return [*found, ("coating", Happening.COATING, coating)]
     crumbs = [i for i in coating if i.says(*CRUMBS)]
     rest = [i for i in coating if i not in crumbs]
     if any(i.is_any(*WET) or i.says(*BEER) for i in rest) and any(i.is_any("flour") for i in rest):
-        return [*found, ("batter", "batter", rest), ("coating-crumb", "crumbs", crumbs)]
+        return [*found, ("batter", Happening.BATTER, rest), ("coating-crumb", Happening.CRUMBS, crumbs)]
     egg = [i for i in rest if i.is_any("egg", "milk")]
     flour = [i for i in rest if i not in egg]
-    return [*found, ("coating-flour", "flour", flour), ("coating-egg", "egg", egg), ("coating-crumb", "crumbs", crumbs)]
+    return [
+        *found,
+        ("coating-flour", Happening.FLOUR, flour),
+        ("coating-egg", Happening.EGG, egg),
+        ("coating-crumb", Happening.CRUMBS, crumbs),
+    ]
 
 
-def _marinade(items: Sequence[Item]) -> tuple[str, str, list[Item]]:
+def _marinade(items: Sequence[Item]) -> tuple[str, Happening, list[Item]]:
     salt = all(i.kind == "salt" or i.says("sugar") for i in items) and any(i.kind == "salt" for i in items)
-    return ("rinsed-salt", "salt", list(items)) if salt else ("marinade", "marinade", list(items))
+    return ("rinsed-salt", Happening.SALT, list(items)) if salt else ("marinade", Happening.MARINADE, list(items))
 
 
 def dry_batter(work: Work, water: float) -> None:
@@ -58,9 +64,9 @@ def dry_batter(work: Work, water: float) -> None:
     grams = row.value * water
     work.batch, flow = lose_water(work.batch, min(grams, work.batch.get("WATER")))
     ends = [(name, water * (row.value - row.low), water * (row.high - row.value)) for name in ("mass", "WATER")]
-    work.batch = work.batch.widened(work.source("water of the batter"), ends)
+    work.batch = work.batch.widened(work.source(Happening.WATER_OF_BATTER), ends)
     words = say("cooking.batter-dries", water=as_grams(flow.water))
-    work.step("water lost", "lost", flow, words, source=row.source)
+    work.step(Happening.WATER_LOST, "lost", flow, words, source=row.source)
 
 
 def draw(work: Work) -> None:
@@ -71,7 +77,6 @@ def draw(work: Work) -> None:
         return
     work.batch, flow = lose_water(work.batch, min(row.value * mass, work.batch.get("WATER")))
     ends = [(name, mass * (row.value - row.low), mass * (row.high - row.value)) for name in ("mass", "WATER")]
-    work.batch = work.batch.widened(work.source("water that salt draws"), ends)
-    work.step(
-        "water lost", "lost", flow, say("cooking.salt-draws-water", water=as_grams(flow.water)), source=row.source
-    )
+    work.batch = work.batch.widened(work.source(Happening.WATER_SALT_DRAWS), ends)
+    words = say("cooking.salt-draws-water", water=as_grams(flow.water))
+    work.step(Happening.WATER_LOST, "lost", flow, words, source=row.source)

@@ -5,6 +5,8 @@ source moves together: the fat and the energy of a line, two halves of one stage
 independent of one another. The effects of a source are what changes when it stands at its low and at its high end, the
 range of nine in ten; to first order, as in the propagation of uncertainty of the GUM [1], they add within a source.
 
+A `Spread` holds the effects of many sources as one array, so that a step of the kitchen is one product.
+
 References
 ----------
 [1] JCGM 100:2008, Evaluation of measurement data - Guide to the expression of uncertainty in measurement, 5.1 and 5.2.
@@ -12,10 +14,18 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
+from functools import cache
 from math import sqrt
 from typing import NamedTuple
+
+import numpy as np
+
+ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
+RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WATER")
+NAMES = (*RANGED, ENERGY_KJ, ENERGY_KCAL, MASS)  # what a source may change: the columns of a spread
+COLUMN = {name: column for column, name in enumerate(NAMES)}
 
 
 class Cause(StrEnum):
@@ -26,6 +36,8 @@ class Cause(StrEnum):
     VARIATION = "variation"
     COOKING = "cooking"
     PORTIONS = "portions"
+
+    __hash__ = str.__hash__
 
 
 class Source(NamedTuple):
@@ -38,37 +50,100 @@ class Source(NamedTuple):
 
 
 Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of the source, change at the high end
-Spread = Mapping[Source, Effects]
 
 
-def scaled(spread: Spread, share: float) -> dict[Source, dict[str, tuple[float, float]]]:
-    """The effects on ``share`` times as much."""
-    return {
-        source: {name: (low * share, high * share) for name, (low, high) in effects.items()}
-        for source, effects in spread.items()
-    }
+class Spread(Mapping[Source, Effects]):
+    """The effects of each source: a row a source in ``ends``, sources x (low end, high end) x `NAMES`."""
+
+    __slots__ = ("ends", "sources")
+
+    def __init__(self, sources: tuple[Source, ...], ends: np.ndarray) -> None:
+        self.sources, self.ends = sources, ends
+
+    def __getitem__(self, source: Source) -> Effects:
+        """What changes at all, by name."""
+        low, high = self.ends[self.sources.index(source)].tolist() if source in self.sources else _missing(source)
+        return {name: (a, b) for name, a, b in zip(NAMES, low, high, strict=True) if a or b}
+
+    def __iter__(self) -> Iterator[Source]:
+        return iter(self.sources)
+
+    def __len__(self) -> int:
+        return len(self.sources)
+
+    def scaled(self, share: float) -> Spread:
+        """The effects on ``share`` times as much."""
+        return Spread(self.sources, self.ends * share)
+
+    def retained(self, factors: np.ndarray) -> Spread:
+        """The effects where a share [0 to 1] of each of `NAMES` stays."""
+        return Spread(self.sources, self.ends * factors)
+
+    def at(self, stage: str, line: int) -> Spread:
+        """The same with the amounts that hang on no line hanging on this one."""
+        sources = [Source(s[0], s[1], stage, line) if s[0] is Cause.AMOUNT else s for s in self.sources]
+        return Spread(tuple(sources), self.ends)
+
+    def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
+        """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
+        ends = _row(effects)
+        if source in self.sources:
+            return together((self, Spread((source,), ends)))
+        return Spread((*self.sources, source), np.concatenate((self.ends, ends)))
 
 
-def retained(spread: Spread, factors: Mapping[str, float]) -> dict[Source, dict[str, tuple[float, float]]]:
-    """The effects where a share [0 to 1] of each component named stays."""
-    return {
-        source: {
-            name: (low * factors.get(name, 1.0), high * factors.get(name, 1.0)) for name, (low, high) in effects.items()
-        }
-        for source, effects in spread.items()
-    }
+def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
+    ends = np.zeros((1, 2, len(NAMES)))
+    for name, low, high in effects:
+        if (column := COLUMN.get(name)) is not None:
+            ends[0, :, column] += low, high
+    return ends
 
 
-def together(spreads: Iterable[Spread]) -> dict[Source, dict[str, tuple[float, float]]]:
+def ends_of(changes: Mapping[str, tuple[float, float]]) -> np.ndarray | None:
+    """How much less and more there may be by name, as a row of a spread; None where nothing changes."""
+    return _row((name, -down, up) for name, (down, up) in changes.items())[0] if changes else None
+
+
+def _missing(source: Source) -> Sequence[list[float]]:
+    raise KeyError(source)
+
+
+NO_SPREAD = Spread((), np.zeros((0, 2, len(NAMES))))
+
+
+def spread_of(effects: Mapping[Source, Effects]) -> Spread:
+    """The effects of some sources as a spread."""
+    found = NO_SPREAD
+    for source, changes in effects.items():
+        found = found.and_of(source, ((name, low, high) for name, (low, high) in changes.items()))
+    return found
+
+
+@cache
+def factors_of(row: tuple[tuple[str, float], ...]) -> np.ndarray:
+    """Shares that stay, by name, as `Spread.retained` takes them."""
+    found = np.ones(len(NAMES))
+    for name, share in row:
+        if name in COLUMN:
+            found[COLUMN[name]] = share
+    return found
+
+
+def together(spreads: Iterable[Spread]) -> Spread:
     """The effects on the sum: those of one source add, others stay apart."""
-    total: dict[Source, dict[str, tuple[float, float]]] = {}
-    for spread in spreads:
-        for source, effects in spread.items():
-            into = total.setdefault(source, {})
-            for name, (low, high) in effects.items():
-                a, b = into.get(name, (0.0, 0.0))
-                into[name] = (a + low, b + high)
-    return total
+    some = [spread for spread in spreads if spread.sources]
+    if len(some) < 2:
+        return some[0] if some else NO_SPREAD
+    sources = tuple(source for spread in some for source in spread.sources)
+    ends = np.concatenate([spread.ends for spread in some])
+    places: dict[Source, int] = {}
+    rows = [places.setdefault(source, len(places)) for source in sources]
+    if len(places) == len(rows):
+        return Spread(sources, ends)
+    total = np.zeros((len(places), 2, len(NAMES)))
+    np.add.at(total, rows, ends)
+    return Spread(tuple(places), total)
 
 
 def ends(effects: Effects, name: str) -> tuple[float, float]:
@@ -79,10 +154,6 @@ def ends(effects: Effects, name: str) -> tuple[float, float]:
 
 def deviation(spread: Spread, name: str) -> tuple[float, float]:
     """By how much less and by how much more a figure may be for all sources: the roots of their summed squares."""
-    down = up = 0.0
-    for effects in spread.values():
-        if name in effects:
-            less, more = ends(effects, name)
-            down += less * less
-            up += more * more
-    return sqrt(down), sqrt(up)
+    changes = spread.ends[:, :, COLUMN[name]]
+    down, up = np.maximum(0.0, -changes.min(axis=1, initial=0.0)), np.maximum(0.0, changes.max(axis=1, initial=0.0))
+    return sqrt(float(down @ down)), sqrt(float(up @ up))

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import operator
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
 from data_loaders.own_products import GROUP as OWN
 from nutrilab.datafiles import AT, rows
 from nutrilab.foods import Food
+from nutrilab.once import once
 from nutrilab.text import words
 
 _WHERE = re.compile(r"([A-Z0-9_]+)([<>])([\d.]+)")
@@ -69,9 +70,9 @@ def stove_kinds() -> dict[str, StoveKind]:
 
 # [g water per 100 g] within which two rows of a food are both raw, both dry or both cooked (own choice, no source)
 SAME_STATE = 15.0
-_memory: dict[tuple[str, str, float | None], str] = {}
 
 
+@once
 def kind_of(food: Food) -> str:
     """The kind of a food, "" if none fits.
 
@@ -85,19 +86,19 @@ def kind_of(food: Food) -> str:
 
 
 def _by_name(food: Food) -> str:
-    key = (food.food_id, food.name, food.values.get("WATER"))  # "cooked rice" may be the raw row, restated
-    if key not in _memory:
-        found = frozenset(words(food.name))
-        _memory[key] = next((name for name, kind in stove_kinds().items() if kind.fits(found, food)), "")
-    return _memory[key]
+    found = frozenset(words(food.name))
+    return next((name for name, kind in stove_kinds().items() if kind.fits(found, food)), "")
 
 
-def lineage(kind: str) -> Iterator[str]:
+@cache
+def lineage(kind: str) -> tuple[str, ...]:
     """A kind, its parent, its parent's parent ..."""
     known = stove_kinds()
+    found = []
     while kind:
-        yield kind
+        found.append(kind)
         kind = known[kind].parent if kind in known else ""
+    return tuple(found)
 
 
 def is_a(kind: str, ancestor: str) -> bool:
@@ -105,6 +106,7 @@ def is_a(kind: str, ancestor: str) -> bool:
     return ancestor in lineage(kind)
 
 
+@once
 def is_raw(food: Food) -> bool:
     """Whether a food goes in raw (or dry), so that cooking changes its weight as the yield tables say."""
     kind = stove_kinds().get(kind_of(food))

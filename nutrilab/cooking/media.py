@@ -5,14 +5,19 @@ Sorts the lines of a stage into food and media by the method, the kind of food a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
 
 from nutrilab.cooking.errors import Cause, Source
-from nutrilab.cooking.kinds import is_a, is_raw, kind_of
+from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
 from nutrilab.lines import Purpose, Reading
+from nutrilab.once import once
 from nutrilab.recipe import Cooking, Method
 
 FRIED = (Method.DEEP_FRIED, Method.PAN_FRIED, Method.STIR_FRIED)
@@ -36,8 +41,8 @@ class Put:
     food and the method would choose; line: its place in the stage's list, from 1;
     unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
     into this one; place: of the food among those of its line, from 0;
-    varies: by how much less and more of a component 100 g of it may hold from batch to batch; which: were it another
-    food that its name may mean.
+    varies: what 100 g of it may hold less and more from batch to batch (`errors.ends_of`); which: were it another food
+    that its name may mean; worked: what was worked out of it once, wherever it goes in.
     """
 
     food: Food | None
@@ -51,8 +56,16 @@ class Put:
     unmeasured: bool = False
     stage: str = ""
     place: int = 0
-    varies: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    which: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    varies: np.ndarray | None = field(default=None, compare=False)
+    which: np.ndarray | None = field(default=None, compare=False)
+    worked: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def at(self, stage: str, line: int) -> Put:
+        """The same in another place: what was worked out of it holds there too."""
+        return Put(
+            self.food, self.grams, self.low, self.high, self.name, self.reading, self.retention_code, line,
+            self.unmeasured, stage, self.place, self.varies, self.which, self.worked,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,21 +92,32 @@ class Item:
 
     def is_any(self, *ancestors: str) -> bool:
         """Whether it is of one of these kinds."""
-        return any(is_a(self.kind, a) for a in ancestors)
+        return not _kinds(self.kind).isdisjoint(ancestors)
+
+
+@cache
+def _kinds(kind: str) -> frozenset[str]:
+    return frozenset(lineage(kind))
 
 
 def item(put: Put) -> Item:
     """A put, weighed and told its kind."""
-    source = Source(Cause.AMOUNT, str(put.place), put.stage, put.line)
+    batch = _batch(put)
+    return Item(put, batch.with_spread(batch.spread.at(put.stage, put.line)), *_kind(put.food))
+
+
+def _kind(food: Food | None) -> tuple[str, bool]:
+    return ("", False) if food is None else (kind_of(food), is_raw(food))
+
+
+@once
+def _batch(put: Put) -> Batch:
+    """What a put holds, wherever it goes in."""
+    source = Source(Cause.AMOUNT, str(put.place))
     if put.food is None:
-        return Item(put, of_unknown(put.grams, put.low, put.high, source), "", False)
-    batch = of_food(put.food, put.grams, put.low, put.high, source)
-    share = put.grams / 100
-    for cause, ends in ((Cause.VARIATION, put.varies), (Cause.FOOD, put.which)):
-        if ends:
-            apart = Source(cause, put.food.food_id)
-            batch = batch.widened(apart, ((name, down * share, up * share) for name, (down, up) in ends.items()))
-    return Item(put, batch, kind_of(put.food), is_raw(put.food))
+        return of_unknown(put.grams, put.low, put.high, source)
+    apart = ((Source(Cause.VARIATION, put.food.food_id), put.varies), (Source(Cause.FOOD, put.food.food_id), put.which))
+    return of_food(put.food, put.grams, put.low, put.high, source, [(s, ends) for s, ends in apart if ends is not None])
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from functools import cache
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.datafiles import AT, rows
 from nutrilab.foods import Food
+from nutrilab.messages import say
 from nutrilab.recipe import Cooking, Method
 
 # A method without a row of its own asks the nearest one that has: same medium, same heat (common practice).
@@ -36,6 +37,7 @@ NEAREST: dict[Method, tuple[Method, ...]] = {
     Method.STIR_FRIED: (Method.PAN_FRIED, Method.GRILLED),
     Method.DEEP_FRIED: (Method.PAN_FRIED, Method.STIR_FRIED, Method.GRILLED),
 }
+TITLE = "USDA retention factors R6 (2007)"
 OVERNIGHT = 480.0  # [min]
 SHORTEST = 15.0  # [min] counted when no time is given: alcohol then reads high rather than low
 _SAME_AS = {"RETOL": "VITA_RAE", "FOLDFE": "FOL", "VITB6C": "VITB6A"}  # components the table gives under a wider name
@@ -57,7 +59,7 @@ class Retention:
     @property
     def source(self) -> str:
         """Where the factors stand."""
-        return f"USDA retention factors R6 (2007), code {self.code}"
+        return say("cooking.by.code", table=TITLE, codes=self.code)
 
 
 @cache

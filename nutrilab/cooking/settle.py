@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 from nutrilab.cooking import uptake, weight
-from nutrilab.cooking.balance import SURE, Step
+from nutrilab.cooking.balance import SURE, Step, Way
 from nutrilab.cooking.errors import deviation
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import FRIED, IN_WATER
 from nutrilab.cooking.steps import (
     ENERGY_KCAL,
@@ -35,7 +36,6 @@ LINES = 0.02  # share by which a weighing may exceed lines that are estimates th
 SLACK = 1e-6  # share of the weight that rounding may be off
 # Shares by which "salted water" of 8.3 g a litre may be weaker or stronger (common practice, no source: 4 to 12 g).
 UNSAID_SALT = (0.52, 0.45)
-COOK = "the cook's own weighing"
 
 
 def settle(work: Work, raw: Batch, cooking: Cooking | None, names: tuple[str, ...]) -> WeightFrom:
@@ -88,7 +88,8 @@ def _adjust(work: Work, grams: float) -> None:
     """Mass [g] that scales found and lines did not, or the other way round; nothing else is known of it."""
     work.batch = replace(work.batch, mass=work.batch.mass + grams)
     words = say("cooking.scales-differ", weight=as_grams(abs(grams)))
-    work.step("scales and lines", "taken up" if grams > 0 else "lost", Flow(mass=abs(grams)), words, source=COOK)
+    way: Way = "taken up" if grams > 0 else "lost"
+    work.step(Happening.SCALES_AND_LINES, way, Flow(mass=abs(grams)), words, source=say("cooking.by.cook"))
 
 
 def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: WeightFrom) -> None:
@@ -96,7 +97,7 @@ def _to_weight(work: Work, pool: _Pool, after: float, raw: Batch, ground: Weight
     start = work.pot.food_mass
     known = {
         "factor": after / start if start else None,
-        "source": COOK if ground == WeightFrom.WEIGHED else "the cook: loss",
+        "source": say("cooking.by.cook" if ground == WeightFrom.WEIGHED else "cooking.by.loss"),
     }
     if change >= 0:
         _gain(work, pool, change, after, raw)
@@ -122,7 +123,7 @@ def _at_least(work: Work, after: float) -> float:
     """
     batch, water = work.batch, work.batch.get("WATER")
     told = batch.coverage("WATER") >= SURE
-    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.amounts))
+    dry = min(batch.mass, batch.mass - water if told else macronutrients(batch.core))
     if after >= dry - SLACK * batch.mass:
         return after
     if dry - after <= max(LINES * after, deviation(batch.spread, MASS)[0]):
@@ -153,7 +154,7 @@ def _boil_off(work: Work, grams: float, known: Mapping[str, Any]) -> None:
     held = work.batch.get("WATER")
     work.batch, flow = lose_water(work.batch, grams)
     words = say("cooking.water-lost", water=as_grams(grams), share=as_percent(grams / held if held else 0.0))
-    work.step("water lost", "lost", flow, words, **known)
+    work.step(Happening.WATER_LOST, "lost", flow, words, **known)
 
 
 def drip(work: Work, grams: float, source: object, poured: bool = False) -> None:
@@ -168,9 +169,10 @@ def drip(work: Work, grams: float, source: object, poured: bool = False) -> None
     work.batch, flow = lose_fat(work.batch, grams)
     kj, kcal = factors()["FAT"]
     ends = {"FAT": grams, "FASAT": saturates, ENERGY_KJ: kj * grams, ENERGY_KCAL: kcal * grams, MASS: grams}
-    work.batch = work.batch.widened(work.source("fat that drips"), ((name, v / 2, v) for name, v in ends.items()))
+    doubt = work.source(Happening.FAT_THAT_DRIPS)
+    work.batch = work.batch.widened(doubt, ((name, v / 2, v) for name, v in ends.items()))
     words = say("cooking.fat-poured-unweighed" if poured else "cooking.fat-drips", fat=as_grams(grams))
-    work.step("fat dripped", "lost", flow, words, source=source)
+    work.step(Happening.FAT_DRIPPED, "lost", flow, words, source=source)
     if grams >= 0.01 * work.batch.mass:
         words = say("cooking.fat-dripped", fat=as_grams(grams))
         work.say(Code.FAT_DRIPPED, words)
@@ -192,14 +194,14 @@ def _gain(work: Work, pool: _Pool, grams: float, after: float, raw: Batch) -> No
         return
     if after > limit("gain in water") * food:
         work.say(Code.IMPROBABLE, say("cooking.swollen", food=as_grams(food), after=as_grams(after)))
-    pool.absorb(grams, COOK)
+    pool.absorb(grams, say("cooking.by.cook"))
 
 
 def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     if work.cooking.read and pool.wet and change.absorbed > pool.listed.get("WATER"):
         short = change.absorbed - pool.listed.get("WATER")  # no more than the water that the method gives
         change = replace(change, absorbed=change.absorbed - short, water=change.water - short)
-    work.remarks += [r.at(work.stage) for r in change.remarks]
+    work.later(change.remarks)
     known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
         drip(work, min(change.fat, work.batch.get("FAT")), change.source)
@@ -208,10 +210,10 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
     if change.drawn:  # stays inside the pot: the factor is the dry food's gain, not the loss of what boils away
         words = say("cooking.water-drawn-up", water=as_grams(change.drawn))
         ends = (change.factor, change.low, change.high)
-        work.steps.append(Step("weight gained", "taken up", Flow(), words, *ends, source=change.source))
+        work.steps.append(Step(Happening.WEIGHT_GAINED, "taken up", Flow(), words, *ends, source=change.source))
     lost = change.absorbed - change.water
     if work.cooking.boiled_off is not None:  # "by half" speaks of all that leaves, alcohol among it
-        lost -= sum(step.flow.mass for step in work.steps if step.name == "alcohol driven off")
+        lost -= sum(step.flow.mass for step in work.steps if step.name == Happening.ALCOHOL_DRIVEN_OFF)
     if lost > 0:
         there = work.batch.get("WATER")
         if lost > there:
@@ -220,7 +222,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
         deviations = (change.down, change.up)
-        work.batch = work.batch.widened(work.source("weight"), [(MASS, *deviations), ("WATER", *deviations)])
+        work.batch = work.batch.widened(work.source(Happening.WEIGHT), [(MASS, *deviations), ("WATER", *deviations)])
 
 
 class _Pool:
@@ -259,16 +261,16 @@ class _Pool:
         total = self.listed.mass + self.tap
         share = min(1.0, grams / total) if total else 0.0
         taken, self.listed = take_up(self.listed, self.listed.mass * share)
-        work.add(taken, "water taken up")
+        work.add(taken, Happening.WATER_TAKEN_UP)
         plain = grams - taken.mass
         self.tap = max(0.0, self.tap - plain)
         water = of_water(plain, (grams if self.brine else 0.0) * self.brine)
-        work.add(water, "water taken up")
+        work.add(water, Happening.WATER_TAKEN_UP)
         self._unsure(grams * self.brine)
         words = say("cooking.water-taken-up", water=as_grams(grams))
         start = work.pot.food_mass
         factor = 1 + grams / start if start else None
-        work.step("water taken up", "taken up", water.flow, words, factor=factor, source=source)
+        work.step(Happening.WATER_TAKEN_UP, "taken up", water.flow, words, factor=factor, source=source)
 
     def salt_food(self) -> None:
         """Salt that enters food which takes up no water: potatoes, vegetables."""
@@ -295,19 +297,19 @@ class _Pool:
         """Sodium from water that the method only calls salted [mg]: nobody said how much salt is in it."""
         if self.work.cooking.read and sodium:
             weaker, stronger = (sodium * share for share in UNSAID_SALT)
-            source = self.work.source("salt in the water")
+            source = self.work.source(Happening.SALT_IN_WATER)
             self.work.batch = self.work.batch.widened(source, [("NA", weaker, stronger)])
 
     def _salt(self, sodium: float, down: float, up: float, source: str) -> None:
         work = self.work
         listed = self.listed.get("NA")
         sodium = min(sodium, listed) if not self.brine else sodium
-        amounts = {**work.batch.amounts, "NA": work.batch.get("NA") + sodium}
-        work.batch = replace(work.batch, amounts=amounts).widened(work.source("salt taken up"), [("NA", down, up)])
+        salted = work.batch.holding(work.batch.mass, {"NA": work.batch.get("NA") + sodium})
+        work.batch = salted.widened(work.source(Happening.SALT_TAKEN_UP), [("NA", down, up)])
         from_list = min(sodium, listed)
-        self.listed = replace(self.listed, amounts={**self.listed.amounts, "NA": listed - from_list})
+        self.listed = self.listed.holding(self.listed.mass, {"NA": listed - from_list})
         words = say("cooking.salt-taken-up", salt=as_grams(sodium / SODIUM_PER_SALT))
-        work.step("salt taken up", "taken up", Flow(sodium=sodium - from_list), words, source=source)
+        work.step(Happening.SALT_TAKEN_UP, "taken up", Flow(sodium=sodium - from_list), words, source=source)
 
     def leave(self) -> None:
         """Cooking water that is poured away, as far as it is listed."""
@@ -319,5 +321,5 @@ class _Pool:
                 taken = 1 - self.listed.get("NA") / salted
             self.work.eat([one], one.batch.mass * taken)
         self.work.leave(
-            "cooking water", self.listed, say("cooking.water-poured-away", weight=as_grams(self.listed.mass))
+            Happening.COOKING_WATER, self.listed, say("cooking.water-poured-away", weight=as_grams(self.listed.mass))
         )

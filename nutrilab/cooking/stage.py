@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
+from operator import is_
 
 from nutrilab.cooking import retention, uncooked, uptake, weight, yields
-from nutrilab.cooking.balance import balance, doubts, refuse_impossible
+from nutrilab.cooking.balance import doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
+from nutrilab.cooking.errors import NO_SPREAD
+from nutrilab.cooking.happening import Happening
 from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
-from nutrilab.cooking.settle import COOK, drip, settle
-from nutrilab.cooking.steps import Batch, lose_fat, mix, of_food, retain, take_up
+from nutrilab.cooking.settle import drip, settle
+from nutrilab.cooking.steps import NOTHING, Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
-from nutrilab.law.energy import energy_regulation
 from nutrilab.lines import Purpose
 from nutrilab.messages import as_grams, as_percent, listed, say
 from nutrilab.recipe import Cooking, Method
-from nutrilab.remarks import Code, InputError
+from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
@@ -40,23 +43,28 @@ def cook_stage(
     pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
-    work.batch = mix([*foods, *(_alcohol(work, b) for b in pot.parts)])
+    put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]
+    work.batch = mix(put_in)
     oil = _oil(work)
     for process, name, items in layers(work):
         _coat(work, process, name, items)
     _throw(work)
     media = (*pot.liquid, *pot.marinade, *pot.coating, *pot.thrown)
-    raw = mix([*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil])
+    went_in = [*(i.batch for i in (*pot.foods, *media)), *pot.parts, *oil]
+    raw = work.batch if len(went_in) == len(put_in) and all(map(is_, went_in, put_in)) else mix(went_in)
     _pour_fat(work)
     ground = settle(work, raw, cooking, (stage, dish) if dish else (stage,))
     added = _add(work)
     raw, cooked = raw + added, work.batch + added
-    refuse_impossible(raw, cooked)
-    kcal = energy_regulation(cooked.amounts)[1]
-    of_fat = sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
-    work.remarks += doubts(cooked, kcal, stage, of_fat)
-    closed = balance(raw, work.steps, cooked)
-    return StageResult(raw, cooked, ground, tuple(work.steps), closed, tuple(work.remarks), mix(work.left), work.eaten)
+    if cooked is not raw:
+        refuse_impossible(raw, cooked)
+    work.later(lambda: doubts(cooked, stage, _is_fat(pot)))
+    return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
+
+
+def _is_fat(pot: Pot) -> bool:
+    """Whether it is made of little but fats and oils."""
+    return sum(i.batch.mass for i in pot.foods if i.is_any("oil")) > 0.8 * pot.food_mass
 
 
 def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
@@ -69,8 +77,10 @@ def _with_garnish(pot: Pot, cooking: Cooking | None) -> Pot:
 
 def _add(work: Work) -> Batch:
     """What is added after cooking and weighing: nothing of it is lost."""
+    if not work.pot.after:
+        return NOTHING
     added = mix(i.batch for i in work.pot.after)
-    work.remarks += [remark.at(work.stage) for remark in uncooked.remarks(Pot(work.pot.after), ())]
+    work.later(partial(uncooked.remarks, Pot(work.pot.after), ()))
     if work.cooking.weight_after is not None and added.mass >= WORTH_A_WORD * work.cooking.weight_after:
         named = listed(list(dict.fromkeys(i.put.name for i in work.pot.after)))
         work.say(
@@ -86,11 +96,13 @@ def _retain(work: Work, one: Item) -> Batch:
         return one.batch
     if one.put.retention_code is not None:
         row = retention.by_code(one.put.retention_code)
+    elif one.batch.get("ALC") > 0:
+        return _alcohol(work, one.batch)
+    elif cooking.method in (None, Method.RAW):
+        return one.batch
     else:
         drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))
         row = retention.choose(food, cooking, drained)
-        if one.batch.get("ALC") > 0:
-            return _alcohol(work, one.batch)
     if row is None:
         return one.batch
     batch, flow = retain(one.batch, row.factors)
@@ -98,7 +110,7 @@ def _retain(work: Work, one: Item) -> Batch:
     words = say("cooking.vitamins-lost", food=one.put.name)
     if salt < 1:
         words = say("cooking.salt-left-behind", food=one.put.name, share=as_percent(1 - salt))
-    work.step("lost in cooking", "lost", flow, words, factor=salt, source=row.source)
+    work.step(Happening.LOST_IN_COOKING, "lost", flow, words, factor=salt, source=row.source)
     return batch
 
 
@@ -116,13 +128,12 @@ def _alcohol(work: Work, batch: Batch) -> Batch:
         return batch
     if work.cooking.minutes is None and not work.cooking.flamed and batch.get("ALC") > 1:
         words = say("cooking.no-minutes")
-        if not any(r.code == Code.NO_MINUTES for r in work.remarks):
+        if not any(isinstance(r, Remark) and r.code == Code.NO_MINUTES for r in work.said):
             work.say(Code.NO_MINUTES, words)
     changed, flow = retain(batch, {"ALC": after / before})
     words = say("cooking.alcohol-left", share=as_percent(after))
-    work.step(
-        "alcohol driven off", "lost", flow, words, factor=after, source="USDA retention factors R6 (2007), 5001-5010"
-    )
+    source = say("cooking.by.code", table=retention.TITLE, codes="5001-5010")
+    work.step(Happening.ALCOHOL_DRIVEN_OFF, "lost", flow, words, factor=after, source=source)
     return changed
 
 
@@ -143,7 +154,7 @@ def _oil(work: Work) -> list[Batch]:
         if food is None:
             return []
         taken = of_food(food, wanted)
-        work.add(taken, "frying oil", wanted - low, high - wanted)
+        work.add(taken, Happening.FRYING_OIL, wanted - low, high - wanted)
         work.eat(pot.oil, wanted, wanted - low, high - wanted)
         work.say(Code.FRYING_OIL_ESTIMATED, say("cooking.frying-oil-assumed", oil=as_grams(wanted)))
         return [taken]
@@ -154,13 +165,13 @@ def _oil(work: Work) -> list[Batch]:
                 say("cooking.more-oil-left", left=as_grams(cooking.oil_left), poured=as_grams(poured.mass))
             )
         wanted = low = high = poured.mass - cooking.oil_left
-        sources = "the cook: frying oil left"
+        sources = say("cooking.by.oil-left")
     taken, left = take_up(poured, wanted)
     ends = (max(0.0, taken.mass - low), max(0.0, min(high, poured.mass) - taken.mass))
-    work.add(replace(taken, spread={}) if left.mass > 0 else taken, "frying oil", *ends)
+    work.add(replace(taken, spread=NO_SPREAD) if left.mass > 0 else taken, Happening.FRYING_OIL, *ends)
     work.eat(pot.oil, taken.mass, *ends)
     words = say("cooking.frying-oil", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
-    work.leave("frying oil", left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
+    work.leave(Happening.FRYING_OIL, left, words, factor=taken.mass / max(pot.food_mass, 1e-9), source=sources)
     if left.mass > 0 and cooking.oil_left is None:
         said = say("cooking.frying-oil-estimated", oil=as_grams(taken.mass), poured=as_grams(poured.mass))
         work.say(Code.FRYING_OIL_ESTIMATED, said)
@@ -181,7 +192,7 @@ def _oil_wanted(work: Work) -> tuple[float, float, float, str]:
     value, low, high = value * with_coat, low * with_coat, high * with_coat
     after = work.cooking.weight_after if work.cooking.method in FRIED else None
     least = 0.0 if after is None else after - work.batch.mass - sum(i.batch.mass for i in work.pot.coating)
-    return (least, least, max(high, least), COOK) if least > value else (value, low, high, sources)
+    return (least, least, max(high, least), say("cooking.by.cook")) if least > value else (value, low, high, sources)
 
 
 def _sticks(work: Work) -> float:
@@ -213,15 +224,15 @@ def _throw(work: Work) -> None:
     work.eat(thrown, 0.0)
     said = listed(list(dict.fromkeys(i.put.name for i in thrown)))
     work.leave(
-        "thrown away",
+        Happening.THROWN_AWAY,
         away,
         say("cooking.thrown-away-step", foods=said, weight=as_grams(away.mass)),
-        source="the method",
+        source=say("cooking.by.method"),
     )
     work.say(Code.THROWN_AWAY, say("cooking.thrown-away", foods=said, weight=as_grams(away.mass)))
 
 
-def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
+def _coat(work: Work, process: str, name: Happening, items: Sequence[Item]) -> None:
     """A marinade or coating: what sticks to the food counts, the rest stays behind."""
     if not items:
         return
@@ -235,11 +246,12 @@ def _coat(work: Work, process: str, name: str, items: Sequence[Item]) -> None:
         dry_batter(work, taken.get("WATER"))
     if process == "rinsed-salt":
         draw(work)
-    words = say("cooking.coat", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name)
+    words = say("cooking.coat", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name.words)
     work.leave(name, left, words, factor=taken.mass / max(work.pot.food_mass, 1e-9), source=sources)
     if left.mass > 0:
         code = Code.MARINADE_ESTIMATED if process == "marinade" else Code.COATING_ESTIMATED
-        work.say(code, say("cooking.coat-estimated", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name))
+        words = say("cooking.coat-estimated", taken=as_grams(taken.mass), put=as_grams(put.mass), what=name.words)
+        work.say(code, words)
 
 
 def _pour_fat(work: Work) -> None:
@@ -255,11 +267,11 @@ def _pour_fat(work: Work) -> None:
         fat = work.batch.get("FAT")
         raise InputError(say("cooking.more-fat-poured-off", poured=as_grams(grams), fat=as_grams(fat))) from None
     work.step(
-        "fat poured off",
+        Happening.FAT_POURED_OFF,
         "lost",
         flow,
         say("cooking.fat-poured-off", fat=as_grams(grams)),
-        source="the cook: fat drained",
+        source=say("cooking.by.fat-drained"),
     )
 
 

@@ -17,18 +17,36 @@ References
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import fsum
+from typing import Any
 
-from nutrilab.cooking.errors import Cause, Source, Spread, retained, scaled, together
+import numpy as np
+
+from nutrilab.cooking import contents
+from nutrilab.cooking.contents import KNOWN, THERE, TOTAL, Held, food_rows
+from nutrilab.cooking.errors import (
+    COLUMN,
+    ENERGY_KCAL,
+    ENERGY_KJ,
+    MASS,
+    NAMES,
+    NO_SPREAD,
+    RANGED,
+    Cause,
+    Source,
+    Spread,
+    factors_of,
+    together,
+)  # fmt: skip
 from nutrilab.foods import Food
-from nutrilab.law.energy import KJ_PER_KCAL, energy_regulation, factors, reconciled
+from nutrilab.law.energy import KJ_PER_KCAL, factors
+from nutrilab.once import once
 
-ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
-RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WATER")
+__all__ = ["ENERGY_KCAL", "ENERGY_KJ", "MASS", "NOTHING", "RANGED", "Batch", "Flow", "mix", "of_food", "of_unknown"]
+
 KCAL_FAT = 9.02  # [kcal/g] [2]
 KCAL_ALCOHOL = 6.93  # [kcal/g] [2]
-_OF_FAT = ("FASAT", "FAMS", "FAPU", "FATRN", "FATRNM", "FATRNP", "SR665", "SR666", "SR856")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,32 +69,52 @@ class Flow:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Batch:
     """A mass of food and what it holds.
 
-    mass: what it weighs now [g]. amounts: tagname -> total, in the component's unit, over the ingredients whose
-    value is known. known: tagname -> mass of ingredients as they went in [g] that have a value; a value that is
-    missing is never zero. raw: mass of ingredients as they went in [g], of which ``linked`` [g] have a food.
-    alcohol_in: alcohol before any heat [g]. spread: what each source of doubt may change of components, of ``mass``
-    and of the Regulation's energy (`errors`).
+    mass: what it weighs now [g]. held: by component the total, in its unit, over the ingredients whose value is known,
+    and the mass of these as they went in [g] (`contents`); a value that is missing is never zero. raw: mass of
+    ingredients as they went in [g], of which ``linked`` [g] have a food. alcohol_in: alcohol before any heat [g].
+    spread: what each source of doubt may change of components, of ``mass`` and of the Regulation's energy (`errors`).
+    worked: what was worked out once of what it holds, and of that alone.
     """
 
     mass: float
-    amounts: Mapping[str, float] = field(default_factory=dict)
-    known: Mapping[str, float] = field(default_factory=dict)
+    held: Held = field(default_factory=lambda: contents.NOTHING_HELD)
     raw: float = 0.0
     linked: float = 0.0
     alcohol_in: float = 0.0
-    spread: Spread = field(default_factory=dict)
+    spread: Spread = field(default_factory=lambda: NO_SPREAD)
+    worked: dict[object, Any] = field(default_factory=dict, repr=False)
+
+    @property
+    def amounts(self) -> dict[str, float]:
+        """Tagname -> total, of what is known."""
+        return self.held.mapped(TOTAL)
+
+    @property
+    @once
+    def core(self) -> dict[str, float]:
+        """The amounts of what cooking and the declaration ask for; no vitamins and minerals but sodium."""
+        return self.held.core_totals()
+
+    @property
+    def known(self) -> dict[str, float]:
+        """Tagname -> mass of ingredients as they went in [g] that have a value."""
+        return self.held.mapped(KNOWN)
 
     def get(self, tagname: str) -> float:
         """Total of a component over what is known [its unit]; 0 if nothing is."""
-        return self.amounts.get(tagname, 0.0)
+        return self.core.get(tagname, 0.0) if tagname in contents.CORE else self.held.at(TOTAL, tagname)
+
+    def has(self, tagname: str) -> bool:
+        """Whether any ingredient has a value for a component."""
+        return self.held.at(THERE, tagname) > 0
 
     def coverage(self, tagname: str) -> float:
         """Share of the ingredients' mass [0 to 1] that has a value for a component."""
-        return min(1.0, self.known.get(tagname, 0.0) / self.raw) if self.raw > 0 else 0.0
+        return min(1.0, self.held.at(KNOWN, tagname) / self.raw) if self.raw > 0 else 0.0
 
     @property
     def flow(self) -> Flow:
@@ -90,18 +128,29 @@ class Batch:
         """The same food, ``share`` times as much: its share of everything."""
         return Batch(
             self.mass * share,
-            {t: v * share for t, v in self.amounts.items()},
-            {t: v * share for t, v in self.known.items()},
+            self.held.times(share),
             self.raw * share,
             self.linked * share,
             self.alcohol_in * share,
-            scaled(self.spread, share),
+            self.spread.scaled(share),
         )
+
+    def holding(self, mass: float, totals: Mapping[str, float]) -> Batch:
+        """The same with another mass [g] and other totals of some components."""
+        return self.of(mass, self.held.holding(totals))
+
+    def of(self, mass: float, held: Held) -> Batch:
+        """The same ingredients with another mass [g] and other contents."""
+        return Batch(mass, held, self.raw, self.linked, self.alcohol_in, self.spread)
 
     def widened(self, source: Source, deviations: Iterable[tuple[str, float, float]]) -> Batch:
         """With what a source of doubt changes: (name, down, up), less at its low end and more at its high end."""
-        effects = {name: (-down, up) for name, down, up in deviations}
-        return replace(self, spread=together((self.spread, {source: effects}))) if effects else self
+        effects = [(name, -down, up) for name, down, up in deviations]
+        return self.with_spread(self.spread.and_of(source, effects)) if effects else self
+
+    def with_spread(self, spread: Spread) -> Batch:
+        """The same with another spread."""
+        return Batch(self.mass, self.held, self.raw, self.linked, self.alcohol_in, spread, self.worked)
 
 
 NOTHING = Batch(0.0)
@@ -109,72 +158,66 @@ NOTHING = Batch(0.0)
 
 def mix(batches: Iterable[Batch]) -> Batch:
     """Several batches as one: sums of everything; what hangs on one source of doubt moves together."""
-    parts = tuple(batches)
+    parts = [batch for batch in batches if batch is not NOTHING]
+    if len(parts) < 2:
+        return parts[0] if parts else NOTHING
     return Batch(
-        fsum(b.mass for b in parts),
-        _sums(b.amounts for b in parts),
-        _sums(b.known for b in parts),
-        fsum(b.raw for b in parts),
-        fsum(b.linked for b in parts),
-        fsum(b.alcohol_in for b in parts),
-        together(b.spread for b in parts),
+        fsum([b.mass for b in parts]),
+        contents.summed([b.held for b in parts]),
+        fsum([b.raw for b in parts]),
+        fsum([b.linked for b in parts]),
+        fsum([b.alcohol_in for b in parts]),
+        together([b.spread for b in parts]),
     )
-
-
-def _sums(maps: Iterable[Mapping[str, float]]) -> dict[str, float]:
-    total: dict[str, float] = {}
-    for values in maps:
-        for t, v in values.items():
-            total[t] = total.get(t, 0.0) + v
-    return total
 
 
 UNNAMED = Source(Cause.AMOUNT, "")
 
 
 def of_food(
-    food: Food, grams: float, low: float | None = None, high: float | None = None, source: Source = UNNAMED
+    food: Food,
+    grams: float,
+    low: float | None = None,
+    high: float | None = None,
+    source: Source = UNNAMED,
+    apart: Iterable[tuple[Source, np.ndarray]] = (),
 ) -> Batch:
     """``grams`` of one food [g], values per 100 g edible portion; low and high: between which the weight lies [g].
 
-    source: what the weight hangs on, the line it stands in.
+    source: what the weight hangs on, the line it stands in; apart: what 100 g of it may hold less and more, by source.
 
     Available carbohydrate is derived here, food by food, where the table lacks it, and a whole below its part is the
     part (`energy.reconciled`).
     """
-    values = reconciled(food.values)
-    share = grams / 100
-    batch = Batch(
-        grams,
-        {t: v * share for t, v in values.items()},
-        dict.fromkeys(values, grams),
-        grams,
-        grams,
-        values.get("ALC", 0.0) * share,
-    )
-    if food.bounds:
-        for tagname, effects in _of_bounds(food, values, share):
-            batch = batch.widened(Source(Cause.FOOD, f"{food.food_id} {tagname}"), effects)
+    rows, share = food_rows(food), grams / 100
+    sources, ends = [], []
+    for tagname, effects in _of_bounds(food, share) if food.bounds else ():
+        sources.append(Source(Cause.FOOD, f"{food.food_id} {tagname}"))
+        ends.append(effects)
     down, up = _ends(grams, low, high)
-    if not down and not up:
-        return batch
-    kj, kcal = energy_regulation(values)
-    rates = [(t, values[t]) for t in RANGED if t in values] + [(ENERGY_KJ, kj), (ENERGY_KCAL, kcal), (MASS, 100.0)]
-    return batch.widened(source, ((t, v * down / 100, v * up / 100) for t, v in rates))
+    if down or up:
+        sources.append(source)
+        ends.append(np.array((rows.rates * (-down / 100), rows.rates * (up / 100))))
+    for of, changes in apart:
+        sources.append(of)
+        ends.append(changes * share)
+    spread = Spread(tuple(sources), np.array(ends)) if sources else NO_SPREAD
+    return Batch(grams, rows.held(grams), grams, grams, rows.alcohol * share, spread)
 
 
-def _of_bounds(
-    food: Food, values: Mapping[str, float], share: float
-) -> Iterator[tuple[str, list[tuple[str, float, float]]]]:
-    """What traces, "less than" and conversions leave open: by component (name, down, up) of it and of its energy."""
+def _of_bounds(food: Food, share: float) -> Iterator[tuple[str, np.ndarray]]:
+    """What traces, "less than" and conversions leave open: by component the ends of it and of its energy."""
+    rows = food_rows(food)
     for tagname, (low, high) in food.bounds.items():
-        value = values.get(tagname)
-        if value is None or tagname not in RANGED:
+        if tagname not in RANGED or not rows.values.at(THERE, tagname):
             continue
+        value = rows.values.at(TOTAL, tagname)
         down, up = max(0.0, value - low) * share, max(0.0, high - value) * share
         kj, kcal = factors().get(tagname, (0.0, 0.0))
-        energy = [(ENERGY_KJ, kj * down, kj * up), (ENERGY_KCAL, kcal * down, kcal * up)]
-        yield tagname, [(tagname, down, up), *energy]
+        ends = np.zeros((2, len(NAMES)))
+        for name, times in ((tagname, 1.0), (ENERGY_KJ, kj), (ENERGY_KCAL, kcal)):
+            ends[:, COLUMN[name]] = -times * down, times * up
+        yield tagname, ends
 
 
 def of_unknown(grams: float, low: float | None = None, high: float | None = None, source: Source = UNNAMED) -> Batch:
@@ -191,7 +234,7 @@ def _ends(grams: float, low: float | None, high: float | None) -> tuple[float, f
 
 def of_water(grams: float, sodium: float = 0.0) -> Batch:
     """Water from outside the recipe [g] with its sodium [mg]. It is no ingredient, so coverage leaves it out."""
-    return Batch(grams, {"WATER": grams, "NA": sodium})
+    return Batch(grams, contents.of_values({"WATER": grams, "NA": sodium}))
 
 
 def lose_water(batch: Batch, grams: float) -> tuple[Batch, Flow]:
@@ -203,7 +246,7 @@ def lose_water(batch: Batch, grams: float) -> tuple[Batch, Flow]:
     if grams > water + 1e-3:
         raise ValueError(f"{grams:.1f} g of water cannot leave a batch that holds {water:.1f} g")
     grams = min(grams, water)
-    changed = replace(batch, mass=batch.mass - grams, amounts={**batch.amounts, "WATER": water - grams})
+    changed = batch.holding(batch.mass - grams, {"WATER": water - grams})
     return changed, Flow(mass=grams, water=grams)
 
 
@@ -219,24 +262,14 @@ def lose_fat(batch: Batch, grams: float) -> tuple[Batch, Flow]:
     grams = min(grams, fat)
     if grams <= 0:
         return batch, Flow()
-    left = 1 - grams / fat
-    amounts = {t: v * left if _is_fatty_acid(t) else v for t, v in batch.amounts.items()}
-    amounts["FAT"] = fat - grams
-    kcal = _take_energy(amounts, grams * KCAL_FAT)
-    return replace(batch, mass=batch.mass - grams, amounts=amounts), Flow(mass=grams, fat=grams, energy=kcal)
+    held, kcal = _less_energy(batch.held.less_fat(1 - grams / fat, fat - grams), grams * KCAL_FAT)
+    return batch.of(batch.mass - grams, held), Flow(mass=grams, fat=grams, energy=kcal)
 
 
-def _is_fatty_acid(tagname: str) -> bool:
-    return tagname in _OF_FAT or (tagname[0] == "F" and tagname[1:2].isdigit())
-
-
-def _take_energy(amounts: dict[str, float], kcal: float) -> float:
-    """Take energy out of the table's own energy values, as far as there is any; returns the kcal taken."""
-    taken = min(kcal, amounts.get("ENERC_KCAL", 0.0))
-    for tagname, amount in (("ENERC_KCAL", taken), ("ENERC_KJ", kcal * KJ_PER_KCAL)):
-        if tagname in amounts:
-            amounts[tagname] = max(0.0, amounts[tagname] - amount)
-    return taken
+def _less_energy(held: Held, kcal: float) -> tuple[Held, float]:
+    """Take energy out of the table's own energy values, as far as there is any; with the kcal taken."""
+    taken = min(kcal, held.at(TOTAL, "ENERC_KCAL"))
+    return held.less_energy(taken, kcal * KJ_PER_KCAL), taken
 
 
 def retain(batch: Batch, factors: Mapping[str, float]) -> tuple[Batch, Flow]:
@@ -245,11 +278,13 @@ def retain(batch: Batch, factors: Mapping[str, float]) -> tuple[Batch, Flow]:
     Leached minerals and vitamins weigh next to nothing and leave the mass as it is; alcohol takes its mass and
     6.93 kcal a gram [2] with it.
     """
-    amounts = {t: v * factors.get(t, 1.0) for t, v in batch.amounts.items()}
-    sodium = batch.get("NA") - amounts.get("NA", 0.0)
-    alcohol = batch.get("ALC") - amounts.get("ALC", 0.0)
-    kcal = _take_energy(amounts, alcohol * KCAL_ALCOHOL) if alcohol else 0.0
-    changed = replace(batch, mass=batch.mass - alcohol, amounts=amounts, spread=retained(batch.spread, factors))
+    row = tuple(factors.items())
+    held, kcal = batch.held.retained(row), 0.0
+    sodium = batch.get("NA") - held.at(TOTAL, "NA")
+    alcohol = batch.get("ALC") - held.at(TOTAL, "ALC")
+    if alcohol:
+        held, kcal = _less_energy(held, alcohol * KCAL_ALCOHOL)
+    changed = batch.of(batch.mass - alcohol, held).with_spread(batch.spread.retained(factors_of(row)))
     return changed, Flow(mass=alcohol, sodium=sodium, energy=kcal)
 
 

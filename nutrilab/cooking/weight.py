@@ -8,9 +8,10 @@ Source of the order: H. Greenfield, D.A.T. Southgate, Food composition data, FAO
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import partial
 from math import sqrt
 
 from nutrilab.cooking import uncooked, yields
@@ -30,6 +31,11 @@ class WeightFrom(StrEnum):
     MEDIAN = "median for this kind of dish"
     READ = "read from the method"
     NONE = "none"
+
+    @property
+    def words(self) -> str:
+        """As the cook reads it."""
+        return say(f"cooking.from.{self.name.lower()}")
 
 
 _WET = tuple(method for method in IN_WATER if method not in (Method.STEAMED, Method.MICROWAVED))
@@ -59,7 +65,7 @@ class Change:
 
     water [g], below 0 lost; absorbed [g] of it by dry food; drawn [g]: what dry food draws from water that counts as
     food with it; fat lost [g]; down, up: how much lighter or heavier the cooked food may be [g]; factor: cooked by raw
-    weight [1] with its range.
+    weight [1] with its range; remarks: what is to be said of it, when it is asked for.
     """
 
     ground: WeightFrom
@@ -73,7 +79,7 @@ class Change:
     low: float | None = None
     high: float | None = None
     source: str = ""
-    remarks: tuple[Remark, ...] = ()
+    remarks: Callable[[], tuple[Remark, ...]] = tuple
 
 
 def published(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
@@ -105,14 +111,15 @@ def _reduced(pot: Pot, change: Change, said: tuple[float, float, float]) -> Chan
         factor=after,
         low=ends[0],
         high=ends[1],
-        source="the method: reduced as written",
-        remarks=tuple(r for r in change.remarks if r.code != Code.NO_MOISTURE_LOSS),
+        source=say("cooking.by.reduced"),
+        remarks=lambda: tuple(r for r in change.remarks() if r.code != Code.NO_MOISTURE_LOSS),
     )
 
 
 def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Change:
     if cooking is None or cooking.method is None:
-        return Change(WeightFrom.NONE, remarks=uncooked.remarks(pot, names) if cooking is None else _unweighed(pot))
+        said = partial(uncooked.remarks, pot, names) if cooking is None else partial(_unweighed, pot)
+        return Change(WeightFrom.NONE, remarks=said)
     if cooking.method == Method.RAW:
         return Change(WeightFrom.NONE)
     spoken = _spoken(pot, cooking.method)
@@ -138,7 +145,7 @@ def _by_tables(pot: Pot, cooking: Cooking | None, names: tuple[str, ...]) -> Cha
         return _by_food(pot, spoken, cooking, share)
     if dish is not None:
         return _by_dish(pot, dish, cooking)
-    return Change(WeightFrom.NONE, remarks=_unweighed(pot))
+    return Change(WeightFrom.NONE, remarks=partial(_unweighed, pot))
 
 
 def _porridge(pot: Pot) -> tuple[str, ...]:
@@ -208,7 +215,7 @@ def _by_food(pot: Pot, spoken: Sequence[_Spoken], cooking: Cooking, share: float
     drips = drips and meat >= MOSTLY * pot.food_mass and cooking.fat_drained is None and not cooking.fat_poured
     before = sum(s.item.put.grams for s in spoken)
     low, middle, high = (sum(s.cooked(end) for s in spoken) / before for end in ("low", "cooked", "high"))
-    remarks = _unspoken(pot, spoken) if share < 1 - 0.1 else ()
+    remarks = partial(_unspoken, pot, spoken) if share < 1 - 0.1 else tuple
     return Change(
         WeightFrom.PUBLISHED,
         water=sum(s.water for s in spoken),
@@ -294,7 +301,7 @@ def _by_dish(pot: Pot, dish: DishMoisture, cooking: Cooking) -> Change:
         factor=1 + middle,
         low=1 + low,
         high=1 + high,
-        source=f"{dish.source}, {dish.kind}, n = {dish.n}{_of_time(times)}",
+        source=_source(dish, times),
     )
 
 
@@ -306,8 +313,9 @@ def _times(dish: DishMoisture, cooking: Cooking) -> float:
     return min(MOST_TIME, max(LEAST_TIME, sqrt(cooking.minutes / usual)))
 
 
-def _of_time(times: float) -> str:
-    return "" if times == 1 else f", times {times:.2g} for its minutes (common practice, no source)"
+def _source(dish: DishMoisture, times: float) -> str:
+    said = say("cooking.by.dishes", source=dish.source, kind=dish.kind, number=dish.n)
+    return said if times == 1 else say("cooking.by.minutes", source=said, times=f"{times:.2g}")
 
 
 def fat_share(pot: Pot, cooking: Cooking) -> float:

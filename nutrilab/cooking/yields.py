@@ -17,6 +17,7 @@ from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.cooking.retention import NEAREST
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
+from nutrilab.messages import say
 from nutrilab.recipe import Method
 from nutrilab.text import words
 
@@ -120,7 +121,7 @@ def _yield(kind: str, method: str, found: list[dict[str, str]]) -> Yield:
         cooked,
         min(float(row["low"]) for row in found) / 100 - oil,
         max(float(row["high"]) for row in found) / 100 - oil,
-        sources if len(found) == 1 else f"median of {len(found)}: {sources}",
+        sources if len(found) == 1 else say("cooking.by.middle", number=len(found), sources=sources),
     )
 
 

@@ -15,9 +15,10 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 from nutrilab.law.rounding import UNKNOWN, decimal_of, half_up
+from nutrilab.messages import say
 
 # [1] Article 32(5): must stand close to any percentage of the reference intakes.
-REFERENCE_STATEMENT = "Reference intake of an average adult (8400 kJ/2000 kcal)"
+REFERENCE_STATEMENT = say("declare.reference")
 Band = Literal["low", "medium", "high"]
 
 

@@ -21,22 +21,20 @@ from math import isfinite
 
 from nutrilab.datafiles import rows
 from nutrilab.law.energy import factors
+from nutrilab.messages import say
 
 # [1] Annex XV, with the names people know; fibre is optional there and always given here.
-ORDER: dict[str, str] = {
-    "energy_kj": "Energy",
-    "energy_kcal": "Energy",
-    "fat": "Fat",
-    "saturates": "of which saturates",
-    "carbohydrate": "Carbohydrate",
-    "sugars": "of which sugars",
-    "fibre": "Fibre",
-    "protein": "Protein",
-    "salt": "Salt",
-}
-UNKNOWN = "not known"
+_KEYS = ("energy_kj", "energy_kcal", "fat", "saturates", "carbohydrate", "sugars", "fibre", "protein", "salt")
+ORDER: dict[str, str] = {key: say(f"declare.name.{key}") for key in _KEYS}
+PARTS = {"saturates": say("declare.part.saturates"), "sugars": say("declare.part.sugars")}  # what a figure above holds
+UNKNOWN = say("declare.not-known")
 FIGURES_KEPT = 12
 WIDE = Context(prec=400, rounding=ROUND_HALF_UP)  # any float fits; the default context refuses 1e30
+
+
+def short_name(key: str) -> str:
+    """A figure in the middle of a sentence: "fat", "saturates". Raises KeyError for none of `ORDER`."""
+    return PARTS.get(key) or ORDER[key].lower()
 
 
 def decimal_of(value: float, what: str) -> Decimal:

@@ -79,7 +79,7 @@ def held(component: str, declared: float | None, span: tuple[float, float] | Non
     declared, span: of 100 g, low end first; advice: what narrows the range most, such as "weigh the tray", if anything.
     """
     if declared is None or span is None:
-        return Held(component, declared, span, None, None, say("tolerance.not-known"))
+        return Held(component, declared, span, None, None, say("declare.not-known"))
     around = limits(component, declared)
     if around is None:
         return Held(component, declared, span, None, None, say("tolerance.none"))

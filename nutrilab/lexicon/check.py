@@ -135,6 +135,26 @@ def contradictions(entries: Iterable[Entry], means: Means) -> Iterator[str]:
             yield f"{entry[5]}: {entry[0]!r} is {other}, but {known[5]} says {one} for the same words and states"
 
 
+def far_apart(
+    by_table: Mapping[str, Iterable[Entry]],
+    apart: Callable[[str, str], Collection[str]],
+    explained: Collection[tuple[str, str]],
+) -> Iterator[str]:
+    """Rows of the same words and states in two tables whose foods lie so far apart that one of them is another food.
+
+    by_table: rows, the embedded table's first; apart: what of two foods' composition is far off; explained: pairs of
+    foods that were looked at and are both right.
+    """
+    known: dict[tuple[str, str], list[Entry]] = defaultdict(list)
+    for entries in by_table.values():
+        for entry in entries:
+            for other in known[entry[0], entry[1]]:
+                if (other[2], entry[2]) not in explained and (found := apart(other[2], entry[2])):
+                    yield f"{entry[5]}: {entry[0]!r} is {entry[2]}, {other[5]} has {other[2]}: {', '.join(found)}"
+        for entry in entries:
+            known[entry[0], entry[1]].append(entry)
+
+
 def differing(names: Collection[str], allergen: str, speech: Callable[[str], Speech]) -> set[str]:
     """Names of one food that say nothing of an allergen though most of the others do, and no row denies it."""
     carry = {name for name in names if allergen in speech(name).carried}

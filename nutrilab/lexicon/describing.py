@@ -9,6 +9,7 @@ from typing import NamedTuple
 from nutrilab.datafiles import AT, rows
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.names import names
+from nutrilab.messages import say
 from nutrilab.text import singular, words
 
 FILE = "words.csv"
@@ -103,9 +104,9 @@ def placed(text: str) -> Iterator[tuple[str, str, str]]:
 
 def _said(row: dict[str, str]) -> str:
     """What a row says, in words."""
-    said = [f"in a line {row['line'].replace('|', ', ')}"] if row["line"] else []
-    said += [f"changes nothing ({row['filler']})"] if row["filler"] else []
+    said = [say("explain.in-line", parts=row["line"].replace("|", ", "))] if row["line"] else []
+    said += [say("explain.filler", place=row["filler"])] if row["filler"] else []
     for state in dict.fromkeys(row["state"].split("|")) if row["read"] else ():
-        said.append(f"state {state}" if state else "no state")
-    said += [f"a form that food is measured in ({row['form'].split(' ')[0]})"] if row["form"] else []
+        said.append(say("explain.state", state=state) if state else say("explain.no-state"))
+    said += [say("explain.form", form=row["form"].split(" ")[0])] if row["form"] else []
     return "; ".join(said)

@@ -17,8 +17,8 @@ from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, Reading
 from nutrilab.lines.words import HEADING
-from nutrilab.messages import say
-from nutrilab.plain import NAMED, brief, named
+from nutrilab.messages import either, named, say
+from nutrilab.plain import NAMED, brief
 from nutrilab.recipe import prose
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import words
@@ -177,7 +177,7 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
         codes.append(Code.AMOUNT_NOT_UNDERSTOOD)
     found = [_said(code) for code in dict.fromkeys(codes)] if codes else []
     if choice:
-        offered = " or ".join(map(brief, names[:NAMED]))
+        offered = either([brief(name) for name in names[:NAMED]])
         found.append(Remark(Code.CHOICE, say("line.choice", foods=offered, food=brief(names[0]))))
     elif len(names) > 1 and not reading.each and reading.quantity is not None:
         found.append(Remark(Code.AMOUNT_SHARED, say("line.amount-shared", number=len(names), foods=named(names))))

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 COVER, FIT, LIKENESS, STATE, AGAINST, UNASKED, BRANDED = 0.60, 0.28, 0.10, 0.05, 0.15, 0.03, 0.10
 ANOTHER_THING = 0.12  # the table's first word says what the thing is, and nobody asked for it
 NOT_SO = 0.08  # a state that changes the figures is asked for and the food has not got it
+LOOSE = 0.17  # share of the words' weight a runner-up must meet
 LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
 PLACES = 32  # words of a table's name that count
@@ -53,7 +54,8 @@ def _priors() -> dict[str, float]:
 
 
 @cache
-def _classes() -> frozenset[str]:
+def class_words() -> frozenset[str]:
+    """First words of names that only say what kind of thing it is: "cheese", "sauce"."""
     return frozenset(row["word"] for row in rows("class_words.csv"))
 
 
@@ -174,7 +176,9 @@ class Index:
         """Per food: what its first word costs when nobody asked for it; nothing for words of a class."""
         import numpy as np
 
-        return np.array([0.0 if t[:1] and t[0] in _classes() else ANOTHER_THING for t in self.tokens], dtype=np.float32)
+        return np.array(
+            [0.0 if t[:1] and t[0] in class_words() else ANOTHER_THING for t in self.tokens], dtype=np.float32
+        )
 
     @cached_property
     def _head_codes(self) -> dict[str, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import FoodTable
@@ -27,6 +27,7 @@ def role(name: str) -> frozenset[str]:
     return frozenset(singular(row["word"]) for row in rows("which_words.csv") if row["role"] == name)
 
 
+@lru_cache(maxsize=65536)
 def words_of(name: str) -> frozenset[str]:
     """The words of a table's name in the singular, without its numbers."""
     return frozenset(map(singular, _WORD.findall(name.lower())))

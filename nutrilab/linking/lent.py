@@ -22,7 +22,8 @@ from typing import Final
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
-from nutrilab.law.energy import available_carbohydrate
+from nutrilab.law.energy import available_carbohydrate, salt
+from nutrilab.messages import say
 
 OF: Final = "sr:"  # ids of the table whose foods are completed
 PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 g] the middle stands
@@ -30,7 +31,7 @@ PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 
     ("SUGAR", "CHOAVL", 2.0),
     ("FASAT", "FAT", 1.6),
 )
-_WORDS: Final = {"CHOCDF": "carbohydrate", "CHOAVL": "available carbohydrate", "FAT": "fat"}
+A_FIFTH, ROUNDED = 0.2, 0.1  # [1] and [g] by which printed salt and sodium may differ
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,8 @@ def lent_values() -> dict[str, tuple[Lent, ...]]:
 
 def completed(food: Food) -> Food:
     """The food with what it lacks, as far as that can be known; the food itself where nothing can be added."""
+    if (salts := two_salts(food)) is not None:
+        food = replace(food, values={**food.values, "NA": salts[0] / salt(1.0)})
     if not food.food_id.startswith(OF):
         return food
     for lent in lent_values().get(food.food_id, ()):
@@ -66,12 +69,26 @@ def completed(food: Food) -> Food:
     return food
 
 
+def two_salts(food: Food) -> tuple[float, float] | None:
+    """Salt as the table prints it and as its sodium has it [g/100 g], where the two differ by more than a fifth.
+
+    The printed salt then counts, and the bounds of the sodium hold both. A tenth of a gram is what two digits round
+    away. Sodium as salt: Regulation (EU) No 1169/2011, Annex I, 11. None where only one is printed or they agree.
+    """
+    printed, sodium = food.values.get("NACL"), food.values.get("NA")
+    if printed is None or sodium is None:
+        return None
+    of_sodium = salt(sodium)
+    apart = abs(printed - of_sodium) > max(A_FIFTH * max(printed, of_sodium), ROUNDED)
+    return (printed, of_sodium) if apart else None
+
+
 def _part_of(food: Food, part: str, whole: str, most: float) -> Food:
     """The food with a part that is known from the whole, or the food itself."""
     grams = available_carbohydrate(food.values) if whole == "CHOAVL" else food.values.get(whole)
     if grams is None or grams > most:
         return food
-    source = f"{food.source}: at most its {_WORDS[whole]}, {grams:g} g"
+    source = say("own.at-most", table=food.source, whole=say(f"own.whole.{whole.lower()}"), weight=f"{grams:g} g")
     lender = Food(food.food_id, food.name, food.group, source, food.refuse, MappingProxyType({part: grams / 2}))
     filled = _with(food, part, grams / 2, lender)
     return replace(filled, bounds={**filled.bounds, part: (0.0, grams)}) if grams else filled

@@ -9,22 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache
+from functools import partial
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
+from nutrilab.linking.beside import Beside
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
-from nutrilab.linking.index import Index, Near, index_of
+from nutrilab.linking.index import LOOSE, Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
 from nutrilab.linking.kin import cooked_row
-from nutrilab.linking.lent import completed
+from nutrilab.linking.lent import completed, two_salts
 from nutrilab.linking.links import Candidate as Candidate
-from nutrilab.linking.links import Finding
+from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
+from nutrilab.linking.stated import kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
 from nutrilab.messages import say
@@ -33,16 +35,8 @@ from nutrilab.remarks import Code, Remark
 
 ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
-BRIDGED = 12  # hits looked at for a food that agrees
 CEREALS = "Cereal Grains"  # the table's group of pasta, rice and grain
-LOOSE = 0.17  # share of the words' weight a runner-up must meet
 NEAR = 0.05  # two candidates whose scores differ by less are near
-
-
-@cache
-def nothing() -> Finding:
-    """That no food was found."""
-    return Finding(None, Sureness.NONE, say("link.nothing-like-it"))
 
 
 Step = Callable[[Query], Finding | None]
@@ -55,12 +49,14 @@ class TableLinker:
         """bridge: the linker of a table with long word lists, whose word on what is meant helps where ours end."""
         self.table = table
         self._bridge = bridge
+        self._beside = Beside(self, bridge) if bridge is not None else None
         self._alternatives = alternatives
         self.lists = word_list(table_name(table)) or WordList(filed(()))
         self.mixer = Mixer(table)
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
         self._foods: dict[str, Food] = {}
+        self._last: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
         """Link one name as read. Never raises."""
@@ -69,15 +65,20 @@ class TableLinker:
         remarks = finding.remarks
         if food is not None:
             remarks = (*remarks, *remarks_on(food, query.name))
+            if food.food_id in self.table and (salts := two_salts(self.table.food(food.food_id))):
+                remarks = (*remarks, salt_remark(query.name, *salts))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
-        alternatives = self.runners_up(query, finding, food)
-        return Link(food, finding.sureness, alternatives, finding.why, remarks, place=finding.place)
+        others = partial(self.runners_up, query, finding, food)
+        return Link(food, finding.sureness, others, finding.why, remarks, place=finding.place, word=finding.word)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
-        return self._at_percentage(query, self._in_state(query, self._settle(query)))
+        return self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
+
+    def _held(self, query: Query, found: Finding) -> Finding:
+        return self._beside.held(query, found) if self._beside else found
 
     def _in_state(self, query: Query, found: Finding) -> Finding:
         """Food that is said to be cooked is no raw food where the table has it cooked."""
@@ -92,23 +93,27 @@ class TableLinker:
     def _before_cooking(self, query: Query) -> Finding | None:
         """What a pack holds that the line cooks afterwards, where that is raw pasta, rice or the like."""
         attributes, named, prepared = (some - {"cooked"} for some in (query.attributes, query.named, query.prepared))
-        found = self._settle(replace(query, attributes=attributes, named=named, prepared=prepared))
+        found = self.settle(replace(query, attributes=attributes, named=named, prepared=prepared))
         food = self.food(found.food_id) if found.food_id else None
         if food is None or not food.group.startswith(CEREALS) or "cooked" in table_words(food.name):
             return None
         remark = Remark(Code.PACK_BEFORE_COOKING, say("link.pack-before-cooking", food=brief(query.name)))
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
-    def _settle(self, query: Query) -> Finding:
-        """What the first step that settles it says."""
+    def settle(self, query: Query) -> Finding:
+        """What the first step that settles it says; several ask it of one name in turn, so the last answer is kept."""
+        if self._last is not None and self._last[0] is query:
+            return self._last[1]
         steps: tuple[Step, ...] = (
             self._by_words,
             self._by_spelling,
             self._by_words_left,
-            self._by_bridge,
+            self._by_meaning,
             self._by_index,
         )
-        return next((found for step in steps if (found := step(query))), nothing())
+        settled = next((found for step in steps if (found := step(query))), nothing())
+        self._last = query, settled
+        return settled
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -188,11 +193,12 @@ class TableLinker:
         """A row of the word lists as a finding."""
         rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
         if row.food == NONE:
-            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place)
+            return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place, row.text, row.met)
         sureness = worse(row.sure, verdict.sureness)
         if row.sure == verdict.sureness == Sureness.LIKELY:
             sureness = Sureness.DOUBTFUL  # two reasons for doubt
-        if row.words[-1] != query.head and "of" not in query.tokens and not in_order(row.words, query.tokens):
+        ordered = in_order(row.words, query.tokens)
+        if row.words[-1] != query.head and "of" not in query.tokens and not ordered:
             sureness = worse(sureness, Sureness.LIKELY)
         if "cooked" in row.when and "cooked" in query.prepared:
             sureness = worse(sureness, Sureness.LIKELY)
@@ -200,13 +206,16 @@ class TableLinker:
         if verdict.leftover and verdict.sureness != Sureness.SURE:
             remarks = (_left_over(query, verdict.leftover, self.name_of(row.food)),)
             remarks += (not_english(query, row.text),) if half_english(query, verdict.leftover) else ()
-        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place)
+        met = row.met if ordered else frozenset()  # "chocolate milk" is not spoken of by a row for milk chocolate
+        return Finding(row.food, sureness, f"{row.text}: {row.ground}", remarks, rivals, row.place, row.text, met)
 
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""
         joined = rejoined(query, self.lists)
         if joined and (found := self._by_words(joined)):
             return found
+        if self._bridge and self._bridge.speller.knows(joined or query):
+            return None  # no slip of the pen: a word that this table's list lacks
         mended = self.speller.respelled(joined or query)
         if mended is None:
             return None
@@ -229,35 +238,9 @@ class TableLinker:
             )
         return self._spellers[0]
 
-    def _by_bridge(self, query: Query) -> Finding | None:
-        """The food of ours that is what another table's word lists say is meant.
-
-        It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
-        salt; with every word of the name met it is likely, else doubtful.
-        """
-        meant = self._meant(query)
-        if meant.food_id is None or self._bridge is None:
-            return None
-        named = table_words(self._bridge.name_of(meant.food_id))
-        values = self._bridge.food(meant.food_id).values
-        index = index_of(self.table)
-        for tokens in dict.fromkeys(((query.tokens), (*query.tokens, *named[:3]), named[:4])):
-            for hit in index.search(tokens, query.attributes, BRIDGED, LOOSE):
-                met = index.states[hit.row].union(index.tokens[hit.row])
-                food_id = self.table.ids[hit.row]
-                if not met & {query.head, named[0]} or not agree(self.table.food(food_id).values, values):
-                    continue
-                whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
-                best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
-                why = say("link.nearest-with-words", words=" ".join(named))
-                return Finding(food_id, best, why, meant.remarks)
-        return None
-
-    def _meant(self, query: Query) -> Finding:
-        """What the bridge takes a name for; not by a guess at the spelling of a word that our own names hold."""
-        found = self._bridge.find(query) if self._bridge else nothing()
-        guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
-        return nothing() if guessed and query.head in index_of(self.table) else found
+    def _by_meaning(self, query: Query) -> Finding | None:
+        """The food of ours that is what another table's word lists say is meant."""
+        return self._beside.nearest(query) if self._beside else None
 
     def _by_index(self, query: Query) -> Finding | None:
         """The table's own names, British words put into the table's first."""
@@ -268,18 +251,8 @@ class TableLinker:
         for hit in hits[:5]:
             finding = self._from_hit(query, index, hit, hits)
             if finding:
-                return self._doubted(query, finding)
+                return self._beside.doubted(query, finding) if self._beside else finding
         return None
-
-    def _doubted(self, query: Query, finding: Finding) -> Finding:
-        """A near name is doubtful where the bridge knows a food that it does not agree with."""
-        meant = self._meant(query)
-        if self._bridge is None or meant.food_id is None or finding.food_id is None:
-            return finding
-        if agree(self.food(finding.food_id).values, self._bridge.food(meant.food_id).values):
-            return finding
-        why = say("link.differs", why=finding.why, food=self._bridge.name_of(meant.food_id))
-        return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
         """The words that tell, those the table does not know replaced by its name for that food."""
@@ -320,24 +293,12 @@ class TableLinker:
     # -- after a food is found ------------------------------------------------------------------------
 
     def _at_percentage(self, query: Query, finding: Finding) -> Finding:
-        """Move along the ladder of a food (mince by its fat, chocolate by its cocoa) to what the line states."""
-        ladder = self.mixer.ladder(finding.food_id)
-        stated = [value for what, value in query.percents if ladder and what in ("", ladder.of)]
-        if ladder is None or not stated:
+        """The finding at the percentage that the line states, if it states one."""
+        if not query.percents or finding.food_id is None:
             return finding
-        food, reached = self.mixer.at(ladder, stated[0])
-        why = say("link.percentage", food=ladder.name, share=f"{stated[0]:g}% {ladder.of}")
-        if reached:
-            understood = finding.sureness.stands and not finding.remarks
-            return replace(
-                finding, food_id=food.food_id, sureness=Sureness.SURE if understood else finding.sureness, why=why
-            )
-        remark = Remark(
-            Code.BEYOND_TABLE,
-            say("link.beyond-table", name=brief(query.name), share=f"{stated[0]:g}% {ladder.of}", food=food.name),
-        )
-        sureness = worse(finding.sureness, Sureness.DOUBTFUL)
-        return replace(finding, food_id=food.food_id, sureness=sureness, why=why, remarks=(*finding.remarks, remark))
+        like = self._bridge.mixer.ladder(self._bridge.settle(query).food_id) if self._bridge else None
+        ladder = self.mixer.ladder(finding.food_id)
+        return kept_to(query, finding, self.food(finding.food_id), ladder, like, self.mixer)
 
     def runners_up(self, query: Query, finding: Finding, food: Food | None) -> tuple[Candidate, ...]:
         """The next best, without doubles: foods other rows name, then the index asked with all words known."""
@@ -378,6 +339,12 @@ UNKNOWN = 8.0  # weight of a word that a table of some thousand names holds at m
 def table_name(table: FoodTable) -> str:
     """The short name of a table: its file's, "usda-sr"."""
     return table.path.name.removesuffix(".foods.parquet")
+
+
+def salt_remark(name: str, printed: float, of_sodium: float) -> Remark:
+    """What is said of a food whose table prints two salts [g/100 g]."""
+    figures = {"printed": f"{printed:.2g} g", "sodium": f"{of_sodium:.2g} g"}
+    return Remark(Code.SALT_AND_SODIUM, say("link.salt-and-sodium", food=brief(name), **figures))
 
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:

@@ -8,18 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from nutrilab.decisions import NONE, fault, key_of
 from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.lexicon.sureness import Sureness, doubt
 from nutrilab.lines.query import Query, cuts, read, table_words
 from nutrilab.linking.english import in_english, is_known, not_english, read_as
-from nutrilab.linking.index import index_of
-from nutrilab.linking.linker import ALTERNATIVES, LOOSE, TableLinker
+from nutrilab.linking.index import LOOSE, index_of
+from nutrilab.linking.linker import ALTERNATIVES, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
+from nutrilab.remarks import Code
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
@@ -68,7 +70,7 @@ class Linker:
             return None
         holder = self._holder(food_id)
         if holder is None:
-            return Link(None, Sureness.NONE, (), say("own.decision"), decided=True)
+            return Link(None, Sureness.NONE, tuple, say("own.decision"), decided=True)
         food = holder.food(food_id)
         remarks = (composed_remark(food, query.name),) if food.parts else ()
         if not (in_english(holder.table) or is_known(query)):
@@ -76,37 +78,40 @@ class Linker:
         return Link(
             food,
             Sureness.SURE,
-            holder.runners_up(query, holder.find(query), food),
+            lambda: holder.runners_up(query, holder.find(query), food),
             say("own.decision"),
             remarks,
             decided=True,
         )
 
     def _best(self, query: Query) -> Link:
-        """The first table that stands; else the surest, the earlier of equals."""
+        """The first table that stands; else the surest, of equals one that a word list names, the earlier."""
         found: list[Link] = []
         for linker in self.linkers:
             found.append(linker.link(query))
-            if found[-1].sureness.stands:
+            if found[-1].understood:
                 break
-        place = min(range(len(found)), key=lambda i: doubt(found[i].sureness))
+        place = min(range(len(found)), key=lambda i: _rank(found[i]))
         best = self._with_twin(query, found[place], self.linkers[place])
-        others = [candidate for link in (best, *found) for candidate in link.alternatives]
-        others += [
-            Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not found[place]
-        ]
-        chosen = {o.food_id: o for o in others if best.food is None or o.food_id != best.food.food_id}
-        return replace(best, alternatives=tuple(chosen.values())[:ALTERNATIVES]) if len(found) > 1 else best
+        return replace(best, runners_up=partial(_of_all, best, found, found[place])) if len(found) > 1 else best
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
-        """The link with what the embedded table has for the same words beside its food."""
-        if link.food is None or linker is self._bridge:
+        """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
+        if link.food is None or (linker is self._bridge and link.sureness.stands):
             return link
-        twin = self._bridge.find(query)
-        if twin.food_id is None or not twin.sureness.stands:
-            return link
-        like = self._bridge.food(twin.food_id)
-        return replace(link, food=replace(read_as(link.food, linker.table, like.name), like=like))
+        twin = self._bridge.link(query)
+        food = link.food
+        if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
+            food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)
+        if twin.understood and twin.food is not None:
+            return replace(link, food=food, weighed_as=twin.food, heard=(twin.food,))
+        others = sorted((one for one in self.linkers if one is not self._bridge), key=lambda one: one.table.path.name)
+        found = [one.link(query) for one in others]
+        heard = tuple(one.food for one in found if one.food is not None and one.understood)
+        if not link.understood:
+            guessed = any(remark.code == Code.READ_AS for remark in twin.remarks)
+            heard = (link.food if twin.food is None or guessed or link.foreign else twin.food,)
+        return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:
         """The kind a cook wrote behind the comma and the name ("coconut", "milk"), where the two are one name."""
@@ -136,6 +141,31 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _weighed_as(twin: Link, others: Sequence[Link], food: Food) -> Food:
+    """The food whose measures count, whichever table comes first: the embedded one's, where it knows the name.
+
+    Else one of which a table gives household measures; else the words alone.
+    """
+    if twin.food is not None and twin.sureness.stands:
+        return twin.food
+    measured = (one.food for one in sorted(others, key=lambda one: doubt(one.sureness)) if one.food is not None)
+    return next((one for one in measured if one.measures), None) or twin.food or replace(food, name="", group="")
+
+
+def _rank(link: Link) -> tuple[bool, int, bool]:
+    """How good a link is beside those of other tables, the best first."""
+    guessed = not link.place or any(remark.code == Code.READ_AS for remark in link.remarks)
+    return not link.understood, doubt(link.sureness), guessed
+
+
+def _of_all(best: Link, found: Sequence[Link], taken: Link) -> tuple[Candidate, ...]:
+    """What else a name may be by several tables; taken: the link that is the best one, without its twin."""
+    others = [candidate for link in (best, *found) for candidate in link.alternatives]
+    others += [Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not taken]
+    chosen = {o.food_id: o for o in others if best.food is None or o.food_id != best.food.food_id}
+    return tuple(chosen.values())[:ALTERNATIVES]
 
 
 def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]

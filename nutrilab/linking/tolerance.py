@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from nutrilab.law.energy import salt
+from nutrilab.law.energy import available_carbohydrate, salt
 
 SALT_PER_MG = salt(1.0)  # [g salt per mg sodium]
+CARBOHYDRATE = "CHOAVL"
 
 
 def fat_tolerance(grams: float) -> float:
@@ -45,3 +46,32 @@ def agree(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
         if a is None or b is None or abs(a - b) * factor > tolerance(max(a, b) * factor) + 1e-9:
             return False
     return True
+
+
+# Wider than what two countries' foods of one name differ by, and narrower than most wrong foods lie off: share of the
+# larger value, or the floor [unit per 100 g], whichever is more. Own choice, no source; the names of three published
+# tables were compared by them, and what lies outside is explained food by food (tests/published/far_apart.csv).
+FAR = {
+    "PROCNT": (0.4, 5.0),
+    "FAT": (0.4, 4.0),
+    CARBOHYDRATE: (0.4, 8.0),
+    "WATER": (0.3, 10.0),
+    "NA": (0.5, 240.0),
+}
+
+
+def far_off(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, tuple[float, float]]:
+    """What two foods lie so far apart in that they are hardly one food: component -> both values [unit per 100 g].
+
+    Protein, fat, available carbohydrate and water [g], sodium [mg]; what one of them lacks tells nothing.
+    """
+    found = {}
+    for tag, (share, floor) in FAR.items():
+        a, b = _value(one, tag), _value(other, tag)
+        if a is not None and b is not None and abs(a - b) > max(floor, share * max(a, b)):
+            found[tag] = a, b
+    return found
+
+
+def _value(values: Mapping[str, float], tag: str) -> float | None:
+    return available_carbohydrate(values) if tag == CARBOHYDRATE else values.get(tag)

@@ -1,5 +1,5 @@
 """The written method: its values here; reading one (`nutrilab.method.reading`) is imported where a recipe has one."""
 
-from nutrilab.method.values import GROUND, AsRead, Fact, MethodRead, Named, Reduction, Step
+from nutrilab.method.values import AsRead, Fact, MethodRead, Named, Reduction, Step
 
-__all__ = ["GROUND", "AsRead", "Fact", "MethodRead", "Named", "Reduction", "Step"]
+__all__ = ["AsRead", "Fact", "MethodRead", "Named", "Reduction", "Step"]

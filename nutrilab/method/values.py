@@ -3,10 +3,33 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from nutrilab.recipe import Stage
 
-GROUND = "read from the method"
+
+class Ground(StrEnum):
+    """What a fact of the cooking stands on, as the records have it."""
+
+    READ = "read from the method"
+
+
+class What(StrEnum):
+    """What can be read of how a stage is cooked, as the records have it."""
+
+    METHOD = "method"
+    MINUTES = "minutes"
+    COVERED = "covered"
+    DRAINED = "drained"
+    FAT_POURED = "fat poured off"
+    BOILED_OFF = "boiled off"
+    SALTED = "salted water"
+    FLAMED = "flamed"
+    MARINADE = "marinade left behind"
+    FAT_LEFT = "fat left behind"
+    COATED = "coated in"
+    THROWN = "thrown away"
+    SALT_RINSED = "salt rinsed off"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +122,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One thing read of how a stage is cooked: what ("method", "minutes", "drained" ...), its value, the sentence."""
+    """One thing read of how a stage is cooked: what, its value in words ("yes" or "no" of a state), the sentence."""
 
-    what: str
+    what: What
     value: str
     sentence: str
     line: int | None = None
-    ground: str = GROUND
+    ground: Ground = Ground.READ
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from nutrilab.messages import say
 from nutrilab.method.heats import is_bath
 from nutrilab.method.leaving import coating_of, is_fat
 from nutrilab.method.pots import FRYING, LIQUID, WET, Event, is_liquid
 from nutrilab.method.stages import Segment, minutes_of
-from nutrilab.method.values import AsRead, Fact, Named, Step
+from nutrilab.method.values import AsRead, Fact, Named, Step, What
 from nutrilab.recipe import Cooking, Line, Method, Part, Stage, stage_key
 from nutrilab.recipe.values import FINEST
 from nutrilab.text import words
@@ -149,14 +150,14 @@ def cooking_of(
         thrown=tuple(lines[n].text for n in away),
         read=True,
     )
-    told = {"fat poured off": poured, "boiled off": by, "salted water": salted, "flamed": flamed, "coated in": coat}
-    told |= {"marinade left behind": marinade, "thrown away": next(iter(away.values()), None)}
+    told = {What.FAT_POURED: poured, What.BOILED_OFF: by, What.SALTED: salted, What.FLAMED: flamed, What.COATED: coat}
+    told |= {What.MARINADE: marinade, What.THROWN: next(iter(away.values()), None)}
     return cooking, _facts(one, cooking, steps, told, left, fat)
 
 
 def _unheated(lines: Mapping[int, Named], salt: Mapping[int, Step]) -> tuple[Cooking, tuple[Fact, ...]]:
     """What is put together cold, without the salt that was rinsed off."""
-    facts = tuple(Fact("salt rinsed off", lines[n].text, by.text, by.line) for n, by in salt.items())
+    facts = tuple(Fact(What.SALT_RINSED, lines[n].text, by.text, by.line) for n, by in salt.items())
     return Cooking(method=Method.RAW, marinade=tuple(lines[n].text for n in salt), read=True), facts
 
 
@@ -164,7 +165,7 @@ def _facts(
     one: Segment,
     cooking: Cooking,
     steps: Sequence[Step],
-    told: Mapping[str, Step | None],
+    told: Mapping[What, Step | None],
     left: Sequence[str],
     fat: Sequence[str],
 ) -> tuple[Fact, ...]:
@@ -176,18 +177,18 @@ def _facts(
     covered = next((s for s in steps if lid is not None and (s.covered is lid or s.does == "cover")), None)
     off = cooking.boiled_off
     values = {
-        "method": (one.method, cause),
-        "minutes": (f"{one.minutes or 0:g}", timed),
-        "covered": ("yes" if lid else "no", covered),
-        "drained": ("yes", drain),
-        "fat poured off": ("all but a tablespoon", told["fat poured off"]),
-        "boiled off": (f"{off[0]:.0f} g" if off else "", told["boiled off"]),
-        "salted water": (f"{SALTED:g} g salt a litre", told["salted water"]),
-        "flamed": ("yes", told["flamed"]),
-        "marinade left behind": (", ".join(left), told["marinade left behind"]),
-        "fat left behind": (", ".join(fat), cause if fat else None),
-        "coated in": (", ".join(cooking.coating), told["coated in"]),
-        "thrown away": (", ".join(cooking.thrown), told["thrown away"]),
+        What.METHOD: (one.method, cause),
+        What.MINUTES: (f"{one.minutes or 0:g}", timed),
+        What.COVERED: ("yes" if lid else "no", covered),
+        What.DRAINED: ("yes", drain),
+        What.FAT_POURED: (say("method.but-a-tablespoon"), told[What.FAT_POURED]),
+        What.BOILED_OFF: (f"{off[0]:.0f} g" if off else "", told[What.BOILED_OFF]),
+        What.SALTED: (say("method.salt-a-litre", salt=f"{SALTED:g} g"), told[What.SALTED]),
+        What.FLAMED: ("yes", told[What.FLAMED]),
+        What.MARINADE: (", ".join(left), told[What.MARINADE]),
+        What.FAT_LEFT: (", ".join(fat), cause if fat else None),
+        What.COATED: (", ".join(cooking.coating), told[What.COATED]),
+        What.THROWN: (", ".join(cooking.thrown), told[What.THROWN]),
     }
     return tuple(Fact(what, value, by.text, by.line) for what, (value, by) in values.items() if by is not None)
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from nutrilab.files import content, missing, place, text_of, within
-from nutrilab.messages import say
-from nutrilab.plain import named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import quoted
 from nutrilab.recipe.checks import check_size, parts, tie
 from nutrilab.recipe.values import METHODS, Cooking, Line, Method, Part, Recipe, Stage, Was, stage_key
 from nutrilab.remarks import InputError

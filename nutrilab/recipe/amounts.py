@@ -40,7 +40,7 @@ def decimal(text: str) -> float:
 def refuse_two(digits: str) -> None:
     """Refuse a number that means one thing to one cook and another to the next. Raises ValueError."""
     if ways := two_numbers(digits):
-        raise ValueError(say("amount.two-ways", number=quoted(digits), ways=ways))
+        raise ValueError(say("amount.two-ways", number=quoted(digits), one=ways[0], other=ways[1]))
 
 
 def grams(text: str, liquid: bool = False) -> float:
@@ -54,7 +54,7 @@ def grams(text: str, liquid: bool = False) -> float:
         if weight > MOST:
             raise ValueError(say("amount.more-than-a-kitchen", weight=quoted(text)))
         return weight
-    units = "g, kg, ml or l" if liquid else "g or kg"
+    units = say("amount.units-liquid" if liquid else "amount.units")
     raise ValueError(say("amount.no-weight", text=quoted(text), units=units))
 
 

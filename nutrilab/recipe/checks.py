@@ -9,8 +9,8 @@ from dataclasses import replace
 from functools import cache
 
 from nutrilab.files import LONGEST_LINE
-from nutrilab.messages import say
-from nutrilab.plain import Names, brief, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import Names, brief, quoted
 from nutrilab.recipe.amounts import part_of
 from nutrilab.recipe.values import Line, Part, Recipe, Stage, stage_key
 from nutrilab.remarks import InputError
@@ -93,8 +93,8 @@ def _entry(
         raise InputError(say("recipe.used-before-made", stage=quoted(part.stage)), file, entry.line)
     near = nearest_to(part.stage)
     if near or part.text.lower().startswith("all of") or "%" in part.text:
-        there = named(one.name for one in made.values()) or "none"
-        hint = say("recipe.did-you-mean", name=quoted(near)) if near else say("recipe.stages-before", names=there)
+        there = named(one.name for one in made.values()) or say("list.nothing")
+        hint = say("list.did-you-mean", name=quoted(near)) if near else say("recipe.stages-before", names=there)
         raise InputError(say("recipe.no-stage", stage=quoted(part.stage), hint=hint), file, entry.line)
     if part.share is not None and _AMOUNT.match(part.stage) and isinstance(entry, Line):
         return Line(part.stage, entry.line, part.share)  # "half of 50 g butter"

@@ -56,7 +56,7 @@ def read(data: bytes, file: str, name: str = "") -> Recipe:
     dish = found.dish or name or say("page.no-name")
     stage = Stage(dish, tuple(Line(line) for line in found.lines))
     steps = tuple(Line(step) for step in found.steps)
-    recipe = Recipe(dish, (stage,), portions, method=steps, remarks=(*remarks, *more))
+    recipe = Recipe(dish, (stage,), portions, method=steps, remarks=(*remarks, *(remark.at(None) for remark in more)))
     check_size(recipe, file)
     return recipe
 

@@ -84,17 +84,17 @@ def read_yield(texts: Iterable[str]) -> tuple[float | None, tuple[Remark, ...]]:
 
     People and servings come before pieces, pieces before a bare number, that before other things counted. A range
     counts as its lower end: the larger portion. A measure ("2 cups") and a few whole things ("1 loaf") are no number
-    of portions.
+    of portions. Each remark has the number of its text as its line, from 1.
     """
     said = [(text, _TWO.sub("?", _plain(text))) for text in (" ".join(t.split())[:LONGEST] for t in texts)]
-    for text, low in said:
+    for number, (text, low) in enumerate(said, 1):
         found = _SERVES.search(low) or _ENOUGH.search(low) or _PEOPLE.search(low)
         if found and (portions := _value(found[1])):
             several = found[2] or len(_AS.findall(low)) > 1
-            return portions, _remarks(Code.PORTIONS_RANGE, text, portions) if several else ()
-    for text, low in said:
+            return portions, _remarks(Code.PORTIONS_RANGE, text, portions, number) if several else ()
+    for number, (text, low) in enumerate(said, 1):
         if (found := _PIECES.search(low)) and (portions := _value(found[1])):
-            return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
+            return portions, _remarks(Code.PORTIONS_PIECES, text, portions, number)
     return _counted(said)
 
 
@@ -106,18 +106,18 @@ def _plain(text: str) -> str:
 def _counted(said: list[tuple[str, str]]) -> tuple[float | None, tuple[Remark, ...]]:
     """A bare number, or things counted. ["1", "1 loaf"] is one loaf, not one portion."""
     worded = any(not _BARE.fullmatch(low.strip(" .")) for _, low in said)
-    for text, low in said:
+    for number, (text, low) in enumerate(said, 1):
         found = _BARE.fullmatch(low.strip(" ."))
         portions = _value(found[2]) if found else None
         if found and portions and (portions >= FEWEST_THINGS or not worded):
             made = Code.PORTIONS_PIECES if found[1] else None
             code = Code.PORTIONS_RANGE if found[3] else Code.PORTIONS_ONE if portions == 1 else made
-            return portions, _remarks(code, text, portions) if code else ()
-    for text, low in said:
+            return portions, _remarks(code, text, portions, number) if code else ()
+    for number, (text, low) in enumerate(said, 1):
         for found in _THINGS.finditer(low):
             portions = _value(found[1])
             if portions and portions >= FEWEST_THINGS and _MEASURES.isdisjoint(re.split(r"[\s-]+", found[3])):
-                return portions, _remarks(Code.PORTIONS_PIECES, text, portions)
+                return portions, _remarks(Code.PORTIONS_PIECES, text, portions, number)
     return None, ()
 
 
@@ -130,5 +130,6 @@ def _value(text: str) -> float | None:
     return number if number > 0 else None
 
 
-def _remarks(code: Code, text: str, portions: float) -> tuple[Remark, ...]:
-    return (Remark(code, say("portions.counted", line=quoted(text), portions=as_portions(portions))),)
+def _remarks(code: Code, text: str, portions: float, number: int) -> tuple[Remark, ...]:
+    words = say("portions.counted", line=quoted(text), portions=as_portions(portions))
+    return (Remark(code, words, line=number),)

@@ -208,8 +208,7 @@ def _portions(said: Sequence[Line], file: str) -> tuple[float | None, list[Remar
             Remark(Code.PORTIONS_NOT_READ, say("portions.not-read", line=quoted(line.text)), line=line.line)
             for line in said
         ]
-    quotes = {quoted(line.text): line.line for line in reversed(said)}
-    remarks = [r.at(None, next((quotes[q] for q in quotes if r.message.startswith(q)), None)) for r in found]
+    remarks = [r.at(None, said[r.line - 1].line if r.line else None) for r in found]
     others = [line for line in said if read_yield([line.text])[0] not in (portions, None)]
     remarks += [
         Remark(

@@ -32,7 +32,7 @@ def read(text: str, file: str) -> Recipe:
     node = document(text, file)
     if node is None:
         raise InputError(say("recipe.empty-yaml"), file)
-    top = KeyedBlock(node, file, RECIPE_KEYS, "a recipe", meant=partial(meant.of_key, "recipe"))
+    top = KeyedBlock(node, file, RECIPE_KEYS, say("thing.recipe"), meant=partial(meant.of_key, "recipe"))
     stages = _stages(top, file)
     cup = top.text("cups") or "us"
     if cup not in ("us", "metric"):
@@ -63,7 +63,7 @@ def _stages(top: KeyedBlock, file: str) -> tuple[Stage, ...]:
             raise top.fault(say("recipe.beside-stages", key=key), key)
     found = []
     for node in top.items("stages"):
-        block = KeyedBlock(node, file, STAGE_KEYS, "a stage", meant=partial(meant.of_key, "stage"))
+        block = KeyedBlock(node, file, STAGE_KEYS, say("thing.stage"), meant=partial(meant.of_key, "stage"))
         found.append(_stage(block, block.needed("stage"), file))
     if not found:
         raise top.fault(say("recipe.no-stages"), "stages")
@@ -109,13 +109,13 @@ def _texts(block: KeyedBlock, key: str) -> Iterator[Line]:
 
 
 def _cooking(node: yaml.Node, entries: tuple[Line, ...], file: str) -> Cooking:
-    block = KeyedBlock(node, file, COOKING_KEYS, "cooking", meant=partial(meant.of_key, "cooking"))
+    block = KeyedBlock(node, file, COOKING_KEYS, say("thing.cooking"), meant=partial(meant.of_key, "cooking"))
     method = block.text("method")
     if method is not None and method.lower() not in METHODS:
         known = meant.method(method)
         near = nearest(method, METHODS)
         hint = known or (
-            say("recipe.did-you-mean", name=quoted(near)) if near else say("recipe.methods", names=", ".join(METHODS))
+            say("list.did-you-mean", name=quoted(near)) if near else say("recipe.methods", names=", ".join(METHODS))
         )
         raise block.fault(say("recipe.no-method", method=quoted(method), hint=hint), "method")
     return Cooking(

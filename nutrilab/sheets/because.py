@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 
 from nutrilab.allergens.dish import LineFindings, in_place
 from nutrilab.allergens.values import OF_KINDS
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 from nutrilab.results import DishResult
 from nutrilab.tracing import all_stages, named_place
 
+LONGEST = 200  # characters of one source
 KINDS = ("contains", "check", "may")  # the answers there are, the most certain first
 _KNOWN = re.compile(r"(?P<name>[^(]*(?:\(written \"[^\"]*\"\))?[^(]*?)(?: \((?P<why>.*)\))?", re.DOTALL)
 
@@ -93,7 +94,7 @@ def _listed(result: DishResult, names: Mapping[str, Iterable[LineFindings]]) -> 
     for name, lines in names.items():
         together.setdefault(_at(result, lines), []).append(name)
     for at, some in together.items():
-        yield f"{' and '.join(some)}{at}" if at else ", ".join(some)
+        yield f"{listed(some, len(some), LONGEST)}{at}" if at else ", ".join(some)
 
 
 def _parted(sentence: str, allergen: str) -> tuple[str, str]:
@@ -113,8 +114,10 @@ def _by_stage(result: DishResult, lines: Iterable[LineFindings]) -> Iterator[str
     """ "line 2", "mash lines 2 and 5": the lines of a stage together."""
     numbers: dict[str, list[str]] = {}
     for line in lines:
-        stage = named_place(result, line.stage, line.number).removesuffix(f"line {line.number}").rstrip(", ")
+        here = say("recipe.place", line=line.number)
+        stage = named_place(result, line.stage, line.number).removesuffix(here).rstrip(", ")
         numbers.setdefault(stage, []).append(str(line.number))
     for stage, some in numbers.items():
-        told = f"line {some[0]}" if len(some) == 1 else f"lines {', '.join(some[:-1])} and {some[-1]}"
+        many = len(some) > 1
+        told = say("recipe.lines", lines=listed(some, len(some))) if many else say("recipe.place", line=some[0])
         yield f"{stage} {told}" if stage else told

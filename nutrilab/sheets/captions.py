@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from nutrilab.declaration import declare
+from nutrilab.law.rounding import short_name
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.answer import Answer, answer, left_open, sentence
@@ -68,7 +69,7 @@ def _figures(result: DishResult) -> list[str]:
         energy = say("caption.at-least", figure=energy) if kcal.too_low or kj.too_low else energy
     ends = kcal.declared_ends
     likely = [say("caption.likely", low=ends[0], high=ends[1])] if ends and not kcal.too_low else []
-    named = [f"{one.title.removeprefix('of which ').lower()} {of_portion(one)}" for one in others]
+    named = [f"{short_name(one.key)} {of_portion(one)}" for one in others]
     return [sentence(energy, *likely), sentence(", ".join(named))]
 
 

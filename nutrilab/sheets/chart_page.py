@@ -63,9 +63,10 @@ def chart_page(
     rows = [_row(result) for result in results]
     incomplete = [row.name for row in rows if not row.complete]
     legend = {kind: say(f"chart.legend-{kind}") for kind in KINDS}
+    on_paper = {**legend, "empty": say("chart.legend-empty")}  # on a screen a sentence says it
     cautions = results[0].cautions if results else ()
     foot = [made(results, today), *([say("chart.not-complete-marked")] if incomplete else []), *cautions]
-    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(OF_KINDS), tuple(legend.values()), (" ".join(foot),))
+    around = Surround(tuple(map(str.capitalize, ALLERGENS)), len(OF_KINDS), tuple(on_paper.values()), (" ".join(foot),))
     sizes = fit([_line(row) for row in rows], PAPERS[paper], around)
     return render(
         "chart.html.j2",
@@ -73,6 +74,7 @@ def chart_page(
         of_kinds=OF_KINDS,
         words=_words(),
         legend=legend,
+        on_paper=on_paper,
         fit=sizes,
         paper=PAPERS[paper],
         sheets=_divided(rows, sizes),
@@ -111,7 +113,7 @@ def _word(kind: str) -> float:
 
 def _words() -> dict[str, str]:
     """The words of the marks."""
-    return {kind: say(f"chart.{kind}") for kind in KINDS}
+    return {kind: say(f"chart.{kind}") for kind in (*KINDS, "empty")}
 
 
 def made(results: Sequence[DishResult], today: datetime.date | None = None) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from nutrilab.allergens import ALLERGENS
 from nutrilab.declaration import Figure, declare
-from nutrilab.law.rounding import ORDER
+from nutrilab.law.rounding import ORDER, short_name
 from nutrilab.results import DishResult
 from nutrilab.sheets.answer import answer
 from nutrilab.sheets.safe import Cell, csv_text, plain
@@ -27,7 +27,7 @@ _LAST = ("cooked weight (g)", "not understood", "not in the figures", "figures t
 
 def heads() -> tuple[str, ...]:
     """The head of the table."""
-    figures = [(title.removeprefix("of which ").lower(), _UNITS.get(key, "g")) for key, title in ORDER.items()]
+    figures = [(short_name(key), _UNITS.get(key, "g")) for key in ORDER]
     return (
         *_FIRST,
         *(f"{title} a portion ({unit})" for title, unit in figures),
@@ -66,4 +66,4 @@ def _short(value: float | None) -> float | None:
 
 
 def _too_low(figures: Sequence[Figure]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(one.title.removeprefix("of which ").lower() for one in figures if one.too_low))
+    return tuple(dict.fromkeys(short_name(one.key) for one in figures if one.too_low))

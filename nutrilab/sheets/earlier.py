@@ -37,7 +37,7 @@ def read_result(path: Path) -> list[dict[str, Any]]:
 
 def _json(path: Path) -> Any:
     """The JSON of a file in UTF-8 or UTF-16, with or without a byte order mark. Raises InputError."""
-    data = content(path, LARGEST, InputError, "a result")
+    data = content(path, LARGEST, InputError, say("thing.result"))
     try:
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
         return json.loads(text, object_pairs_hook=_single)

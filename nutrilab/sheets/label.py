@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from nutrilab.allergens.ingredients_list import Entry, Run
 from nutrilab.datafiles import rows
 from nutrilab.declaration import Declaration, declare
+from nutrilab.law.rounding import PARTS
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.because import Because, because
@@ -52,7 +53,7 @@ def label(result: DishResult) -> str:
         unresolved=result.allergens.unresolved,
         not_counted=not_counted(result),
         improbable=[remark.message for remark in improbable(result)],
-        contains=tuple(result.allergens.contains),
+        contains=[result.allergens.named(one) for one in result.allergens.contains],
         because=[(_asked(one, result), one.why) for one in because(result) if one.kind != "contains"],
         rows=declared_rows(told),
         per_100=counted.words,
@@ -93,4 +94,4 @@ def declared_rows(told: Declaration) -> tuple[DeclaredRow, ...]:
     found: dict[str, list[tuple[str, str, str]]] = {}
     for one in told.figures:
         found.setdefault(one.title, []).append((one.key, one.declared_per_100, one.declared_per_portion))
-    return tuple(DeclaredRow(title, title.startswith("of which"), tuple(figures)) for title, figures in found.items())
+    return tuple(DeclaredRow(title, figures[0][0] in PARTS, tuple(figures)) for title, figures in found.items())

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from nutrilab.doubt import REST, Doubt, doubts
-from nutrilab.law.rounding import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared, short_name
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.messages import say
 from nutrilab.results import DishResult
@@ -22,7 +22,7 @@ from nutrilab.tracing import IN_COOKING, Brought, brings, knows, puts_of, surene
 WIDTH = 340  # [px]; a phone of 360 px shows it at its own size, one of 320 px at seven eighths
 ROW = 17  # [px]
 BARS_FROM, BARS_TO = 176, 236  # [px] bars of what brings a figure, between the labels and the numbers
-SPANS_FROM, SPANS_TO = 96, 216  # [px] ranges
+SPANS_FROM, SPANS_TO = 96, 336  # [px] ranges
 SWATCH = 16  # [px] for the sign before a cause of doubt
 MOST_LINES = 5  # lines drawn one by one; the rest is one bar
 MOST_OF = 0.9  # share of a cause of doubt from which the one thing it is of is named
@@ -187,7 +187,7 @@ def _ratio(result: DishResult, key: str) -> tuple[float, float] | None:
 def _span(
     result: DishResult, key: str, y: float, ratio: tuple[float, float] | None, low: float, high: float, scale: float
 ) -> RangeBar:
-    label = ORDER["energy_kj"] if key == "energy_kcal" else ORDER[key].removeprefix("of which ").capitalize()
+    label = short_name(key).capitalize()
     text = between(key, result.whole.per_portion_range.get(key))
     if ratio is None:
         return RangeBar(label, text, y, None, None, False)

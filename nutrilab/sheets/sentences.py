@@ -11,7 +11,7 @@ from nutrilab.declaration import ALL_KNOWN, Figure, declare, known_in_part
 from nutrilab.doubt import doubts as doubts_of
 from nutrilab.doubt import in_words
 from nutrilab.holding import label_holds
-from nutrilab.law.rounding import ORDER, declared
+from nutrilab.law.rounding import ORDER, declared, short_name
 from nutrilab.messages import as_portions, listed, say
 from nutrilab.plausible import FIRST
 from nutrilab.remarks import Remark
@@ -94,7 +94,7 @@ def too_low(result: DishResult) -> str:
     """Which figures lack the values of some foods, and which lines are in none; empty where all is known."""
     shares: dict[str, list[str]] = {}
     for key, share in known_in_part(result).items():
-        shares.setdefault(percent(1 - share), []).append(_name(key))
+        shares.setdefault(percent(1 - share), []).append(short_name(key))
     said = []
     if shares:
         told = (
@@ -106,21 +106,17 @@ def too_low(result: DishResult) -> str:
     return " ".join(said)
 
 
-def _name(key: str) -> str:
-    return ORDER[key].removeprefix("of which ").lower()
-
-
 def values_left_out(result: DishResult) -> list[str]:
     """Which figures lack values of ingredients whose food tables have none; the dish may be complete all the same."""
     said = []
     keys = [key for key in ORDER if key != "energy_kj"]
     known = [key for key in keys if result.whole.per_portion[key] is not None]
-    partly = {_name(key): share for key, share in partly_known(result).items() if key in keys}
+    partly = {short_name(key): share for key, share in partly_known(result).items() if key in keys}
     if len(partly) > 1 and len(set(partly.values())) == 1 and len(partly) == len(known):
         partly = {say("sheet.all-figures"): next(iter(partly.values()))}
     if partly:
         said.append(say("sheet.known-in-part", figures=", ".join(f"{name} {share}" for name, share in partly.items())))
-    if unknown := [_name(key) for key in keys if key not in known]:
+    if unknown := [short_name(key) for key in keys if key not in known]:
         said.append(say("sheet.not-known", figures=", ".join(unknown)))
     return said
 

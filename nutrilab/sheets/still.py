@@ -24,7 +24,7 @@ from nutrilab.sheets.lettering import width, wrapped
 
 SAFE = 0.05  # share of width and of height that stays free on every side
 PHONE = 360  # [px] a telephone's width
-INK, SOFT, PAPER = "#16191d", "#474d55", "#ffffff"  # WCAG 2.1, 1.4.3: 17.6 and 8.5 to 1 on paper
+INK, PAPER = "#16191d", "#ffffff"  # WCAG 2.1, 1.4.3: 17.6 to 1
 _GROWTH = (1.3, 1.2, 1.1, 1.0)  # letters to try while the panel leaves most of the picture free
 _FREE = 0.45  # share of the height between the margins that it leaves free, where letters would be larger than needed
 _SHRINK = 0.97  # from one try to the next
@@ -165,7 +165,7 @@ def _parts(told: Answer, spacing: _Spacing) -> list[_Part]:
         _Part(_shown(told.portion), portion, "bold"),
         _Part(_shown(told.contains), face="bold", fill=PAPER, band=True),
         *(_Part(_shown(clause)) for clause in (told.check, told.may) if clause),
-        _Part(f"{told.caution} {told.more if spacing.link else ''}".rstrip(), fill=SOFT),
+        _Part(f"{told.caution} {told.more if spacing.link else ''}".rstrip()),
     ]
     first = [_Part(_shown(told.incomplete), face="bold", fill=PAPER, band=True)] if told.incomplete else []
     return [*first, *parts]

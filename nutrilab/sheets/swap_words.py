@@ -20,8 +20,8 @@ def title(key: str) -> str:
 
 def signed(change: Change) -> str:
     """A difference for a cell: "+12 kcal", "−0.3 g", "0"."""
-    if change.difference is None:
-        return change.amount
+    if change.difference is None or not change.amount[:1].isdigit():
+        return change.amount  # not known, or "under 0.01 g"
     sign = "+" if change.difference > 0 else "−" if change.difference < 0 else ""
     return f"{sign}{change.amount}" if sign else "0"
 
@@ -41,10 +41,12 @@ def doubt(change: Change) -> str:
     return say("swapped.more-than-doubt-between", low=change.ends[0], high=change.ends[1])
 
 
-def rows(found: WhatIf) -> list[tuple[str, str, str, str, str]]:
-    """Every figure of a portion: its name, before, after, the difference, how that stands beside the doubt."""
+def rows(found: WhatIf) -> list[tuple[str, str, str, str, str, str]]:
+    """Every figure of a portion: its key and name, before, after, the difference, how that stands beside the doubt."""
     before, after = (portion_figures(dish) for dish in (found.before, found.after))
-    return [(title(one.key), before[one.key], after[one.key], signed(one), doubt(one)) for one in found.changes]
+    return [
+        (one.key, title(one.key), before[one.key], after[one.key], signed(one), doubt(one)) for one in found.changes
+    ]
 
 
 def first(found: WhatIf) -> list[str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING
 
+from nutrilab.law.rounding import PARTS
 from nutrilab.marks import MARK
 from nutrilab.messages import say
 from nutrilab.sheets import lettering
@@ -13,6 +15,10 @@ from nutrilab.sheets.units import together
 
 if TYPE_CHECKING:
     from jinja2 import Environment
+    from markupsafe import Markup
+
+
+_OPTION = re.compile(r"((?<!\S)--?[a-z][a-z-]*)")
 
 
 def _inert(value: object) -> object:
@@ -24,6 +30,15 @@ def _wide(text: str, size: float) -> float:
     """How wide a text is in the shipped font [same unit as size]; 0 where another font has to draw some of it."""
     shown = plain(text)
     return lettering.width(shown, size) if lettering.drawn(shown) else 0.0
+
+
+def _unbroken(text: str) -> Markup:
+    """A sentence in which the options of a command ("-o") are not parted at their hyphen, and still can be copied."""
+    from markupsafe import Markup, escape
+
+    found = _OPTION.split(together(plain(text)))
+    kept = Markup('<span class="nowrap">{}</span>')
+    return Markup("").join(kept.format(part) if n % 2 else escape(part) for n, part in enumerate(found))
 
 
 @cache
@@ -43,8 +58,10 @@ def environment(package: str = "nutrilab.sheets") -> Environment:
     made.filters["kept"] = escape  # an address, or what goes into a field and comes back: not a space of it may differ
     made.filters["cut"] = plain  # {{ name|cut(30) }}
     made.globals["mark"], made.globals["say"] = MARK, say
+    made.globals["parts"] = PARTS
     made.filters["fitted"] = lambda text, size, room: lettering.fitted(plain(text), size, room)
     made.filters["wide"] = _wide
+    made.filters["unbroken"] = _unbroken
     made.globals["font_faces"] = Markup(lettering.faces())  # data of our own, nothing of a recipe
     return made
 

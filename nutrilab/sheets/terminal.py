@@ -20,6 +20,7 @@ from nutrilab.explaining import Said
 from nutrilab.foods import Food
 from nutrilab.ingredients import as_text
 from nutrilab.law.levels import REFERENCE_STATEMENT
+from nutrilab.law.rounding import PARTS, short_name
 from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.results import DishResult, LineRecord
@@ -138,6 +139,7 @@ def _head(console: Console, result: DishResult) -> None:
             console.print(f"[bold]{say(words)}[/bold]")
         for text in lines:
             console.print(Padding(clean(text), (0, 0, 0, 2)))
+    console.print(f"[bold]{say('sheet.not-named')}[/bold]")
     if result.complete:
         console.print(say("sheet.complete"))
     console.print(f"{portions(result)}.")
@@ -177,7 +179,7 @@ def _figures(console: Console, result: DishResult) -> None:
     for one in told.figures:
         spread = between(one.key, one.ends) if one.ends else ""
         amounts = (one.declared_per_100, one.declared_per_portion, spread, one.percent_of_day, one.level or "")
-        table.add_row(together(one.title), *(amounts if wide else amounts[:3]))
+        table.add_row(("  " if one.key in PARTS else "") + together(one.title), *(amounts if wide else amounts[:3]))
     console.print()
     console.print(table)
     if not wide:
@@ -196,7 +198,7 @@ def _figures(console: Console, result: DishResult) -> None:
 def _of_day(one: Figure) -> str:
     """ "fat 31% (high)"."""
     level = f" ({one.level})" if one.level else ""
-    return f"{one.title.removeprefix('of which ').lower()} {one.percent_of_day}{level}"
+    return f"{short_name(one.key)} {one.percent_of_day}{level}"
 
 
 def _explained(console: Console, result: DishResult) -> None:

@@ -39,7 +39,7 @@ def read(path: Path, data: bytes | None = None) -> tuple[Cue, ...]:
 
     Raises InputError: unreadable, too large, no captions in it.
     """
-    data = content(path, LARGEST, what="a captions file") if data is None else data
+    data = content(path, LARGEST, what=say("thing.captions")) if data is None else data
     pysubs2 = _pysubs2(path)
     text = _decoded(data, path)
     form = "vtt" if text.lstrip("\ufeff \n\r").startswith("WEBVTT") else "srt"

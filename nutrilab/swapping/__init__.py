@@ -16,8 +16,8 @@ from nutrilab.bench import Bench
 from nutrilab.files import check_lines
 from nutrilab.lexicon.same import also_called, name_of
 from nutrilab.lines import parse_line
-from nutrilab.messages import say
-from nutrilab.plain import brief, named, quoted
+from nutrilab.messages import named, say
+from nutrilab.plain import brief, quoted
 from nutrilab.recipe import Cooking, InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import part_of, weight
 from nutrilab.results import CookedStage, DishResult, LineRecord

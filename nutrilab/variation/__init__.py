@@ -24,9 +24,9 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, Samples
-from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.linking.mixes import PREFIX, mixes
-from nutrilab.variation.scale import measured, reach_of, scales
+from nutrilab.messages import say
+from nutrilab.variation.scale import measured, reach_of, scales, values_of
 
 __all__ = ["DECLARED", "Ground", "Variation", "brands", "variation"]
 
@@ -38,7 +38,6 @@ MOST = 2.0  # times the reach of its group: an error of which nothing tells how 
 NEAR = log(2)  # on y; a food of the same words in another table that is no further off tells how this one varies
 BY_DIFFERENCE = 5.0  # [g] carbohydrate from which its own errors are smaller than itself, and difference says something
 _SR_GROUND = "USDA SR28"
-_ASSUMED = "none in any batch: no samples are told, the value is assumed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +92,14 @@ def variation(food: Food, tagname: str) -> Variation | None:
 
     ENERC_KCAL is the declared energy, by the Regulation's factors; that of kJ has the same shares.
     """
-    values = reconciled(food.values)
-    value = energy_regulation(values)[1] if tagname == "ENERC_KCAL" else values.get(tagname)
+    known: dict[str, Variation | None] = food.worked.setdefault(variation, {})
+    if tagname not in known:
+        known[tagname] = _variation(food, tagname)
+    return known[tagname]
+
+
+def _variation(food: Food, tagname: str) -> Variation | None:
+    value = values_of(food).get(tagname)
     if value is None:
         return None
     of = food.borrowed.get(tagname, food)
@@ -119,9 +124,11 @@ def _of_value(food: Food, tagname: str, value: float) -> Variation:
         if samples and samples.freedom is None and samples.lowest is None:
             reach = min(reach, MOST * spread.reach)
         low, high = scale.around(value, reach)
-        return Variation(value, low, high, "samples", f"{_SR_GROUND}: {own.words}", own.count)
+        return Variation(
+            value, low, high, "samples", say("variation.samples", table=_SR_GROUND, samples=own.words), own.count
+        )
     if value <= 0:
-        return Variation(0.0, 0.0, 0.0, "none", _ASSUMED)
+        return Variation(0.0, 0.0, 0.0, "none", say("variation.assumed"))
     low, high = scale.around(value, spread.reach)
     stated = _stated(food, tagname, value)
     if stated and value - stated[0] > low:
@@ -174,11 +181,14 @@ def _saturates(food: Food, value: float) -> Variation:
     own = measured(samples, "FASAT") if samples else None
     if own:
         low, high = scale.around(value, reach_of(own, max(down, up)))
-        return Variation(value, low, high, "samples", f"{_SR_GROUND}: {own.words}", own.count)
+        return Variation(
+            value, low, high, "samples", say("variation.samples", table=_SR_GROUND, samples=own.words), own.count
+        )
     if value <= 0:
-        return Variation(0.0, 0.0, 0.0, "none", _ASSUMED)
+        return Variation(0.0, 0.0, 0.0, "none", say("variation.assumed"))
     low, high = scale.around(value, down)[0], scale.around(value, up)[1]
-    return Variation(value, low, high, "derived", f"as fat ({fat.source if fat else 'unknown'}); {share.source}")
+    source = say("variation.as-fat", fat=fat.source if fat else say("declare.not-known"), source=share.source)
+    return Variation(value, low, high, "derived", source)
 
 
 def _carbohydrate(food: Food, value: float) -> Variation:
@@ -194,7 +204,7 @@ def _carbohydrate(food: Food, value: float) -> Variation:
     half = hypot(value / dry * water.half, fat.half, protein.half)
     scale = scales()["CHOAVL"]
     low, high = scale.around(value, half * scale.slope(value))
-    return Variation(value, low, high, "derived", f"by difference: water ({water.source}), fat and protein")
+    return Variation(value, low, high, "derived", say("variation.by-difference", water=water.source))
 
 
 def _energy(food: Food, value: float) -> Variation:
@@ -206,10 +216,10 @@ def _energy(food: Food, value: float) -> Variation:
     carbohydrate = found["CHOAVL"]
     if carbohydrate and carbohydrate.value >= BY_DIFFERENCE and found["WATER"]:
         wide = hypot(5 * half["FAT"], 4 * half["WATER"], 3 * half["ALC"])
-        words = "by fat and water"
+        words = say("variation.by-fat-and-water")
     else:
         wide = hypot(9 * half["FAT"], 4 * half["PROCNT"], 4 * half["CHOAVL"], 7 * half["ALC"])
-        words = "by fat, protein, carbohydrate and alcohol"
+        words = say("variation.by-its-parts")
     scale = scales()["ENERC_KCAL"]
     low, high = scale.around(value, wide * scale.slope(value))
     return Variation(value, low, high, "derived" if wide else "none", words)
@@ -221,7 +231,7 @@ def _of_parts(food: Food, tagname: str, value: float) -> Variation:
     down = hypot(*(share * (one.value - one.low) for share, one in halves if one))
     up = hypot(*(share * (one.high - one.value) for share, one in halves if one))
     ground: Ground = "parts" if down or up else "none"
-    return Variation(value, max(0.0, value - down), value + up, ground, "of its parts")
+    return Variation(value, max(0.0, value - down), value + up, ground, say("variation.of-parts"))
 
 
 @cache

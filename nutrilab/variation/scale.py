@@ -19,13 +19,18 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import exp, hypot, log, sqrt
 
 from nutrilab.datafiles import rows
-from nutrilab.foods import Samples
+from nutrilab.foods import Food, Samples
+from nutrilab.law.energy import energy_regulation, reconciled
+from nutrilab.messages import say
+from nutrilab.once import once
 
+ENERGY = "ENERC_KCAL"
 NINE_IN_TEN = 1.645  # standard deviations to each side
 # SR28, SRC_CD: analytical; with manufacturers' analyses; a manufacturer's; of the literature. Others are calculated,
 # imputed, assumed or taken off a label, and their errors, where they have any, are not those of batches.
@@ -67,6 +72,20 @@ def scales() -> dict[str, Scale]:
     return {row["component"]: Scale(float(row["whole"]), float(row["floor"])) for row in rows("variation_scale.csv")}
 
 
+@once
+def values_of(food: Food) -> Mapping[str, float]:
+    """The reconciled values of a food with its declared energy, by the Regulation's factors, under ENERC_KCAL."""
+    values = reconciled(food.values)
+    return {**values, ENERGY: energy_regulation(values)[1]}
+
+
+@once
+def odds_of(food: Food) -> Mapping[str, float]:
+    """y of each value of a food that has a scale."""
+    values = values_of(food)
+    return {tagname: scale.odds(values[tagname]) for tagname, scale in scales().items() if tagname in values}
+
+
 @dataclass(frozen=True, slots=True)
 class Measured:
     """How far samples lay apart on y, one standard deviation; how many there were; the words for it."""
@@ -103,11 +122,11 @@ def measured(samples: Samples, tagname: str) -> Measured | None:
     one_by_one = samples.freedom is None or samples.freedom >= count - 1
     slope = scales()[tagname].slope(samples.mean)
     if samples.error is not None and count >= 3 and one_by_one:
-        words = f"{count} samples, standard error {samples.error:g}"
+        words = say("variation.error", number=count, error=f"{samples.error:g}")
         return Measured(samples.error * sqrt(count) * slope, count, words)
     if samples.lowest is None or samples.highest is None:
         return None
-    words = f"{samples.lowest:g} to {samples.highest:g} in {count} samples"
+    words = say("variation.span", low=f"{samples.lowest:g}", high=f"{samples.highest:g}", number=count)
     return Measured((samples.highest - samples.lowest) / expected_range(count) * slope, count, words)
 
 

@@ -20,16 +20,15 @@ from math import sqrt
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable
-from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
-from nutrilab.variation.scale import NINE_IN_TEN, scales
+from nutrilab.once import once
+from nutrilab.variation.scale import NINE_IN_TEN, odds_of, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
 STATE = 2.0  # a food with more than so many times the dry matter of another, or less, is in another state
-ENERGY = "ENERC_KCAL"  # declared, by the Regulation's factors
 
 
 class Kin:
@@ -48,18 +47,15 @@ class Kin:
         return self._known[key]
 
     def _reaches(self, food: Food, doubtful: bool) -> dict[str, tuple[float, float]]:
-        others, own = self._others(food, doubtful), _values(food)
-        found = {}
-        for tagname, scale in scales().items():
-            if tagname in own:
-                y = scale.odds(own[tagname])
-                steps = [(share, scale.odds(v[tagname]) - y) for share, v in others if tagname in v]
-                below = [(share, max(0.0, -step)) for share, step in steps]
-                found[tagname] = _reach(below, doubtful), _reach([(s, max(0.0, step)) for s, step in steps], doubtful)
+        others, found = self._others(food, doubtful), {}
+        for tagname, y in odds_of(food).items():
+            steps = [(share, odds[tagname] - y) for share, odds in others if tagname in odds]
+            below = [(share, max(0.0, -step)) for share, step in steps]
+            found[tagname] = _reach(below, doubtful), _reach([(s, max(0.0, step)) for s, step in steps], doubtful)
         return found
 
     def _others(self, food: Food, doubtful: bool) -> list[tuple[float, Mapping[str, float]]]:
-        """The foods nearest by name that it may be: the share of words in common, and the values."""
+        """The foods nearest by name that it may be: the share of words in common, and their odds."""
         near = set(beginnings(self.table).get(head(food.name), ()))
         if doubtful:
             near |= set(self._groups.get(food.group, ()))
@@ -70,17 +66,18 @@ class Kin:
                 break
             other = self.table.food(self.table.ids[row])
             if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
-                found.append((-share, _values(other)))
+                found.append((-share, odds_of(other)))
         return found
 
     def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
         """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""
         key = food.food_id, pair
         if key not in self._paired:
-            other, own, found = self._other(food, pair), _values(food), {}
-            for tagname, scale in scales().items():
-                if other is not None and tagname in own and tagname in (theirs := _values(other)):
-                    step = scale.odds(theirs[tagname]) - scale.odds(own[tagname])
+            other, found = self._other(food, pair), {}
+            theirs = {} if other is None else odds_of(other)
+            for tagname, y in odds_of(food).items():
+                if tagname in theirs:
+                    step = theirs[tagname] - y
                     found[tagname] = max(0.0, -step), max(0.0, step)
             self._paired[key] = found
         return self._paired[key]
@@ -128,17 +125,13 @@ def _told_apart(other: Food, food: Food) -> bool:
 
 
 def _alike(one: frozenset[str], other: frozenset[str]) -> float:
-    return len(one & other) / len(one | other) if one and other else 0.0
+    common = len(one & other)
+    return common / (len(one) + len(other) - common) if common else 0.0
 
 
 def _dry(water: float | None) -> float:
     """Dry matter of 100 g [g]; half where nobody tells."""
     return max(1.0, 100 - water) if water is not None else 50.0
-
-
-def _values(food: Food) -> dict[str, float]:
-    values = reconciled(food.values)
-    return {**values, ENERGY: energy_regulation(values)[1]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,12 +153,17 @@ def pairs() -> tuple[Pair, ...]:
     )
 
 
+@once
+def _pair_of(food: Food) -> Pair | None:
+    return next((pair for pair in pairs() if pair.holds in food.name), None)
+
+
 def unsaid(linked: Food, reading: Reading, name: str) -> Pair | None:
     """What a line leaves open of a food, however sure it is: whether meat is trimmed, a bird skinned; None if nothing.
 
     name: the words of the line for the food.
     """
-    found = next((pair for pair in pairs() if pair.holds in linked.name), None)
+    found = _pair_of(linked)
     if found is None or not found.unless.isdisjoint(reading.wording.said | reading.query(name).attributes):
         return None
     return found
@@ -185,7 +183,7 @@ def which(
         for tagname, (down, up) in kin.between(linked, open_).items():
             less, more = reaches.get(tagname, (0.0, 0.0))
             reaches[tagname] = max(less, down), max(more, up)
-    own, found = _values(food), {}
+    own, found = values_of(food), {}
     for tagname, (down, up) in reaches.items():
         value = own.get(tagname)
         if value is not None and (down or up):

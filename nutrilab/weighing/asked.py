@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from nutrilab.lines import Amount, Reading
+from nutrilab.messages import say
 from nutrilab.remarks import Remark
 from nutrilab.text import words
 from nutrilab.weighing.phrases import Measured, WeighedFood, kinds_named, thing
@@ -84,6 +85,11 @@ class Ground(StrEnum):
     PRACTICE = "common practice"
     UPTAKE = "published uptake"
     NONE = "none"
+
+    @property
+    def words(self) -> str:
+        """As the cook reads it."""
+        return say(f"weight.by.{self.name.lower()}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -76,6 +76,7 @@ fr:20079 sr:11264 the brine of American tins is saltier
 fr:20132 sr:11485 another squash
 fr:20169 sr:11693 American tins are salted; CoFID 13-530: 5 mg sodium
 fr:21514 sr:17412 CoFID 18-160, neck fillet, lean: 13.9 g fat
+fr:24430 sr:18423 American ladyfingers are soft, with a fifth of water; European ones are dry
 fr:26011 sr:15039 fat varies with the season; CoFID 16-175: 13.2 g
 fr:26039 sr:15121 CoFID 16-416: 109 kcal, 1.0 g fat, 293 mg sodium
 fr:26161 sr:15076 CoFID 16-360: 179 kcal, 10.1 g fat

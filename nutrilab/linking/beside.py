@@ -1,0 +1,109 @@
+"""A table's findings beside the embedded table's: names, not tables, carry the words.
+
+The embedded table has the longest word lists. What they take a name for tells where another table's lists end: which of
+its foods is meant, and that a food which only half the name led to, or one far off in its composition, is another.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Protocol
+
+from nutrilab.foods import Food, FoodTable
+from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.query import Query, table_words
+from nutrilab.linking.index import LOOSE, class_words, index_of
+from nutrilab.linking.kin import head, words_of
+from nutrilab.linking.links import Finding, nothing
+from nutrilab.linking.tolerance import agree, far_off
+from nutrilab.messages import say
+from nutrilab.remarks import Code
+
+LOOKED_AT = 12  # hits looked at for a food that agrees
+
+
+class OneTable(Protocol):
+    """The linker of one table, as far as it is asked here."""
+
+    @property
+    def table(self) -> FoodTable: ...
+    def settle(self, query: Query) -> Finding: ...
+    def find(self, query: Query) -> Finding: ...
+    def food(self, food_id: str) -> Food: ...
+    def name_of(self, food_id: str) -> str: ...
+
+
+class Beside:
+    """One table's linker beside that of the embedded table."""
+
+    def __init__(self, own: OneTable, other: OneTable) -> None:
+        self._own = own
+        self._other = other
+
+    def held(self, query: Query, found: Finding) -> Finding:
+        """What is found, held against what the name means: words that another list knows of are not passed over.
+
+        A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
+        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off.
+        """
+        if found.food_id is None or not found.sureness.stands:
+            return found
+        meant = self._other.settle(query)
+        name = self._own.name_of(found.food_id)
+        met = found.met
+        if not met and set(head(name).split()) <= set(query.tokens):
+            met = words_of(name)
+        if not (meant.met & {*query.tokens, *query.attributes}) - met:
+            return found
+        if meant.food_id is None:
+            return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
+        if not far_off(self._own.food(found.food_id).values, self._other.food(meant.food_id).values):
+            return found
+        return self._differing(found, meant.food_id)
+
+    def nearest(self, query: Query) -> Finding | None:
+        """The food of ours that is what the other table's word lists say is meant.
+
+        It must have the name's head word or the first word of that food's name, and agree with it in energy, fat and
+        salt; with every word of the name met it is likely, else doubtful.
+        """
+        meant = self._meant(query)
+        if meant.food_id is None:
+            return None
+        table = self._own.table
+        named = table_words(self._other.name_of(meant.food_id))
+        values = self._other.food(meant.food_id).values
+        index = index_of(table)
+        for tokens in dict.fromkeys(((query.tokens), (*query.tokens, *named[:3]), named[:4])):
+            for hit in index.search(tokens, query.attributes, LOOKED_AT, LOOSE):
+                met = index.states[hit.row].union(index.tokens[hit.row])
+                food_id = table.ids[hit.row]
+                if not met & {query.head, named[0]} or not agree(table.food(food_id).values, values):
+                    continue
+                whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
+                if not whole and not met & {*query.tokens, *named[:2]} - class_words():
+                    continue  # a sauce for a sauce is no likeness
+                best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
+                why = say("link.nearest-with-words", words=" ".join(named))
+                return Finding(food_id, best, why, meant.remarks)
+        return None
+
+    def doubted(self, query: Query, finding: Finding) -> Finding:
+        """A near name is doubtful where the other table knows a food that it does not agree with."""
+        meant = self._meant(query)
+        if meant.food_id is None or finding.food_id is None:
+            return finding
+        if agree(self._own.food(finding.food_id).values, self._other.food(meant.food_id).values):
+            return finding
+        return self._differing(finding, meant.food_id)
+
+    def _meant(self, query: Query) -> Finding:
+        """What the other takes a name for; not by a guess at the spelling of a word that our own names hold."""
+        found = self._other.find(query)
+        guessed = any(remark.code == Code.READ_AS for remark in found.remarks)
+        return nothing() if guessed and query.head in index_of(self._own.table) else found
+
+    def _differing(self, finding: Finding, meant: str) -> Finding:
+        """The finding in doubt, for the other table's food for the name is another."""
+        why = say("link.differs", why=finding.why, food=self._other.name_of(meant))
+        return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)

@@ -1,0 +1,78 @@
+"""A percentage that a line states ("beef mince (5 %)", "chocolate, 70 % cocoa") is kept to, by every table.
+
+A food that comes in rungs moves along them (``data/mixes.csv``). Any other must hold the fat that is stated, within the
+tolerance round it; of cocoa no table tells a figure, so there only rungs count. What is not kept to is doubtful, and
+the next table of the cook's may answer.
+
+Source of the tolerance: as of `nutrilab.linking.tolerance`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+from nutrilab.datafiles import rows
+from nutrilab.foods import Food
+from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.query import Query
+from nutrilab.linking.links import Finding
+from nutrilab.linking.mixes import Mix, Mixer
+from nutrilab.linking.tolerance import fat_tolerance
+from nutrilab.messages import say
+from nutrilab.plain import brief
+from nutrilab.remarks import Code, Remark
+
+FAT, NOTHING = "fat", "nothing"
+
+
+@cache
+def _counted() -> dict[str, str]:
+    """Word of a name -> what a bare percentage beside it counts."""
+    return {word: row["counts"] for row in rows("percent_counts.csv") for word in row["words"].split("|")}
+
+
+def stated(query: Query, ladder: Mix | None) -> tuple[str, float] | None:
+    """What the line states of the food and how much of it [%]; None where it states nothing that we know of.
+
+    ladder: the rungs that such food has, in this table or in the embedded one.
+    """
+    told = {_counted()[token] for token in query.tokens if token in _counted()}
+    counts = ladder.of if ladder else told.pop() if len(told) == 1 else NOTHING
+    for what, value in query.percents:
+        meant = what or counts
+        if meant != NOTHING and (meant == counts or (what == FAT and ladder is None)):
+            return meant, value
+    return None
+
+
+def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like: Mix | None, mixer: Mixer) -> Finding:
+    """The finding at the percentage that the line states, surer by it or doubtful; itself where none is stated.
+
+    food: what was found; ladder: its rungs; like: the rungs that the embedded table has for the same words.
+    """
+    said = stated(query, ladder or like)
+    if said is None or (said[0] != FAT and not (ladder or like)):
+        return finding
+    share = f"{said[1]:g}% {said[0]}"
+    if ladder is None:
+        return finding if _holds(food, *said) else _beyond(query, finding, share, food)
+    moved, reached = mixer.at(ladder, said[1])
+    why = say("link.percentage", food=ladder.name, share=share)
+    found = replace(finding, food_id=moved.food_id, why=why)
+    if not reached or (said[0] == FAT and not _holds(moved, *said)):
+        return _beyond(query, found, share, moved)
+    understood = finding.sureness.stands and not finding.remarks
+    return replace(found, sureness=Sureness.SURE) if understood else found
+
+
+def _holds(food: Food, what: str, percent: float) -> bool:
+    """Whether the food holds what is stated, within tolerance."""
+    fat = food.values.get("FAT")
+    return what == FAT and fat is not None and abs(fat - percent) <= fat_tolerance(max(fat, percent))
+
+
+def _beyond(query: Query, finding: Finding, share: str, food: Food) -> Finding:
+    said = say("link.beyond-table", name=brief(query.name), share=share, food=food.name)
+    remarks = (*finding.remarks, Remark(Code.BEYOND_TABLE, said))
+    return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), remarks=remarks)

@@ -68,7 +68,7 @@ class Tried:
     new: str
     problem: str = ""
     first: tuple[str, ...] = ()
-    rows: tuple[tuple[str, ...], ...] = ()
+    rows: tuple[tuple[str, str, str, str, str, str], ...] = ()
     moved: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     after: tuple[str, ...] = ()

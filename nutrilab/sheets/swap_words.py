@@ -41,8 +41,8 @@ def doubt(change: Change) -> str:
     return say("swapped.more-than-doubt-between", low=change.ends[0], high=change.ends[1])
 
 
-def rows(found: WhatIf) -> list[tuple[str, ...]]:
-    """Every figure of a portion: its key, its name, before, after, the difference, how that stands beside the doubt."""
+def rows(found: WhatIf) -> list[tuple[str, str, str, str, str, str]]:
+    """Every figure of a portion: its key and name, before, after, the difference, how that stands beside the doubt."""
     before, after = (portion_figures(dish) for dish in (found.before, found.after))
     return [
         (one.key, title(one.key), before[one.key], after[one.key], signed(one), doubt(one)) for one in found.changes

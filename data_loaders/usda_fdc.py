@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import usda_fdc_csv, usda_fdc_json
+from data_loaders.csv_files import Download, listed
 from data_loaders.schema import FOOD_COLUMNS, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError
 from data_loaders.usda_fdc_parts import (
     BLANK,
@@ -29,7 +30,6 @@ from data_loaders.usda_fdc_parts import (
     Column,
     Parts,
 )
-from data_loaders.usda_fdc_stream import Download, listed
 from nutrilab.messages import say
 
 if TYPE_CHECKING:

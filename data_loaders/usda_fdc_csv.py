@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, whole_numbers
+from data_loaders.keyed import Measures, Places, leading
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_foods import foods_of
 from data_loaders.usda_fdc_nutrients import Nutrients
-from data_loaders.usda_fdc_parts import BRANDED, Measures, Parts, Places, Values
-from data_loaders.usda_fdc_portions import leading, measure
-from data_loaders.usda_fdc_stream import Download, whole_numbers
+from data_loaders.usda_fdc_parts import BRANDED, Parts, Values
+from data_loaders.usda_fdc_portions import measure
 from nutrilab.messages import say
 
 if TYPE_CHECKING:

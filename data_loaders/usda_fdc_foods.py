@@ -11,11 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, each, whole_numbers
+from data_loaders.keyed import CONTROL, Places, plain
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_packs import PACK_WORDS, packs_of
 from data_loaders.usda_fdc_parts import (
     BRANDED,
-    CONTROL,
     CROWD,
     FOUNDATION,
     LEGACY,
@@ -24,12 +25,9 @@ from data_loaders.usda_fdc_parts import (
     OLDER,
     SURVEY,
     VOLUME,
-    Places,
     day,
     newest,
-    plain,
 )
-from data_loaders.usda_fdc_stream import Download, each, whole_numbers
 from nutrilab.messages import say
 
 if TYPE_CHECKING:

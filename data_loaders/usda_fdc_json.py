@@ -21,6 +21,8 @@ from pathlib import Path
 from typing import IO, Any, NoReturn
 
 from data_loaders import archive
+from data_loaders.csv_files import Tap
+from data_loaders.keyed import Measures, leading, plain
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_nutrients import Nutrients
 from data_loaders.usda_fdc_parts import (
@@ -32,15 +34,12 @@ from data_loaders.usda_fdc_parts import (
     SURVEY,
     VOLUME,
     WEIGHED,
-    Measures,
     Parts,
     Values,
     day,
     newest,
-    plain,
 )
-from data_loaders.usda_fdc_portions import leading, measure
-from data_loaders.usda_fdc_stream import Tap
+from data_loaders.usda_fdc_portions import measure
 from nutrilab.messages import say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}

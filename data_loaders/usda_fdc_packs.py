@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, whole_numbers
+from data_loaders.keyed import Places
 from data_loaders.schema import TableError
-from data_loaders.usda_fdc_parts import OLDER, VOLUME, WEIGHED, Places, newest
-from data_loaders.usda_fdc_stream import Download, whole_numbers
+from data_loaders.usda_fdc_parts import OLDER, VOLUME, WEIGHED, newest
 from nutrilab.messages import say
 
 if TYPE_CHECKING:

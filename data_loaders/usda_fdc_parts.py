@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
-from array import array
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -171,14 +169,6 @@ def _marked(pieces: list[Array], foods: int) -> Array:
     return marks
 
 
-CONTROL = r"[\x00-\x1f\x7f]+"
-
-
-def plain(text: str) -> str:
-    """A text without control characters and outer spaces."""
-    return re.sub(CONTROL, " ", text).strip()
-
-
 def day(text: str) -> int:
     """A day, "2019-04-01" or "4/1/2019", as 20190401; 0 for anything else."""
     if iso := re.fullmatch(r"(\d{4})-(\d\d)-(\d\d)", text.strip()):
@@ -202,45 +192,3 @@ def newest(keys: pa.Array, days: Array, ids: Array) -> Array:
     keep[order] = np.diff(codes[order], append=-1) != 0
     found: Array = keep | (codes == encoded.dictionary.index("").as_py())
     return found
-
-
-class Places:
-    """Where each of some ids stands, found by searching a sorted list: a fifth of the memory of a hash table."""
-
-    def __init__(self, ids: Array) -> None:
-        import numpy as np
-
-        self.ids = ids
-        self._order = np.argsort(ids, kind="stable").astype(np.int32)
-        self._sorted = ids[self._order]
-
-    def find(self, wanted: Array) -> Array:
-        """The place of each id wanted, -1 for one that is not there."""
-        import numpy as np
-
-        at = np.minimum(np.searchsorted(self._sorted, wanted), len(self._sorted) - 1)
-        found: Array = np.where(self._sorted[at] == wanted, self._order[at], -1)
-        return found
-
-
-class Measures:
-    """Household measures gathered one by one: row of the food, amount, words, grams."""
-
-    def __init__(self) -> None:
-        self._rows, self._amounts, self._grams = array("q"), array("d"), array("d")
-        self._words: list[str] = []
-
-    def add(self, row: int, measure: tuple[float, str] | None, grams: float | None) -> None:
-        """Take one, if it is a measure and has a weight."""
-        if measure and grams and 0 < grams < float("inf"):
-            self._rows.append(row)
-            self._amounts.append(measure[0])
-            self._words.append(sys.intern(measure[1]))
-            self._grams.append(grams)
-
-    def frame(self) -> pd.DataFrame:
-        import numpy as np
-        import pandas as pd
-
-        numbers = {"row": np.array(self._rows), "amount": np.array(self._amounts), "grams": np.array(self._grams)}
-        return pd.DataFrame({**numbers, "words": pd.Series(self._words, dtype="str")})

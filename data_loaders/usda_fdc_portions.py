@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from functools import lru_cache
-
+from data_loaders.keyed import leading
 from data_loaders.usda_fdc_parts import SURVEY
 
 _NOTHING = frozenset(("", "undetermined"))  # measure unit 9999 of the Standard Reference's measures
@@ -14,7 +12,6 @@ _NO_MEASURE = ("quantity not specified", "guideline amount")
 # Weights with the part that is thrown away, or of that part alone; values are of the edible part (food_portion.csv of
 # the Foundation download of 2022 has them for the samples bought).
 _WASTE = frozenset(("peel", "unpeeled", "whole in shell"))
-_AMOUNT = re.compile(r"(\d{1,4})(?:[ -](\d{1,3})/(\d{1,3})|/(\d{1,3})|(\.\d{1,6}))?(?![\d/.])\s*|(\.\d{1,6})\s*")
 
 
 def measure(kind: str, amount: float | None, unit: str, description: str, modifier: str) -> tuple[float, str] | None:
@@ -29,24 +26,3 @@ def measure(kind: str, amount: float | None, unit: str, description: str, modifi
         return None
     words = ", ".join(parts)
     return (amount, words) if amount and kind != SURVEY else leading(words)
-
-
-@lru_cache(maxsize=4096)
-def leading(text: str) -> tuple[float, str] | None:
-    """The number a measure begins with, and the rest: "1/2 cup, dry" is 0.5 and "cup, dry"; 1 where there is none.
-
-    None when nothing but a number, or a number that cannot be.
-    """
-    match = _AMOUNT.match(text.strip())
-    if not match:
-        return (1.0, text.strip()) if text.strip() else None
-    whole, top, bottom, under, decimals, bare = match.groups()
-    words = text.strip()[match.end() :].strip()
-    if not words or int(bottom or under or 1) == 0:
-        return None
-    if under:
-        amount = int(whole) / int(under)
-    else:
-        amount = float(bare) if bare else float(whole + (decimals or ""))
-        amount += int(top) / int(bottom) if top else 0.0
-    return (amount, words) if amount > 0 else None

@@ -14,9 +14,10 @@ import pandas as pd
 import pytest
 
 from data_loaders import registry, schema, usda_fdc, usda_fdc_parts
+from data_loaders.keyed import leading
 from data_loaders.schema import TableError, components
 from data_loaders.usda_fdc_nutrients import ways
-from data_loaders.usda_fdc_portions import leading, measure
+from data_loaders.usda_fdc_portions import measure
 from nutrilab.foods import FoodTable, embedded
 from tests.usda_fdc_files import FILES, SOURCES, by_id, changed, folder, json_file, known, zipped
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from data_loaders import schema, usda_fdc, usda_fdc_stream
+from data_loaders import csv_files, schema, usda_fdc
 from data_loaders.schema import TableError
 from tests.usda_fdc_files import FILES, NEEDED, by_id, changed, folder, good_or_a_sentence, zipped
 
@@ -62,7 +62,7 @@ def test_broken_rows_are_refused_with_file_and_line(
 
 def test_a_bad_value_far_down_is_named_by_its_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """In a file of many batches the line counts from the top of the file."""
-    monkeypatch.setattr(usda_fdc_stream, "BLOCK", 300)
+    monkeypatch.setattr(csv_files, "BLOCK", 300)
     rows = [f"{1000 + i},1003,1.5\n" for i in range(500)]
     food = "".join(f"{1000 + i},sr_legacy_food,Food {i}\n" for i in range(500))
     files: dict[str, bytes | None] = dict.fromkeys(set(FILES) - {"nutrient.csv"})

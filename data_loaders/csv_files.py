@@ -36,6 +36,11 @@ def listed(path: Path) -> dict[str, str]:
         return {member.name.lower(): member.name for member in members}
 
 
+def files_of(path: Path, form: Form) -> Download:
+    """The files inside ``path`` as a publisher of this form writes them. Raises TableError as archive does."""
+    return Download(path, listed(path), form)
+
+
 class Tap:
     """A stream that notes the SHA-256 of what runs through it."""
 

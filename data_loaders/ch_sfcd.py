@@ -194,11 +194,8 @@ def _value(
     elif kind in ESTIMATES:
         notes.append(("estimate", nan, nan, f"the publisher says: {kind}"))
     if per == POURED and not divided:
-        words = (
-            "the row says per 100 ml, its figures come to 100 g as they stand; divided by the specific gravity or not"
-        )
         low, high = sorted((value * by, value * by / density))
-        notes.append(("converted", low, high, words))
+        notes.append(("converted", low, high, "called per 100 ml, but the figures come to 100 g as they stand"))
     elif per == POURED:
         notes.append(("converted", nan, nan, f"printed per 100 ml; divided by the specific gravity, {density:g}"))
     return value * by, notes

@@ -18,8 +18,7 @@ from data_loaders.schema import TableData
 
 LANGUAGES = ("name D", "synonyms D", "name F", "synonyms F", "name I", "synonyms I", "name E", "synonyms E")
 HEAD = ["ID", "ID V 4.0", "ID SwissFIR", *LANGUAGES, *(f"category {of}" for of in "DFIE"), "specific gravity"]
-UNITS = {tag: unit for tag, unit in (("ENERC_KJ", "kilojoule"), ("ENERC_KCAL", "kilocalorie"), ("NA", "milligram"),
-                                     ("VITC", "milligram"), ("VITA", "retinol equivalent"))}  # fmt: skip
+UNITS = {"ENERC_KJ": "kilojoule", "NA": "milligram", "VITC": "milligram", "VITA": "retinol equivalent"}
 WEIGHED, POURED = "per 100g edible portion", "per 100ml food volume"
 # id, English name, category, specific gravity, of what, {tagname: value or (value, type)}
 FOODS = [

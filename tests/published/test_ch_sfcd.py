@@ -1,8 +1,8 @@
 """The Swiss table's loader on the whole published file, every value against an independent read of it.
 
-Source: Swiss Food Composition Database 5.3 (Federal Food Safety and Veterinary Office), generic foods, as CSV made of the
-published workbook by School of Data Switzerland (README.md beside it): 999 foods, 37 components, 606 empty values, 45 of
-type "trace", 10 "less than".
+Source: Swiss Food Composition Database 5.3 (Federal Food Safety and Veterinary Office), generic foods, as CSV made of
+the published workbook by School of Data Switzerland (README.md beside it): 999 foods, 37 components, 606 empty values,
+45 of type "trace", 10 "less than".
 
 The independent read goes through the file by places, cell by cell, and knows nothing of the loader. 75 foods are
 printed per 100 ml: that their own specific gravity is what brings them to 100 g shows where what is printed is whole.
@@ -30,8 +30,8 @@ STANDING = {  # printed "per 100ml food volume" with figures of 100 g
     "Yogurt dressing (without oil)", "Salad dressing french style (with rapeseed oil)", "Carrot juice",
     "Orange juice, fortified with vitamin C", "Tomato juice",
 }  # fmt: skip
-TAGNAMES = """ENERC_KJ ENERC_KCAL PROCNT ALC WATER CHOAVL STARCH SUGAR FIBTG FAT CHOLE FAMS FASAT FAPU VITA RETOL CARTBEQ
-CARTB THIA RIBF VITB6A VITB12 NIA FOL PANTAC VITC VITD VITE NA K CLD CA MG P FE ID ZN""".split()
+TAGNAMES = """ENERC_KJ ENERC_KCAL PROCNT ALC WATER CHOAVL STARCH SUGAR FIBTG FAT CHOLE FAMS FASAT FAPU VITA RETOL
+CARTBEQ CARTB THIA RIBF VITB6A VITB12 NIA FOL PANTAC VITC VITD VITE NA K CLD CA MG P FE ID ZN""".split()
 
 
 def published() -> list[list[str]]:
@@ -113,7 +113,7 @@ def test_what_is_printed_per_100_ml_comes_to_100_g_by_its_own_specific_gravity(t
 
 
 def test_published_energy_is_the_regulations(table: TableData) -> None:
-    """Annex XIV from the components, within 2 % or 10 kJ; the others are vinegar and rows that are odd in themselves."""
+    """Annex XIV from the components, within 2 % or 10 kJ; the others are vinegar and rows odd in themselves."""
     apart = [
         row["name"]
         for row in table.foods.to_dict("records")

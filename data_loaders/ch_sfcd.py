@@ -92,7 +92,9 @@ def load(path: Path) -> TableData:
     data = read_file(path, LARGEST) if alone else read_files(path, (FILE,))[FILE]
     found, seen = _Read(), set[str]()
     rows = _rows(data, file)
-    _, head = next(rows)
+    _, head = next(rows, (1, []))
+    if not head:
+        raise TableError(say("load.file-empty"), file)
     places = _places(head, file)
     for line, row in rows:
         told = {name: plain(row[head.index(name)]) for name in HEADS}

@@ -99,7 +99,7 @@ def _describe(name: str, path: Path) -> Described:
         )
     except TableError as error:
         return Described(name, path, None, 0, "not pinned", (str(error),))
-    files = (provenance.measures_file, provenance.notes_file, provenance.variation_file)
+    files = (provenance.measures_file, provenance.notes_file, provenance.variation_file, provenance.words_file)
     beside = [part for part in files if part]
     faults = tuple(fault for part in beside if (fault := _fault(path.with_name(part))))
     return Described(name, path, provenance, file.metadata.num_rows, standing(name, provenance.inputs), faults)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.disk import steady
-from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, english_name, read_provenance
+from data_loaders.schema import FOOD_COLUMNS, WORD_COLUMNS, Provenance, TableError, english_name, read_provenance
 from nutrilab.datafiles import FOLDER
 from nutrilab.messages import say
 
@@ -109,6 +109,8 @@ class FoodTable:
         self._notes_file = self._parquet(named, "tables.notes-not-readable") if named else None
         named = self.provenance.variation_file
         self._variation_file = self._parquet(named, "tables.variation-not-readable") if named else None
+        named = self.provenance.words_file
+        self._words_file = self._parquet(named, "tables.words-not-readable") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -144,11 +146,6 @@ class FoodTable:
     @cached_property
     def _refuse(self) -> np.ndarray:
         return _plain(self._file.read(columns=["refuse"])["refuse"])
-
-    @cached_property
-    def _sources(self) -> list[str]:
-        sources: list[str] = self._file.read(columns=["source"])["source"].to_pylist()
-        return sources
 
     @cached_property
     def _english(self) -> dict[str, str]:
@@ -215,6 +212,23 @@ class FoodTable:
         found = {words[codes[start]]: (start, end - start) for start, end in zip(starts, ends, strict=True)}
         return table, found
 
+    @cached_property
+    def words(self) -> list[dict[str, str]]:
+        """The words of cooks that the table brings for its foods (WORD_COLUMNS), in order."""
+        if self._words_file is None:
+            return []
+        try:
+            found: list[dict[str, str]] = self._words_file.read(columns=list(WORD_COLUMNS)).to_pylist()
+        except (OSError, ValueError) as error:
+            raise TableError(say("tables.words-not-readable", problem=error), self.path) from error
+        return found
+
+    @cached_property
+    def sources(self) -> list[str]:
+        """Where each food's values stand, in the table's order."""
+        sources: list[str] = self._file.read(columns=["source"])["source"].to_pylist()
+        return sources
+
     def samples_of(self, food_id: str) -> dict[str, Samples]:
         """The samples behind the values of a food, as far as the table tells them."""
         if self._variation_file is None:
@@ -246,7 +260,7 @@ class FoodTable:
                 food_id=food_id,
                 name=self.names[i],
                 group=self.groups[i],
-                source=self._sources[i],
+                source=self.sources[i],
                 refuse=refuse if refuse == refuse else None,
                 values=values,
                 measures=self._measures_of(food_id),

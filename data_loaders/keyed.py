@@ -152,6 +152,13 @@ def foods_frame(about: Mapping[str, Sequence[object]], values: pd.DataFrame) -> 
     return pd.concat([head, values[[tag for tag in components() if tag in values]]], axis=1)
 
 
+def per_100_g(values: Mapping[str, float], density: float) -> dict[str, float]:
+    """Values printed per 100 ml as values per 100 g: each divided by the density [g/ml], which is above 0."""
+    if not density > 0:
+        raise ValueError(f"a density of {density} g/ml")
+    return {tagname: value / density for tagname, value in values.items()}
+
+
 def notes_frame(rows: Iterable[tuple[object, ...]]) -> pd.DataFrame:
     """Notes (NOTE_COLUMNS) as the layout wants them."""
     import pandas as pd

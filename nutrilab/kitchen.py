@@ -19,7 +19,7 @@ from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
-from nutrilab.plain import quoted
+from nutrilab.plain import plain, quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
@@ -61,10 +61,11 @@ class Kitchen(Bench):
             DishResult(recipe, count, tuple(stages), whole, merge(told), (), self._all_tables, batch, method=laid.read)
         )
         said = [*improbable.of_dish(result), *self._remarks(result), *as_read.remarks(result)]
+        tables = tracing.tables_of(result, self._all_tables)
         return replace(
             result,
-            remarks=plausible.first([laid.places.remark(one) for one in said]),
-            tables=tracing.tables_of(result, self._all_tables),
+            remarks=plausible.first([laid.places.remark(one) for one in (*said, *_untried(tables))]),
+            tables=tables,
             allergens=result.allergens.with_dose(tracing.sulphite_dose(result)),
             places=laid.places.of,
         )
@@ -253,6 +254,13 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
                     raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
+
+
+def _untried(tables: Sequence[FoodTable]) -> Iterator[Remark]:
+    """A word on each table that was read by a loader nobody has tried on the publisher's own file."""
+    for table in tables:
+        if table.provenance.untried:
+            yield Remark(Code.UNTRIED_TABLE, say("link.untried-table", table=plain(table.provenance.source)))
 
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:

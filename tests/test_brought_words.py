@@ -56,9 +56,8 @@ def test_words_of_no_food_or_sureness_are_refused(tmp_path: Path, row: tuple[str
 
 
 def test_a_state_that_reading_does_not_know_is_refused(tmp_path: Path) -> None:
-    path = schema.write(german([("Apfelsaft", "sparkly", "hafen:1", "sure", "")]), tmp_path, "hafen")
     with pytest.raises(TableError, match="not understood"):
-        check_words(FoodTable(path))
+        check_words(german([("Apfelsaft", "sparkly", "hafen:1", "sure", "")]).words, tmp_path)
 
 
 def test_the_numbers_of_the_standard_reference_bring_its_words(tmp_path: Path) -> None:

@@ -8,7 +8,8 @@ energy, fat and salt, for a food may have been analysed anew. What a table bring
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from data_loaders.schema import TableError
 from nutrilab.foods import EMBEDDED, FoodTable, embedded
@@ -17,7 +18,10 @@ from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import WordList, filed, word_list
 from nutrilab.messages import say
-from nutrilab.plain import quoted
+from nutrilab.plain import plain
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 _NUMBER = re.compile(r", NDB (\d{5,6})$")
 _COMPARED = ("ENERC_KCAL", "FAT", "NA")
@@ -33,19 +37,22 @@ def lists_of(table: FoodTable) -> WordList:
 
 def brought(table: FoodTable) -> Iterator[Entry]:
     """The words a table brings, one for each spelling of a name that the lists know."""
-    for number, row in enumerate(table.words, 1):
-        place = f"{table.provenance.source}, word {number}"
+    return _spelt(table.words, table.provenance.source)
+
+
+def _spelt(rows: Iterable[Mapping[str, str]], source: str) -> Iterator[Entry]:
+    for number, row in enumerate(rows, 1):
         for words in spelt_out(row["names"].strip(" |").lower()):
-            yield words, row["state"], row["food_id"], row["sure"], row["ground"], place
+            yield words, row["state"], row["food_id"], row["sure"], row["ground"], f"{source}, word {number}"
 
 
-def check_words(table: FoodTable) -> None:
-    """Raises TableError for words brought with a state or of a shape that reading does not know."""
+def check_words(words: pd.DataFrame | None, file: object) -> None:
+    """Raises TableError for words that a loader brings with a state or of a shape that reading does not know."""
     try:
-        for _ in WordList(filed(brought(table))):
+        for _ in WordList(filed(_spelt([] if words is None else words.to_dict("records"), plain(str(file))))):
             pass
     except ValueError as error:
-        raise TableError(say("load.words-not-read", problem=quoted(str(error))), table.path) from error
+        raise TableError(say("load.words-not-read", problem=plain(str(error))), file) from error
 
 
 def numbered(table: FoodTable) -> dict[str, str]:

@@ -153,9 +153,9 @@ def foods_frame(about: Mapping[str, Sequence[object]], values: pd.DataFrame) -> 
 
 
 def per_100_g(values: Mapping[str, float], density: float) -> dict[str, float]:
-    """Values printed per 100 ml as values per 100 g: each divided by the density [g/ml], which is above 0."""
+    """Values printed per 100 ml as values per 100 g: each / density [g/ml]. Raises ValueError for none above 0."""
     if not density > 0:
-        raise ValueError(f"a density of {density} g/ml")
+        raise ValueError(density)
     return {tagname: value / density for tagname, value in values.items()}
 
 

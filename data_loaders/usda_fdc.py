@@ -101,6 +101,7 @@ def _table(parts: Parts, path: Path) -> TableData:
         measures=measures[list(MEASURE_COLUMNS)].reset_index(drop=True),
         provenance=_provenance(parts, foods, path),
         notes=_notes(columns, food_ids),
+        left_out=tuple(parts.said),
     )
 
 

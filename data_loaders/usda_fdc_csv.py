@@ -33,10 +33,11 @@ def read(download: Download) -> Parts:
     import numpy as np
 
     left_out: Counter[str] = Counter()
-    foods, listed = foods_of(download, left_out)
+    said: list[str] = []
+    foods, listed = foods_of(download, left_out, said)
     values = _values(download, foods, listed)
     older = np.zeros(len(foods), dtype=bool)  # those are left out already
-    return Parts(foods, older, values, _measures(download, foods, listed), download.inputs, left_out)
+    return Parts(foods, older, values, _measures(download, foods, listed), download.inputs, left_out, said)
 
 
 class _Owners:

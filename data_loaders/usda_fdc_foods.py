@@ -62,7 +62,7 @@ class Listed:
     days: Array
 
 
-def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, Places]:
+def foods_of(download: Download, left_out: Counter[str], said: list[str]) -> tuple[pd.DataFrame, Places]:
     """The foods to take, as Parts has them; and the ids of all that food.csv lists, of whatever type.
 
     Branded foods also have ``grams`` and ``serving``, the weight of a serving and its words.
@@ -80,7 +80,7 @@ def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, 
     keep = newest(keyed, listed.days[others], listed.ids[others])
     left_out[OLDER] += int((~keep).sum())
     others = others[keep]
-    packs = packs_of(download, branded, places, listed.days, left_out) if branded.size else None
+    packs = packs_of(download, branded, places, listed.days, left_out, said) if branded.size else None
     if packs and packs.num_rows > MOST_MIXED and others.size:
         left_out[CROWD] += packs.num_rows
         packs = None

@@ -38,6 +38,7 @@ from data_loaders.usda_fdc_parts import (
     Values,
     day,
     newest,
+    poured,
 )
 from data_loaders.usda_fdc_portions import measure
 from nutrilab.messages import say
@@ -192,6 +193,7 @@ class _Gathered:
         self._nutrients, self._ways = Nutrients(), dict[tuple[int, str, str], tuple[int, float] | None]()
         self._values, self._measures = Values(), Measures()
         self._left_out: Counter[str] = Counter()
+        self._said: list[str] = []
 
     def add(self, kind: str, food: dict[str, Any]) -> None:
         """Take one food. Raises ValueError, in words, when it is not what the publisher writes."""
@@ -200,6 +202,7 @@ class _Gathered:
             return
         if kind == BRANDED and _text(food, "servingSizeUnit").lower() not in WEIGHED:
             self._left_out[VOLUME] += 1
+            self._said.append(poured(str(food.get("fdcId")), _name(food, kind)))
             return
         fdc_id = food.get("fdcId")
         if not isinstance(fdc_id, int) or isinstance(fdc_id, bool) or not 0 < fdc_id < 2**63:
@@ -262,7 +265,7 @@ class _Gathered:
         texts = {name: pd.Series(self._texts.pop(name), dtype="str") for name in _TEXTS}
         foods = pd.DataFrame({"fdc_id": ids, "day": days, **texts}).astype({"kind": "category"})
         self._left_out[OLDER] += int(older.sum())
-        return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out)
+        return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out, self._said)
 
 
 def _text(item: Mapping[str, Any], *names: str) -> str:

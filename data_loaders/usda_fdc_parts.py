@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.keyed import plain
 from data_loaders.schema import components
 from data_loaders.usda_fdc_nutrients import ways
 from nutrilab.messages import say
@@ -44,7 +45,8 @@ class Parts:
 
     foods: fdc_id, kind, name, scientific_name, group, number, day (20190401, or 0), one row a food;
     older: of each food, whether a newer version of it is there; values: of the foods;
-    measures: row of the food, amount, words, grams; left_out: why -> how many foods; inputs: file -> SHA-256.
+    measures: row of the food, amount, words, grams; left_out: why -> how many foods; said: a sentence for each pack left
+    out because it is stated per 100 ml; inputs: file -> SHA-256.
     """
 
     foods: pd.DataFrame
@@ -53,6 +55,7 @@ class Parts:
     measures: pd.DataFrame
     inputs: dict[str, str]
     left_out: Counter[str] = field(default_factory=Counter)
+    said: list[str] = field(default_factory=list)
 
 
 class Values:
@@ -167,6 +170,11 @@ def _marked(pieces: list[Array], foods: int) -> Array:
     for rows in pieces:
         marks[rows] = True
     return marks
+
+
+def poured(fdc_id: str, name: str) -> str:
+    """What is said of a pack that is left out: its values are of 100 ml, and no download tells its density."""
+    return say("load.per-100-ml-without-density", food=f"fdc:{fdc_id}", name=plain(name)[:60])
 
 
 def day(text: str) -> int:

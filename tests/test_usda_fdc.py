@@ -339,3 +339,8 @@ def test_measures_are_told_by_type(told: Any, expected: tuple[float, str] | None
 def test_a_measure_in_an_unknown_unit_is_no_measure(tmp_path: Path) -> None:
     table = usda_fdc.load(changed(tmp_path / "fdc", "measure_unit.csv", '"1000"', '"1001"'))
     assert "NLEA serving" not in " ".join(table.measures["words"])
+
+
+def test_each_pack_stated_per_100_ml_is_said_by_name(tmp_path: Path) -> None:
+    said = "fdc:400003, OAT DRINK: it is printed per 100 ml without a density, so it was left out"
+    assert usda_fdc.load(folder(tmp_path / "csv")).left_out == (said,)

@@ -115,6 +115,8 @@ def compared(name: str, found: Sequence[tuple[str, Link]]) -> str:
         }  # fmt: skip
         told = ["energy -" if energy is None else f"{energy:.0f} kcal"]
         told += [f"{what} {'-' if value is None else format(value, '.1f')}" for what, value in figures.items()]
+        if "CHOCDF" in values:  # as US labels count it
+            told.append(f"{say('tables.carbohydrate-total')} {values['CHOCDF']:.1f}")
         told.append(f"salt {'-' if sodium is None else format(salt(sodium), '.2f')}")
         lines += [f"{table}: {link.food.called} ({link.sureness})", f"    {', '.join(told)}"]
     for line in (*lines, say("tables.compared-energy")):

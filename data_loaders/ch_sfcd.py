@@ -104,7 +104,7 @@ def load(path: Path) -> TableData:
         _add(found, told, [row[at : at + 5] for at in places], (file, line))
     values = pd.DataFrame(found.values, columns=[column.tagname for column in columns()], dtype="float64")
     ids = [str(food_id) for food_id in found.about["food_id"]]
-    about = {**found.about, "source": [SOURCE] * len(ids), "refuse": [nan] * len(ids)}
+    about: dict[str, Sequence[object]] = {**found.about, "source": [SOURCE] * len(ids), "refuse": [nan] * len(ids)}
     return TableData(
         foods_frame(about, values),
         found.measures.of(ids),

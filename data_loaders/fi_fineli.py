@@ -78,7 +78,7 @@ def load(path: Path) -> TableData:
     values["ENERC_KCAL"] = values["ENERC_KJ"] / KJ_PER_KCAL
     told = values.notna().any(axis=1).to_numpy()
     english, finnish = (by_key(download, f"foodname_{of}.csv", "FOODID", "FOODNAME") for of in ("EN", "FI"))
-    about = {
+    about: dict[str, Sequence[object]] = {
         "food_id": food_ids,
         "name": [_small(english.get(number, "") or finnish.get(number, "")) for number in foods.ids],
         "scientific_name": [f"fi: {_small(finnish[number])}" if number in finnish else "" for number in foods.ids],
@@ -146,7 +146,7 @@ def _without_waste(
         if share < 1 and printed[row] <= 100 * share + WASTE_SHOWS:
             values.loc[row] /= share
             words = f"printed per 100 g with waste; divided by the edible share, {share:g}"
-            known = values.columns[values.loc[row].notna()]
+            known = [tag for tag in values.columns if values[tag].notna().iloc[row]]
             notes += ((food_ids[row], tagname, "converted", nan, nan, words) for tagname in known)
     return [1 - share for share in foods.shares]
 
@@ -156,12 +156,12 @@ def _alcohol(values: pd.DataFrame, foods: _Foods, food_ids: Sequence[str], notes
     per_gram = factors()["ALC"][0]
     values["ALC"] = nan
     for row in (row for row, drink in enumerate(foods.drinks) if drink):
-        told = values.loc[row, ["ENERC_KJ", *_PRINTED]]
-        if told[["ENERC_KJ", *_ENERGETIC]].isna().any():
+        told = {tag: float(values[tag].iloc[row]) for tag in ("ENERC_KJ", *_PRINTED)}
+        if any(told[tag] != told[tag] for tag in ("ENERC_KJ", *_ENERGETIC)):
             continue
-        others = energy({tag: float(told[tag]) for tag in _ENERGETIC}, {t: factors()[t] for t in _ENERGETIC})[0]
-        alcohol = max(0.0, (float(told["ENERC_KJ"]) - others) / per_gram)
-        left = max(0.0, 100 - float(told[list(_PRINTED)].sum()))
+        others = energy({tag: told[tag] for tag in _ENERGETIC}, {t: factors()[t] for t in _ENERGETIC})[0]
+        alcohol = max(0.0, (told["ENERC_KJ"] - others) / per_gram)
+        left = max(0.0, 100 - sum(told[tag] for tag in _PRINTED if told[tag] == told[tag]))
         values.loc[row, "ALC"] = alcohol
         words = "alcohol is not printed; from the energy that the other components leave"
         notes.append((food_ids[row], "ALC", "converted", min(alcohol, left), max(alcohol, left), words))

@@ -100,7 +100,8 @@ def _describe(name: str, path: Path) -> Described:
         )
     except TableError as error:
         return Described(name, path, None, 0, 0, "not pinned", (str(error),))
-    files = (provenance.measures_file, provenance.notes_file, provenance.variation_file, provenance.words_file)
+    told = provenance
+    files = (told.measures_file, told.notes_file, told.variation_file, told.words_file, told.labels_file)
     beside = [part for part in files if part]
     faults = tuple(fault for part in beside if (fault := _fault(path.with_name(part))))
     parts = len(file.schema_arrow.names) - len(schema.FOOD_COLUMNS)

@@ -45,6 +45,7 @@ VARIATION_COLUMNS = (
 # Words of cooks for a food: names divided by |, states that must hold ("!" before those that must not), how sure they
 # are of it (SURENESS), the ground.
 WORD_COLUMNS = ("names", "state", "food_id", "sure", "ground")
+LABEL_COLUMNS = ("food_id", "ingredients")  # the ingredients text of packs
 SURENESS = ("sure", "likely", "doubtful")
 ENGLISH = "en: "  # what an English name follows in scientific_name, where name is of another language
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
@@ -101,12 +102,13 @@ class Provenance:
     notes_file: str = ""
     variation_file: str = ""
     words_file: str = ""
+    labels_file: str = ""
     untried: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class TableData:
-    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance; notes, variation and words if any.
+    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance; the others where there are any.
 
     A note's low and high bound the value [component's unit], NaN where they do not apply. left_out: a sentence for each
     thing of the published table that cannot be and is missing here; it is said at import and not kept.
@@ -119,6 +121,7 @@ class TableData:
     left_out: tuple[str, ...] = ()
     variation: pd.DataFrame | None = None
     words: pd.DataFrame | None = None
+    labels: pd.DataFrame | None = None
 
 
 def sha256(data: bytes) -> str:
@@ -223,6 +226,8 @@ def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] |
         names["variation_file"] = _beside(table.variation[list(VARIATION_COLUMNS)], f"{name}.variation", files)
     if table.words is not None and len(table.words):
         names["words_file"] = _beside(table.words[list(WORD_COLUMNS)].astype("str"), f"{name}.words", files)
+    if table.labels is not None and len(table.labels):
+        names["labels_file"] = _beside(table.labels[list(LABEL_COLUMNS)].astype("str"), f"{name}.labels", files)
     meta = {"layout": LAYOUT, **asdict(table.provenance), **names}
     target = folder / f"{name}.foods.parquet"
     files[target.name] = _bytes(table.foods.reset_index(drop=True), meta)  # last: it names the others
@@ -285,7 +290,7 @@ def _clear(folder: Path, name: str, kept: Collection[str]) -> None:
     A list of packs that somebody has changed since its import stays.
     """
     old = re.compile(
-        rf"{re.escape(name)}\.(measures|notes|variation|words|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)"
+        rf"{re.escape(name)}\.(measures|notes|variation|words|labels|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)"
     )
     for file in os.listdir(folder):
         found = old.fullmatch(file)

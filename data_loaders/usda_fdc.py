@@ -102,6 +102,7 @@ def _table(parts: Parts, path: Path) -> TableData:
         provenance=_provenance(parts, foods, path),
         notes=_notes(columns, food_ids),
         left_out=tuple(parts.said),
+        labels=_labels(foods, food_ids),
     )
 
 
@@ -124,6 +125,16 @@ def _sources(foods: pd.DataFrame) -> pd.Series:
     number = foods["number"].where(~foods["kind"].isin((FOUNDATION, LEGACY)), foods["number"].str.zfill(5))
     told = ", " + foods["kind"].map(NUMBERS).astype("str") + " " + number
     return "USDA FDC " + foods["kind"].astype("str") + told.where(foods["number"] != "", "")
+
+
+def _labels(foods: pd.DataFrame, food_ids: pd.Series) -> pd.DataFrame | None:
+    """The ingredients texts of the packs, as typed off them."""
+    import pandas as pd
+
+    if "ingredients" not in foods:
+        return None
+    texts = foods["ingredients"].fillna("").astype("str").reset_index(drop=True)
+    return pd.DataFrame({"food_id": food_ids, "ingredients": texts})[texts != ""].reset_index(drop=True)
 
 
 def _notes(columns: list[Column], food_ids: pd.Series) -> pd.DataFrame:

@@ -166,10 +166,10 @@ def _frame(
     if packs:
         at = np.searchsorted(rows, packs["row"].to_numpy())
         number[at] = packs["gtin_upc"].to_numpy()
-        maker, owner, serving, category = (_spread(packs[column], at, len(rows)) for column in PACK_WORDS)
+        maker, owner, serving, category, ingredients = (_spread(packs[column], at, len(rows)) for column in PACK_WORDS)
         name = _with_maker(name, np.where(maker == "", owner, maker))
         group = np.where(group == "", category, group)
-        told = {"serving": serving, "grams": np.full(len(rows), np.nan)}
+        told = {"serving": serving, "ingredients": ingredients, "grams": np.full(len(rows), np.nan)}
         told["grams"][at] = packs["serving_size"].to_numpy()
     kinds = pd.Categorical.from_codes(listed.kinds[rows], pd.Index(_NAMES))
     about = {"scientific_name": scientific_name, "group": group, "day": listed.days[rows], "number": number}

@@ -44,7 +44,7 @@ from data_loaders.usda_fdc_portions import measure
 from nutrilab.messages import say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}
-_TEXTS = ("kind", "name", "scientific_name", "group", "number")
+_TEXTS = ("kind", "name", "scientific_name", "group", "number", "ingredients")
 _OFTEN = frozenset(("kind", "scientific_name", "group"))  # the same in many foods: held once
 _NO_SPACE = re.compile(r"\S")
 CHUNK = 1 << 20  # characters read at once
@@ -312,11 +312,12 @@ def _name(food: Mapping[str, Any], kind: str) -> str:
     return f"{name} ({brand})" if name and brand else name
 
 
-def _about(food: Mapping[str, Any]) -> tuple[str, str, str]:
-    """Scientific name, group and lasting number."""
+def _about(food: Mapping[str, Any]) -> tuple[str, str, str, str]:
+    """Scientific name, group, lasting number, ingredients text."""
     group = ""
     for name, words in (("foodCategory", "description"), ("wweiaFoodCategory", "wweiaFoodCategoryDescription")):
         if isinstance(held := food.get(name), dict):
             group = group or _text(held, words)
     number = _text(food, "ndbNumber", "foodCode", "gtinUpc")
-    return _text(food, "scientificName"), group or _text(food, "brandedFoodCategory"), number
+    texts = _text(food, "scientificName"), group or _text(food, "brandedFoodCategory"), number
+    return (*texts, _text(food, "ingredients"))

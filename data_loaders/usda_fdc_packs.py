@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     Array = np.ndarray[Any, np.dtype[Any]]
 
 FILE = "branded_food.csv"
-PACK_WORDS = ("brand_name", "brand_owner", "household_serving_fulltext", "branded_food_category")
+PACK_WORDS = ("brand_name", "brand_owner", "household_serving_fulltext", "branded_food_category", "ingredients")
 
 
 def packs_of(

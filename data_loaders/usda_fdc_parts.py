@@ -45,8 +45,8 @@ class Parts:
 
     foods: fdc_id, kind, name, scientific_name, group, number, day (20190401, or 0), one row a food;
     older: of each food, whether a newer version of it is there; values: of the foods;
-    measures: row of the food, amount, words, grams; left_out: why -> how many foods; said: a sentence for each pack left
-    out because it is stated per 100 ml; inputs: file -> SHA-256.
+    measures: row of the food, amount, words, grams; left_out: why -> how many foods; said: a sentence for each
+    pack left out because it is stated per 100 ml; inputs: file -> SHA-256.
     """
 
     foods: pd.DataFrame

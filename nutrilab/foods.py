@@ -62,8 +62,8 @@ class Food:
     -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
     for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
     lent the value; english: its English name where ``name`` is of another language, "" where nobody gives one,
-    None where ``name`` is read as it stands; samples: tagname -> the samples behind the value as its table has it,
-    read when it is called.
+    None where ``name`` is read as it stands; ingredients: the text of its pack, "" without one; samples: tagname -> the
+    samples behind the value as its table has it, read when it is called.
     """
 
     food_id: str
@@ -78,6 +78,7 @@ class Food:
     like: Food | None = None
     borrowed: Mapping[str, Food] = field(default_factory=dict)
     english: str | None = None
+    ingredients: str = ""
     samples: Callable[[], Mapping[str, Samples]] = field(default=no_samples, compare=False, repr=False)
 
     @property
@@ -109,6 +110,8 @@ class FoodTable:
         self._notes_file = self._parquet(named, "tables.notes-not-readable") if named else None
         named = self.provenance.variation_file
         self._variation_file = self._parquet(named, "tables.variation-not-readable") if named else None
+        named = self.provenance.labels_file
+        self._labels_file = self._parquet(named, "tables.labels-not-readable") if named else None
         named = self.provenance.words_file
         self._words_file = self._parquet(named, "tables.words-not-readable") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
@@ -224,6 +227,17 @@ class FoodTable:
         return found
 
     @cached_property
+    def _labels(self) -> dict[str, str]:
+        """Food -> the ingredients text of its pack, of those that have one."""
+        if self._labels_file is None:
+            return {}
+        try:
+            rows = self._labels_file.read()
+        except (OSError, ValueError) as error:
+            raise TableError(say("tables.labels-not-readable", problem=error), self.path) from error
+        return dict(zip(rows["food_id"].to_pylist(), rows["ingredients"].to_pylist(), strict=True))
+
+    @cached_property
     def sources(self) -> list[str]:
         """Where each food's values stand, in the table's order."""
         sources: list[str] = self._file.read(columns=["source"])["source"].to_pylist()
@@ -266,6 +280,7 @@ class FoodTable:
                 measures=self._measures_of(food_id),
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
+                ingredients=self._labels.get(food_id, ""),
                 samples=cache(partial(self.samples_of, food_id)) if self._variation_file else no_samples,
             )
         return self._known[food_id]

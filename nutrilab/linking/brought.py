@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from data_loaders.schema import TableError
+from data_loaders.schema import WORD_COLUMNS, TableError
 from nutrilab.foods import EMBEDDED, FoodTable, embedded
 from nutrilab.lexicon.names import Entry, entries, spelt_out
 from nutrilab.lexicon.sureness import Sureness, worse
@@ -46,10 +46,15 @@ def _spelt(rows: Iterable[Mapping[str, str]], source: str) -> Iterator[Entry]:
             yield words, row["state"], row["food_id"], row["sure"], row["ground"], f"{source}, word {number}"
 
 
+def _rows(words: pd.DataFrame | None) -> list[dict[str, str]]:
+    columns = [] if words is None else [words[name].astype(str) for name in WORD_COLUMNS]
+    return [dict(zip(WORD_COLUMNS, row, strict=True)) for row in zip(*columns, strict=True)]
+
+
 def check_words(words: pd.DataFrame | None, file: object) -> None:
     """Raises TableError for words that a loader brings with a state or of a shape that reading does not know."""
     try:
-        for _ in WordList(filed(_spelt([] if words is None else words.to_dict("records"), plain(str(file))))):
+        for _ in WordList(filed(_spelt(_rows(words), plain(str(file))))):
             pass
     except ValueError as error:
         raise TableError(say("load.words-not-read", problem=plain(str(error))), file) from error

@@ -14,8 +14,7 @@ from data_loaders.keyed import Measures, Places, leading
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_foods import foods_of
 from data_loaders.usda_fdc_nutrients import Nutrients
-from data_loaders.usda_fdc_parts import BRANDED, Parts, Values
-from data_loaders.usda_fdc_portions import measure
+from data_loaders.usda_fdc_parts import BRANDED, Parts, Values, measure
 from nutrilab.messages import say
 
 if TYPE_CHECKING:

@@ -37,10 +37,10 @@ from data_loaders.usda_fdc_parts import (
     Parts,
     Values,
     day,
+    measure,
     newest,
     poured,
 )
-from data_loaders.usda_fdc_portions import measure
 from nutrilab.messages import say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}

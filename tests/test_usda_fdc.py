@@ -18,7 +18,7 @@ from data_loaders import registry, schema, usda_fdc, usda_fdc_parts
 from data_loaders.keyed import leading
 from data_loaders.schema import TableError, components
 from data_loaders.usda_fdc_nutrients import ways
-from data_loaders.usda_fdc_portions import measure
+from data_loaders.usda_fdc_parts import measure
 from nutrilab.allergens.foods import witness
 from nutrilab.foods import FoodTable, embedded
 from tests.usda_fdc_files import FILES, SOURCES, by_id, changed, folder, json_file, known, zipped

@@ -65,7 +65,9 @@ def leave_out(table: TableData, file: object) -> TableData:
     said += strange
     if not said:
         return table
-    return replace(table, foods=foods, measures=measures, notes=notes, variation=variation, left_out=tuple(said))
+    return replace(
+        table, foods=foods, measures=measures, notes=notes, variation=variation, left_out=(*table.left_out, *said)
+    )
 
 
 def _without(rows: pd.DataFrame | None, wrong: set[tuple[str, str]]) -> pd.DataFrame | None:

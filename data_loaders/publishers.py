@@ -32,12 +32,13 @@ class Published:
 
 @dataclass(frozen=True, slots=True)
 class Described:
-    """A table on disk: what it is, how many foods, how its inputs stand to the pinned checksums, what is wrong."""
+    """A table on disk: what it is, how many foods and components, its inputs beside the pinned checksums, faults."""
 
     name: str
     path: Path
     provenance: Provenance | None
     foods: int
+    components: int
     standing: Standing
     faults: tuple[str, ...]
 
@@ -95,14 +96,17 @@ def _describe(name: str, path: Path) -> Described:
     except (OSError, ValueError, pa.ArrowException) as error:
         words = " ".join(str(error).split())
         return Described(
-            name, path, None, 0, "not pinned", (say("load.cannot-read-import-again", file=path, problem=words),)
+            name, path, None, 0, 0, "not pinned", (say("load.cannot-read-import-again", file=path, problem=words),)
         )
     except TableError as error:
-        return Described(name, path, None, 0, "not pinned", (str(error),))
-    files = (provenance.measures_file, provenance.notes_file, provenance.variation_file)
+        return Described(name, path, None, 0, 0, "not pinned", (str(error),))
+    told = provenance
+    files = (told.measures_file, told.notes_file, told.variation_file, told.words_file, told.labels_file)
     beside = [part for part in files if part]
     faults = tuple(fault for part in beside if (fault := _fault(path.with_name(part))))
-    return Described(name, path, provenance, file.metadata.num_rows, standing(name, provenance.inputs), faults)
+    parts = len(file.schema_arrow.names) - len(schema.FOOD_COLUMNS)
+    stands = standing(name, provenance.inputs)
+    return Described(name, path, provenance, file.metadata.num_rows, parts, stands, faults)
 
 
 def _fault(path: Path) -> str | None:

@@ -23,10 +23,14 @@ LOADERS = {
     "usda-fdc": "data_loaders.usda_fdc",
     "uk-cofid": "data_loaders.uk_cofid",
     "fr-ciqual": "data_loaders.fr_ciqual",
+    "fi-fineli": "data_loaders.fi_fineli",
+    "ch-sfcd": "data_loaders.ch_sfcd",
+    "no-matvaretabellen": "data_loaders.no_matvaretabellen",
+    "ca-cnf": "data_loaders.ca_cnf",
     "own-products": "data_loaders.own_products",
 }
 # Ids that stand in decisions and results; a table of another package may not bring foods under them.
-PREFIXES = ("sr:", "fdc:", "uk:", "fr:", "own:", "mix:")
+PREFIXES = ("sr:", "fdc:", "uk:", "fr:", "fi:", "ch:", "no:", "ca:", "own:", "mix:")
 
 
 class Loader(Protocol):

@@ -6,7 +6,8 @@ per 100 g edible portion, missing = null, never 0. ``NAME.measures.HASH.parquet`
 (``MEASURE_COLUMNS``). ``NAME.notes.HASH.parquet``, only where a table has any: what is to be known of single values
 (``NOTE_COLUMNS``): the bounds of a trace or of a "less than", how sure the publisher is, how a value was converted.
 ``NAME.variation.HASH.parquet``, only where a publisher says it: how far the samples behind a value lay apart
-(``VARIATION_COLUMNS``). The foods file names the others, so that replacing the foods file, one rename, switches to the
+(``VARIATION_COLUMNS``). ``NAME.words.HASH.parquet``, only where a loader brings any: the words of cooks for its foods
+(``WORD_COLUMNS``). The foods file names the others, so that replacing the foods file, one rename, switches to the
 new table as a whole or not at all.
 """
 
@@ -41,6 +42,11 @@ NOTE_COLUMNS = ("food_id", "tagname", "kind", "low", "high", "words")
 VARIATION_COLUMNS = (
     "food_id", "tagname", "samples", "error", "lowest", "highest", "freedom", "mean_low", "mean_high", "code",
 )  # fmt: skip
+# Words of cooks for a food: names divided by |, states that must hold ("!" before those that must not), how sure they
+# are of it (SURENESS), the ground.
+WORD_COLUMNS = ("names", "state", "food_id", "sure", "ground")
+LABEL_COLUMNS = ("food_id", "ingredients")  # the ingredients text of packs
+SURENESS = ("sure", "likely", "doubtful")
 ENGLISH = "en: "  # what an English name follows in scientific_name, where name is of another language
 NOTE_KINDS = ("trace", "less than", "confidence", "estimate", "converted")  # what a note is about
 
@@ -79,7 +85,8 @@ def components() -> dict[str, Component]:
 class Provenance:
     """Where a table comes from; travels inside its parquet files.
 
-    carbohydrate, protein: how the table defines them, in words; inputs: file name -> SHA-256.
+    carbohydrate, protein: how the table defines them, in words; inputs: file name -> SHA-256. untried: whether its
+    loader was never tried on a file of the publisher's own.
     """
 
     source: str
@@ -94,11 +101,14 @@ class Provenance:
     measures_file: str = ""
     notes_file: str = ""
     variation_file: str = ""
+    words_file: str = ""
+    labels_file: str = ""
+    untried: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class TableData:
-    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance, notes and variation if any.
+    """A food table in memory: foods (FOOD_COLUMNS + tagnames), measures, provenance; the others where there are any.
 
     A note's low and high bound the value [component's unit], NaN where they do not apply. left_out: a sentence for each
     thing of the published table that cannot be and is missing here; it is said at import and not kept.
@@ -110,6 +120,8 @@ class TableData:
     notes: pd.DataFrame | None = None
     left_out: tuple[str, ...] = ()
     variation: pd.DataFrame | None = None
+    words: pd.DataFrame | None = None
+    labels: pd.DataFrame | None = None
 
 
 def sha256(data: bytes) -> str:
@@ -150,6 +162,21 @@ def check(table: TableData, file: object) -> None:
         _check_notes(table.notes, foods, file)
     if table.variation is not None:
         _check_variation(table.variation, foods, file)
+    if table.words is not None:
+        _check_words(table.words, foods, file)
+
+
+def _check_words(words: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
+    missing = [c for c in WORD_COLUMNS if c not in words.columns]
+    if missing:
+        raise TableError(say("load.column-missing-words", name=missing[0]), file)
+    for column, known in (("food_id", foods["food_id"]), ("sure", SURENESS)):
+        strangers = words[column][~words[column].isin(known)]
+        if len(strangers):
+            raise TableError(say("load.words-belong-no", what=str(strangers.iloc[0])[:40]), file)
+    nameless = words["food_id"][words["names"].fillna("").str.strip(" |") == ""]
+    if len(nameless):
+        raise TableError(say("load.food-has-no-name", food=nameless.iloc[0]), file)
 
 
 def _check_notes(notes: pd.DataFrame, foods: pd.DataFrame, file: object) -> None:
@@ -197,6 +224,10 @@ def write(table: TableData, folder: Path, name: str, kept: Mapping[str, bytes] |
         names["notes_file"] = _beside(table.notes[list(NOTE_COLUMNS)], f"{name}.notes", files)
     if table.variation is not None and len(table.variation):
         names["variation_file"] = _beside(table.variation[list(VARIATION_COLUMNS)], f"{name}.variation", files)
+    if table.words is not None and len(table.words):
+        names["words_file"] = _beside(table.words[list(WORD_COLUMNS)].astype("str"), f"{name}.words", files)
+    if table.labels is not None and len(table.labels):
+        names["labels_file"] = _beside(table.labels[list(LABEL_COLUMNS)].astype("str"), f"{name}.labels", files)
     meta = {"layout": LAYOUT, **asdict(table.provenance), **names}
     target = folder / f"{name}.foods.parquet"
     files[target.name] = _bytes(table.foods.reset_index(drop=True), meta)  # last: it names the others
@@ -258,7 +289,9 @@ def _clear(folder: Path, name: str, kept: Collection[str]) -> None:
 
     A list of packs that somebody has changed since its import stays.
     """
-    old = re.compile(rf"{re.escape(name)}\.(measures|notes|variation|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)")
+    old = re.compile(
+        rf"{re.escape(name)}\.(measures|notes|variation|words|labels|packs)\.([0-9a-f]{{12}})\.(?:parquet|yaml|csv)"
+    )
     for file in os.listdir(folder):
         found = old.fullmatch(file)
         if found and file not in kept and (found[1] != "packs" or _is_as_written(folder / file, found[2])):

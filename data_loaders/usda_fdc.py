@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders import usda_fdc_csv, usda_fdc_json
+from data_loaders.csv_files import Download, listed
 from data_loaders.schema import FOOD_COLUMNS, MEASURE_COLUMNS, NOTE_COLUMNS, Provenance, TableData, TableError
 from data_loaders.usda_fdc_parts import FOUNDATION, LEGACY, NUMBERS, Column, Left, Parts
-from data_loaders.usda_fdc_stream import Download, listed
 from nutrilab.messages import say
 
 if TYPE_CHECKING:
@@ -92,6 +92,8 @@ def _table(parts: Parts, path: Path) -> TableData:
         measures=measures[list(MEASURE_COLUMNS)].reset_index(drop=True),
         provenance=_provenance(parts, foods, path),
         notes=_notes(columns, food_ids),
+        left_out=tuple(parts.said),
+        labels=_labels(foods, food_ids),
     )
 
 
@@ -114,6 +116,16 @@ def _sources(foods: pd.DataFrame) -> pd.Series:
     number = foods["number"].where(~foods["kind"].isin((FOUNDATION, LEGACY)), foods["number"].str.zfill(5))
     told = ", " + foods["kind"].map(NUMBERS).astype("str") + " " + number
     return "USDA FDC " + foods["kind"].astype("str") + told.where(foods["number"] != "", "")
+
+
+def _labels(foods: pd.DataFrame, food_ids: pd.Series) -> pd.DataFrame | None:
+    """The ingredients texts of the packs, as typed off them."""
+    import pandas as pd
+
+    if "ingredients" not in foods:
+        return None
+    texts = foods["ingredients"].fillna("").astype("str").reset_index(drop=True)
+    return pd.DataFrame({"food_id": food_ids, "ingredients": texts})[texts != ""].reset_index(drop=True)
 
 
 def _notes(columns: list[Column], food_ids: pd.Series) -> pd.DataFrame:

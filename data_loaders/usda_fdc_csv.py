@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, whole_numbers
+from data_loaders.keyed import Measures, Places, leading
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_foods import foods_of
 from data_loaders.usda_fdc_nutrients import Nutrients
-from data_loaders.usda_fdc_parts import BRANDED, Measures, Parts, Places, Values
-from data_loaders.usda_fdc_portions import leading, measure
-from data_loaders.usda_fdc_stream import Download, whole_numbers
+from data_loaders.usda_fdc_parts import BRANDED, Parts, Values, measure
 from nutrilab.messages import say
 
 if TYPE_CHECKING:
@@ -32,10 +32,11 @@ def read(download: Download) -> Parts:
     import numpy as np
 
     left_out: Counter[str] = Counter()
-    foods, listed = foods_of(download, left_out)
+    said: list[str] = []
+    foods, listed = foods_of(download, left_out, said)
     values = _values(download, foods, listed)
     older = np.zeros(len(foods), dtype=bool)  # those are left out already
-    return Parts(foods, older, values, _measures(download, foods, listed), download.inputs, left_out)
+    return Parts(foods, older, values, _measures(download, foods, listed), download.inputs, left_out, said)
 
 
 class _Owners:

@@ -11,23 +11,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, each, whole_numbers
+from data_loaders.keyed import CONTROL, Places, plain
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_packs import PACK_WORDS, packs_of
 from data_loaders.usda_fdc_parts import (
     BRANDED,
-    CONTROL,
     FOUNDATION,
     LEGACY,
     MOST_FOODS,
     MOST_MIXED,
     SURVEY,
     Left,
-    Places,
     day,
     newest,
-    plain,
 )
-from data_loaders.usda_fdc_stream import Download, each, whole_numbers
 from nutrilab.messages import say
 
 if TYPE_CHECKING:
@@ -62,7 +60,7 @@ class Listed:
     days: Array
 
 
-def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, Places]:
+def foods_of(download: Download, left_out: Counter[str], said: list[str]) -> tuple[pd.DataFrame, Places]:
     """The foods to take, as Parts has them; and the ids of all that food.csv lists, of whatever type.
 
     Branded foods also have ``grams`` and ``serving``, the weight of a serving and its words.
@@ -80,7 +78,7 @@ def foods_of(download: Download, left_out: Counter[str]) -> tuple[pd.DataFrame, 
     keep = newest(keyed, listed.days[others], listed.ids[others])
     left_out[Left.OLDER] += int((~keep).sum())
     others = others[keep]
-    packs = packs_of(download, branded, places, listed.days, left_out) if branded.size else None
+    packs = packs_of(download, branded, places, listed.days, left_out, said) if branded.size else None
     if packs and packs.num_rows > MOST_MIXED and others.size:
         left_out[Left.CROWD] += packs.num_rows
         packs = None
@@ -168,10 +166,10 @@ def _frame(
     if packs:
         at = np.searchsorted(rows, packs["row"].to_numpy())
         number[at] = packs["gtin_upc"].to_numpy()
-        maker, owner, serving, category = (_spread(packs[column], at, len(rows)) for column in PACK_WORDS)
+        maker, owner, serving, category, ingredients = (_spread(packs[column], at, len(rows)) for column in PACK_WORDS)
         name = _with_maker(name, np.where(maker == "", owner, maker))
         group = np.where(group == "", category, group)
-        told = {"serving": serving, "grams": np.full(len(rows), np.nan)}
+        told = {"serving": serving, "ingredients": ingredients, "grams": np.full(len(rows), np.nan)}
         told["grams"][at] = packs["serving_size"].to_numpy()
     kinds = pd.Categorical.from_codes(listed.kinds[rows], pd.Index(_NAMES))
     about = {"scientific_name": scientific_name, "group": group, "day": listed.days[rows], "number": number}

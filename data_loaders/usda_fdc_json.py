@@ -21,6 +21,8 @@ from pathlib import Path
 from typing import IO, Any, NoReturn
 
 from data_loaders import archive
+from data_loaders.csv_files import Tap
+from data_loaders.keyed import Measures, leading, plain
 from data_loaders.schema import TableError
 from data_loaders.usda_fdc_nutrients import Nutrients
 from data_loaders.usda_fdc_parts import (
@@ -31,19 +33,17 @@ from data_loaders.usda_fdc_parts import (
     SURVEY,
     WEIGHED,
     Left,
-    Measures,
     Parts,
     Values,
     day,
+    measure,
     newest,
-    plain,
+    poured,
 )
-from data_loaders.usda_fdc_portions import leading, measure
-from data_loaders.usda_fdc_stream import Tap
 from nutrilab.messages import either, say
 
 KEYS = {"FoundationFoods": FOUNDATION, "SRLegacyFoods": LEGACY, "SurveyFoods": SURVEY, "BrandedFoods": BRANDED}
-_TEXTS = ("kind", "name", "scientific_name", "group", "number")
+_TEXTS = ("kind", "name", "scientific_name", "group", "number", "ingredients")
 _OFTEN = frozenset(("kind", "scientific_name", "group"))  # the same in many foods: held once
 _NO_SPACE = re.compile(r"\S")
 CHUNK = 1 << 20  # characters read at once
@@ -193,6 +193,7 @@ class _Gathered:
         self._nutrients, self._ways = Nutrients(), dict[tuple[int, str, str], tuple[int, float] | None]()
         self._values, self._measures = Values(), Measures()
         self._left_out: Counter[str] = Counter()
+        self._said: list[str] = []
 
     def add(self, kind: str, food: dict[str, Any]) -> None:
         """Take one food. Raises ValueError, in words, when it is not what the publisher writes."""
@@ -201,6 +202,7 @@ class _Gathered:
             return
         if kind == BRANDED and _text(food, "servingSizeUnit").lower() not in WEIGHED:
             self._left_out[Left.VOLUME] += 1
+            self._said.append(poured(str(food.get("fdcId")), _name(food, kind)))
             return
         fdc_id = food.get("fdcId")
         if not isinstance(fdc_id, int) or isinstance(fdc_id, bool) or not 0 < fdc_id < 2**63:
@@ -263,7 +265,7 @@ class _Gathered:
         texts = {name: pd.Series(self._texts.pop(name), dtype="str") for name in _TEXTS}
         foods = pd.DataFrame({"fdc_id": ids, "day": days, **texts}).astype({"kind": "category"})
         self._left_out[Left.OLDER] += int(older.sum())
-        return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out)
+        return Parts(foods, older, self._values, self._measures.frame(), self.inputs, self._left_out, self._said)
 
 
 def _text(item: Mapping[str, Any], *names: str) -> str:
@@ -310,11 +312,12 @@ def _name(food: Mapping[str, Any], kind: str) -> str:
     return f"{name} ({brand})" if name and brand else name
 
 
-def _about(food: Mapping[str, Any]) -> tuple[str, str, str]:
-    """Scientific name, group and lasting number."""
+def _about(food: Mapping[str, Any]) -> tuple[str, str, str, str]:
+    """Scientific name, group, lasting number, ingredients text."""
     group = ""
     for name, words in (("foodCategory", "description"), ("wweiaFoodCategory", "wweiaFoodCategoryDescription")):
         if isinstance(held := food.get(name), dict):
             group = group or _text(held, words)
     number = _text(food, "ndbNumber", "foodCode", "gtinUpc")
-    return _text(food, "scientificName"), group or _text(food, "brandedFoodCategory"), number
+    texts = _text(food, "scientificName"), group or _text(food, "brandedFoodCategory"), number
+    return (*texts, _text(food, "ingredients"))

@@ -12,11 +12,10 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from data_loaders.keyed import factor
 from data_loaders.schema import components
 from nutrilab.messages import say
 
-_GRAMS = {"g": 0, "mg": 3, "ug": 6}  # unit -> powers of ten in a gram
-_SPELLINGS = {"µg": "ug", "μg": "ug", "mcg": "ug"}
 # What 100 g can hold of a component at most, by unit; a hundredth more for rounding and analysis. Fat and alcohol have
 # 9 and 7 kcal/g, 37 and 29 kJ/g (Regulation (EU) No 1169/2011, Annex XIV); SR28 goes up to 902 kcal and 3774 kJ.
 _MOST = {"g": 101.0, "mg": 101e3, "ug": 101e6, "kcal": 911.0, "kJ": 3812.0, "IU": 1e12}
@@ -80,9 +79,7 @@ class Nutrients:
 
 
 def _factor(unit: str, wanted: str, nutrient_id: int) -> float:
-    ours = _SPELLINGS.get(unit.lower(), unit.lower())
-    if ours == wanted.lower():
-        return 1.0
-    if ours not in _GRAMS or wanted not in _GRAMS:
-        raise ValueError(say("load.nutrient-given-belongs", nutrient=nutrient_id, unit=unit, wanted=wanted))
-    return float(10.0 ** (_GRAMS[wanted] - _GRAMS[ours]))
+    try:
+        return factor(unit, wanted)
+    except ValueError:
+        raise ValueError(say("load.nutrient-given-belongs", nutrient=nutrient_id, unit=unit, wanted=wanted)) from None

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.csv_files import Download, whole_numbers
+from data_loaders.keyed import Places
 from data_loaders.schema import TableError
-from data_loaders.usda_fdc_parts import WEIGHED, Left, Places, newest
-from data_loaders.usda_fdc_stream import Download, whole_numbers
+from data_loaders.usda_fdc_parts import WEIGHED, Left, newest, poured
 from nutrilab.messages import say
 
 if TYPE_CHECKING:
@@ -17,10 +19,12 @@ if TYPE_CHECKING:
     Array = np.ndarray[Any, np.dtype[Any]]
 
 FILE = "branded_food.csv"
-PACK_WORDS = ("brand_name", "brand_owner", "household_serving_fulltext", "branded_food_category")
+PACK_WORDS = ("brand_name", "brand_owner", "household_serving_fulltext", "branded_food_category", "ingredients")
 
 
-def packs_of(download: Download, branded: Array, places: Places, days: Array, left_out: Counter[str]) -> pa.Table:
+def packs_of(
+    download: Download, branded: Array, places: Places, days: Array, left_out: Counter[str], said: list[str]
+) -> pa.Table:
     """Of each pack taken, in the order of food.csv: row there, gtin_upc, serving_size [g], PACK_WORDS.
 
     branded: the rows of food.csv that are packs; days: of each row of food.csv, its day. Left out are packs that are
@@ -50,12 +54,27 @@ def packs_of(download: Download, branded: Array, places: Places, days: Array, le
     if np.bincount(rows, minlength=1).max() > 1:
         raise TableError(say("load.food-stands-twice-fetch-again"), FILE)
     left_out[Left.VOLUME] += len(branded) - len(rows)
+    said += _poured(download, np.setdiff1d(branded, rows), places)
     keys = pc.utf8_ltrim(packs["gtin"].combine_chunks(), "0")  # of the same pack with more zeros or fewer
     keep = newest(keys, days[rows], places.ids[rows])
     left_out[Left.OLDER] += int((~keep).sum())
     is_branded[:] = False
     is_branded[rows[keep]] = True
     return _words(download, is_branded, places)
+
+
+def _poured(download: Download, rows: Array, places: Places) -> Iterator[str]:
+    """A sentence for each pack of some rows of food.csv, whose values are of 100 ml."""
+    import numpy as np
+    import pyarrow as pa
+
+    if not rows.size:
+        return
+    for line, batch in download.batches("food.csv", {"fdc_id": "int64", "description": "string"}):
+        first, end = np.searchsorted(rows, (line - 2, line - 2 + batch.rows.num_rows))
+        names = batch.column("description").take(pa.array(rows[first:end] - (line - 2))).to_pylist()
+        for row, name in zip(rows[first:end], names, strict=True):
+            yield poured(str(places.ids[row]), name or "")
 
 
 def _words(download: Download, taken: Array, places: Places) -> pa.Table:

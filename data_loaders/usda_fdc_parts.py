@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-import sys
-from array import array
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
+from data_loaders.keyed import leading, plain
 from data_loaders.schema import components
 from data_loaders.usda_fdc_nutrients import ways
 from nutrilab.messages import say
@@ -56,7 +55,8 @@ class Parts:
 
     foods: fdc_id, kind, name, scientific_name, group, number, day (20190401, or 0), one row a food;
     older: of each food, whether a newer version of it is there; values: of the foods;
-    measures: row of the food, amount, words, grams; left_out: why -> how many foods; inputs: file -> SHA-256.
+    measures: row of the food, amount, words, grams; left_out: why -> how many foods; said: a sentence for each
+    pack left out because it is stated per 100 ml; inputs: file -> SHA-256.
     """
 
     foods: pd.DataFrame
@@ -65,6 +65,7 @@ class Parts:
     measures: pd.DataFrame
     inputs: dict[str, str]
     left_out: Counter[str] = field(default_factory=Counter)
+    said: list[str] = field(default_factory=list)
 
 
 class Values:
@@ -181,12 +182,9 @@ def _marked(pieces: list[Array], foods: int) -> Array:
     return marks
 
 
-CONTROL = r"[\x00-\x1f\x7f]+"
-
-
-def plain(text: str) -> str:
-    """A text without control characters and outer spaces."""
-    return re.sub(CONTROL, " ", text).strip()
+def poured(fdc_id: str, name: str) -> str:
+    """What is said of a pack that is left out: its values are of 100 ml, and no download tells its density."""
+    return say("load.per-100-ml-without-density", food=f"fdc:{fdc_id}", name=plain(name)[:60])
 
 
 def day(text: str) -> int:
@@ -214,43 +212,26 @@ def newest(keys: pa.Array, days: Array, ids: Array) -> Array:
     return found
 
 
-class Places:
-    """Where each of some ids stands, found by searching a sorted list: a fifth of the memory of a hash table."""
+# -- household measures, which each type writes in its own way
 
-    def __init__(self, ids: Array) -> None:
-        import numpy as np
-
-        self.ids = ids
-        self._order = np.argsort(ids, kind="stable").astype(np.int32)
-        self._sorted = ids[self._order]
-
-    def find(self, wanted: Array) -> Array:
-        """The place of each id wanted, -1 for one that is not there."""
-        import numpy as np
-
-        at = np.minimum(np.searchsorted(self._sorted, wanted), len(self._sorted) - 1)
-        found: Array = np.where(self._sorted[at] == wanted, self._order[at], -1)
-        return found
+_NOTHING = frozenset(("", "undetermined"))  # measure unit 9999 of the Standard Reference's measures
+# Starts of survey portions that are no measure of the food: a default for interviews, or what goes with another food
+# (portions of FNDDS 2015-2016).
+_NO_MEASURE = ("quantity not specified", "guideline amount")
+# Weights with the part that is thrown away, or of that part alone; values are of the edible part (food_portion.csv of
+# the Foundation download of 2022 has them for the samples bought).
+_WASTE = frozenset(("peel", "unpeeled", "whole in shell"))
 
 
-class Measures:
-    """Household measures gathered one by one: row of the food, amount, words, grams."""
+def measure(kind: str, amount: float | None, unit: str, description: str, modifier: str) -> tuple[float, str] | None:
+    """Amount and words of a portion, such as 2 and "cup, chopped"; None when it is no measure of the food.
 
-    def __init__(self) -> None:
-        self._rows, self._amounts, self._grams = array("q"), array("d"), array("d")
-        self._words: list[str] = []
-
-    def add(self, row: int, measure: tuple[float, str] | None, grams: float | None) -> None:
-        """Take one, if it is a measure and has a weight."""
-        if measure and grams and 0 < grams < float("inf"):
-            self._rows.append(row)
-            self._amounts.append(measure[0])
-            self._words.append(sys.intern(measure[1]))
-            self._grams.append(grams)
-
-    def frame(self) -> pd.DataFrame:
-        import numpy as np
-        import pandas as pd
-
-        numbers = {"row": np.array(self._rows), "amount": np.array(self._amounts), "grams": np.array(self._grams)}
-        return pd.DataFrame({**numbers, "words": pd.Series(self._words, dtype="str")})
+    unit: name of the measure unit ("cup", "undetermined"); description: "1 cup, chopped" in survey foods, which
+    give neither amount nor unit; modifier: the Standard Reference's words, a code in survey foods.
+    """
+    parts = [unit.strip(), description.strip(), "" if kind == SURVEY else modifier.strip()]
+    parts = [part for part in parts if part.lower() not in _NOTHING]
+    if not parts or parts[-1].lower() in _WASTE or parts[0].lower().startswith(_NO_MEASURE):
+        return None
+    words = ", ".join(parts)
+    return (amount, words) if amount and kind != SURVEY else leading(words)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from data_loaders.schema import TableError
 from nutrilab.cli_parts import sentences
 from nutrilab.messages import say
 from nutrilab.plain import brief, file_name, plain
@@ -17,7 +18,7 @@ SHOWN = 20  # sentences of what was left out of a table
 
 @click.group()
 def tables() -> None:
-    """List, import, fetch and check food tables."""
+    """List, import, fetch, compare and check food tables."""
 
 
 @tables.command("list")
@@ -34,7 +35,18 @@ def tables_list() -> None:
     from nutrilab.store import available
 
     found = [publishers.describe(name, path) for name, path in available(tables_folder()).items()]
-    click.echo(listing(found, registry.problems()), nl=False)
+    click.echo(listing(found, {table.name: _words(table.path) for table in found}, registry.problems()), nl=False)
+
+
+def _words(path: Path) -> int:
+    """How many words of the lists reach a table; 0 for one that cannot be used."""
+    from nutrilab.foods import open_table
+    from nutrilab.linking.brought import lists_of
+
+    try:
+        return len(lists_of(open_table(path)))
+    except (TableError, ValueError):
+        return 0
 
 
 @tables.command("import")
@@ -45,7 +57,8 @@ def tables_list() -> None:
 def tables_import(name: str, path: Path, into: Path | None) -> None:
     """Import a food table of kind NAME from a file, folder or archive at PATH.
 
-    Kinds: usda-sr, usda-fdc, uk-cofid, fr-ciqual, own-products, and those other packages bring.
+    Kinds: usda-sr, usda-fdc, uk-cofid, fr-ciqual, fi-fineli, ch-sfcd, no-matvaretabellen and ca-cnf (both untried),
+    own-products, and those other packages bring.
 
     \b
     Example:
@@ -55,6 +68,8 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
     """
     from data_loaders import checking, own_products, registry, schema
     from data_loaders.leaving_out import leave_out
+    from nutrilab.foods import FoodTable
+    from nutrilab.linking.brought import check_words
     from nutrilab.sheets import tables as tables_view
 
     folder = into or tables_folder()
@@ -64,6 +79,7 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
         table, target = import_products(path, folder)
     else:
         table = leave_out(registry.load(name, path), path)
+        check_words(table.words, path)
         target = schema.write(table, folder, name)
     _say_left_out(table.left_out)
     said = say(
@@ -74,7 +90,10 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
         file=file_name(target),
     )
     click.echo(said)
-    click.echo(tables_view.odd(name, checking.check_foods(table.foods)), nl=False)
+    report = checking.check_foods(table.foods)
+    click.echo(tables_view.odd(name, report), nl=False)
+    if name != own_products.NAME:
+        click.echo(tables_view.next_step(name, FoodTable(target), _words(target), report), nl=False)
 
 
 def _say_left_out(left_out: Sequence[str]) -> None:
@@ -127,7 +146,6 @@ def tables_check(name: str, worst: int) -> None:
       nutrilab tables check uk-cofid
     """
     from data_loaders import checking
-    from data_loaders.schema import TableError
     from nutrilab.sheets.tables import check
     from nutrilab.store import available
 
@@ -135,3 +153,29 @@ def tables_check(name: str, worst: int) -> None:
     if name not in there:
         raise TableError(say("tables.not-there", names=", ".join(there)), brief(name))
     click.echo(check(name, checking.check_foods(checking.read_foods(there[name])), worst), nl=False)
+
+
+@tables.command("compare")
+@click.argument("names", nargs=-1, required=True)
+@click.argument("food")
+@sentences
+def tables_compare(names: Sequence[str], food: str) -> None:
+    """Show what the food tables NAMES have for one FOOD, with their figures of 100 g.
+
+    \b
+    Example:
+      nutrilab tables compare uk-cofid usda-sr "butter"
+    """
+    from nutrilab.foods import embedded
+    from nutrilab.lines.query import read
+    from nutrilab.linking.linker import TableLinker
+    from nutrilab.sheets.tables import compared
+    from nutrilab.store import tables as opened
+
+    bridge = TableLinker(embedded(), None, alternatives=False)
+    query = read(food)
+    found = [
+        (name, TableLinker(table, bridge, alternatives=False).link(query))
+        for name, table in zip(names, opened(tables_folder(), tuple(names)), strict=True)
+    ]
+    click.echo(compared(brief(food), found), nl=False)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from data_loaders.disk import steady
-from data_loaders.schema import FOOD_COLUMNS, Provenance, TableError, english_name, read_provenance
+from data_loaders.schema import FOOD_COLUMNS, WORD_COLUMNS, Provenance, TableError, english_name, read_provenance
 from nutrilab.datafiles import FOLDER
 from nutrilab.messages import say
 
@@ -62,8 +62,8 @@ class Food:
     -> lowest and highest the value may be, for traces, "less than" and conversions; like: what the embedded table has
     for the same words, for rules that go by its names and groups; borrowed: tagname -> the food of another table that
     lent the value; english: its English name where ``name`` is of another language, "" where nobody gives one,
-    None where ``name`` is read as it stands; samples: tagname -> the samples behind the value as its table has it,
-    read when it is called; worked: what was worked out of it once.
+    None where ``name`` is read as it stands; ingredients: the text of its pack, "" without one; samples: tagname -> the
+    samples behind the value as its table has it, read when it is called; worked: what was worked out of it once.
     """
 
     food_id: str
@@ -78,6 +78,7 @@ class Food:
     like: Food | None = None
     borrowed: Mapping[str, Food] = field(default_factory=dict)
     english: str | None = None
+    ingredients: str = ""
     samples: Callable[[], Mapping[str, Samples]] = field(default=no_samples, compare=False, repr=False)
     worked: dict[object, Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
@@ -110,6 +111,10 @@ class FoodTable:
         self._notes_file = self._parquet(named, "tables.notes-not-readable") if named else None
         named = self.provenance.variation_file
         self._variation_file = self._parquet(named, "tables.variation-not-readable") if named else None
+        named = self.provenance.labels_file
+        self._labels_file = self._parquet(named, "tables.labels-not-readable") if named else None
+        named = self.provenance.words_file
+        self._words_file = self._parquet(named, "tables.words-not-readable") if named else None
         self.tagnames: tuple[str, ...] = tuple(file.schema_arrow.names[len(FOOD_COLUMNS) :])
         head = file.read(columns=["food_id", "name", "group"])
         self.ids: list[str] = head["food_id"].to_pylist()
@@ -145,11 +150,6 @@ class FoodTable:
     @cached_property
     def _refuse(self) -> np.ndarray:
         return _plain(self._file.read(columns=["refuse"])["refuse"])
-
-    @cached_property
-    def _sources(self) -> list[str]:
-        sources: list[str] = self._file.read(columns=["source"])["source"].to_pylist()
-        return sources
 
     @cached_property
     def _english(self) -> dict[str, str]:
@@ -216,6 +216,34 @@ class FoodTable:
         found = {words[codes[start]]: (start, end - start) for start, end in zip(starts, ends, strict=True)}
         return table, found
 
+    @cached_property
+    def words(self) -> list[dict[str, str]]:
+        """The words of cooks that the table brings for its foods (WORD_COLUMNS), in order."""
+        if self._words_file is None:
+            return []
+        try:
+            found: list[dict[str, str]] = self._words_file.read(columns=list(WORD_COLUMNS)).to_pylist()
+        except (OSError, ValueError) as error:
+            raise TableError(say("tables.words-not-readable", problem=error), self.path) from error
+        return found
+
+    @cached_property
+    def _labels(self) -> dict[str, str]:
+        """Food -> the ingredients text of its pack, of those that have one."""
+        if self._labels_file is None:
+            return {}
+        try:
+            rows = self._labels_file.read()
+        except (OSError, ValueError) as error:
+            raise TableError(say("tables.labels-not-readable", problem=error), self.path) from error
+        return dict(zip(rows["food_id"].to_pylist(), rows["ingredients"].to_pylist(), strict=True))
+
+    @cached_property
+    def sources(self) -> list[str]:
+        """Where each food's values stand, in the table's order."""
+        sources: list[str] = self._file.read(columns=["source"])["source"].to_pylist()
+        return sources
+
     def samples_of(self, food_id: str) -> dict[str, Samples]:
         """The samples behind the values of a food, as far as the table tells them."""
         if self._variation_file is None:
@@ -247,12 +275,13 @@ class FoodTable:
                 food_id=food_id,
                 name=self.names[i],
                 group=self.groups[i],
-                source=self._sources[i],
+                source=self.sources[i],
                 refuse=refuse if refuse == refuse else None,
                 values=values,
                 measures=self._measures_of(food_id),
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
+                ingredients=self._labels.get(food_id, ""),
                 samples=cache(partial(self.samples_of, food_id)) if self._variation_file else no_samples,
             )
         return self._known[food_id]

@@ -24,7 +24,7 @@ from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
 from nutrilab.nutrition import Put, StageResult
 from nutrilab.once import once
-from nutrilab.plain import quoted
+from nutrilab.plain import plain, quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
 from nutrilab.recipe.portions import how_to_say
@@ -203,7 +203,7 @@ class _Looked:
     @cached_property
     def remarks(self) -> tuple[Remark, ...]:
         said = [*improbable.of_dish(self.at), *self._kitchen.remarks(self.at), *as_read.remarks(self.at)]
-        return plausible.first([self._laid.places.remark(one) for one in said])
+        return plausible.first([self._laid.places.remark(one) for one in (*said, *_untried(self.tables))])
 
     @cached_property
     def tables(self) -> tuple[FoodTable, ...]:
@@ -266,6 +266,13 @@ def _check_taken(recipe: Recipe, made: Made) -> None:
                 taken[place] = taken.get(place, 0.0) + _share(recipe, entry, made[place])
                 if taken[place] > 1 + 1e-9:
                     raise InputError(say("recipe.more-than-all", stage=quoted(entry.stage)), recipe.path, entry.line)
+
+
+def _untried(tables: Sequence[FoodTable]) -> Iterator[Remark]:
+    """A word on each table that was read by a loader nobody has tried on the publisher's own file."""
+    for table in tables:
+        if table.provenance.untried:
+            yield Remark(Code.UNTRIED_TABLE, say("link.untried-table", table=plain(table.provenance.source)))
 
 
 def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:

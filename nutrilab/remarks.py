@@ -82,6 +82,7 @@ class Code(StrEnum):
     TAKEN_FOR_HEADING = "taken-for-heading"
     THROWN_AWAY = "thrown-away"
     THROWN_AWAY_PART = "thrown-away-part"
+    UNTRIED_TABLE = "untried-table"
     WATER_FROM_METHOD = "water-from-method"
     WATER_UNKNOWN = "water-unknown"
     WEIGHED_AS_SERVED = "weighed-as-served"

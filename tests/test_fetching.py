@@ -318,7 +318,7 @@ def test_a_list_tells_of_every_damage_and_never_fails(there: Path) -> None:
     (measures,) = there.glob("*.measures.*")
     good = describe("usda-sr", foods)
     assert (good.standing, good.faults) == ("differs", ())
-    text = sheet.listing([good], ["shore: its loader cannot be used"])
+    text = sheet.listing([good], {}, ["shore: its loader cannot be used"])
     for words in (
         "USDA SR28",
         "1 foods",
@@ -331,12 +331,12 @@ def test_a_list_tells_of_every_damage_and_never_fails(there: Path) -> None:
     assert good.provenance is not None
     assert f"imported {good.provenance.imported}" in text
     measures.write_bytes(measures.read_bytes()[:-1] + b"x")
-    assert "not as it was written" in sheet.listing([describe("usda-sr", foods)])
+    assert "not as it was written" in sheet.listing([describe("usda-sr", foods)], {})
     measures.unlink()
-    assert "is not there" in sheet.listing([describe("usda-sr", foods)])
+    assert "is not there" in sheet.listing([describe("usda-sr", foods)], {})
     foods.write_bytes(foods.read_bytes()[:100])
-    assert "CANNOT BE USED" in sheet.listing([describe("usda-sr", foods)])
-    assert "CANNOT BE USED" in sheet.listing([describe("gone", there / "gone.foods.parquet")])
+    assert "CANNOT BE USED" in sheet.listing([describe("usda-sr", foods)], {})
+    assert "CANNOT BE USED" in sheet.listing([describe("gone", there / "gone.foods.parquet")], {})
 
 
 def test_the_bar_keeps_quiet_where_nobody_looks(capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,7 +13,7 @@ from nutrilab.allergens.words import say
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import check, entries, stated
 
-TABLES = ("usda-sr", "uk-cofid", "fr-ciqual")
+TABLES = ("usda-sr", "uk-cofid", "fr-ciqual", "fi-fineli", "ch-sfcd")
 
 
 @cache

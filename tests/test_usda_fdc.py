@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import tarfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,9 +15,11 @@ import pandas as pd
 import pytest
 
 from data_loaders import registry, schema, usda_fdc, usda_fdc_parts
+from data_loaders.keyed import leading
 from data_loaders.schema import TableError, components
 from data_loaders.usda_fdc_nutrients import ways
-from data_loaders.usda_fdc_portions import leading, measure
+from data_loaders.usda_fdc_parts import measure
+from nutrilab.allergens.foods import witness
 from nutrilab.foods import FoodTable, embedded
 from tests.usda_fdc_files import FILES, SOURCES, by_id, changed, folder, json_file, known, zipped
 
@@ -338,3 +341,19 @@ def test_measures_are_told_by_type(told: Any, expected: tuple[float, str] | None
 def test_a_measure_in_an_unknown_unit_is_no_measure(tmp_path: Path) -> None:
     table = usda_fdc.load(changed(tmp_path / "fdc", "measure_unit.csv", '"1000"', '"1001"'))
     assert "NLEA serving" not in " ".join(table.measures["words"])
+
+
+def test_each_pack_stated_per_100_ml_is_said_by_name(tmp_path: Path) -> None:
+    said = "fdc:400003, OAT DRINK: it is printed per 100 ml without a density, so it was left out"
+    assert usda_fdc.load(folder(tmp_path / "csv")).left_out == (said,)
+
+
+def test_the_ingredients_text_of_a_pack_reaches_the_allergen_reader(tmp_path: Path) -> None:
+    """It is one maker's pack: what it holds is to be checked, and it clears nothing."""
+    changed_pack = FILES["branded_food.csv"].replace("OATS, SUGAR,\nPALM OIL", "OATS, SUGAR, WHEY POWDER, SOY LECITHIN")
+    table = usda_fdc.load(folder(tmp_path / "csv", {"branded_food.csv": changed_pack.encode()}))
+    pack = FoodTable(schema.write(table, tmp_path, "usda-fdc")).food("fdc:400001")
+    assert pack.ingredients == "OATS, SUGAR, WHEY POWDER, SOY LECITHIN"
+    found = witness(pack)
+    assert {"milk", "soya", "gluten"} <= found.likely
+    assert "milk" not in witness(replace(pack, ingredients="")).likely

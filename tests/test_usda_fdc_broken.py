@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from data_loaders import schema, usda_fdc, usda_fdc_stream
+from data_loaders import csv_files, schema, usda_fdc
 from data_loaders.schema import TableError
 from tests.usda_fdc_files import FILES, NEEDED, by_id, changed, folder, good_or_a_sentence, zipped
 
@@ -62,7 +62,7 @@ def test_broken_rows_are_refused_with_file_and_line(
 
 def test_a_bad_value_far_down_is_named_by_its_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """In a file of many batches the line counts from the top of the file."""
-    monkeypatch.setattr(usda_fdc_stream, "BLOCK", 300)
+    monkeypatch.setattr(csv_files, "BLOCK", 300)
     rows = [f"{1000 + i},1003,1.5\n" for i in range(500)]
     food = "".join(f"{1000 + i},sr_legacy_food,Food {i}\n" for i in range(500))
     files: dict[str, bytes | None] = dict.fromkeys(set(FILES) - {"nutrient.csv"})
@@ -130,7 +130,7 @@ def test_encodings_other_than_utf8(tmp_path: Path) -> None:
     ("data", "message"),
     [
         (b",".join(b"c%d" % i for i in range(1_000_000)) + b"\n", "line 1: a row has more than 1,048,576"),
-        (b"fdc_id,data_type,description" + b"," * 100 + b"\n", "line 1: its first line names more than 100 columns"),
+        (b"fdc_id,data_type,description" + b"," * 100 + b"\n", "line 1: its head has more than 100 columns"),
         (b"x" * 3_000_000, "line 1: a row has more than 1,048,576"),
         (b"fdc_id,data_type,description\n1,sr_legacy_food," + b"x" * 3_000_000 + b"\n", "a row has more than"),
         (b'fdc_id,data_type,description\n1,sr_legacy_food,"x\n', "food.csv, line 2: a quotation mark is left open"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
+from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.words import say
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import stated
@@ -90,6 +91,13 @@ def witness(food: Food) -> Witness:
     Only where the name points to none at all do its parts ("crisp fried onions": onions, oil, wheat flour).
     """
     own = _named(food.english or food.name, food.group)
+    if food.ingredients:  # of one maker's pack, which is not the one in the kitchen: to be checked, never cleared by it
+        pack = of_pack(food.ingredients)
+        own = replace(
+            own,
+            likely=own.likely | (pack.contains.keys() - own.certain),
+            asked=own.asked | (pack.check.keys() | pack.may.keys()) - own.certain - pack.contains.keys(),
+        )
     if food.english == "":
         own = replace(own, unread=_unread().get(food.group, frozenset()) - own.certain - own.likely)
     if not food.parts or own.certain or own.likely or own.asked:

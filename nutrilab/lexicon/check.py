@@ -19,7 +19,7 @@ MOST, FEWEST = 0.6, 3  # share of a name's siblings that carry an allergen, and 
 
 # Files whose rows speak of names, and the column that refers to them.
 FACTS = {
-    **dict.fromkeys(("foods/usda-sr.csv", "foods/uk-cofid.csv", "foods/fr-ciqual.csv"), "names"),
+    **{f"foods/{name}.csv": "names" for name in ("usda-sr", "uk-cofid", "fr-ciqual", "fi-fineli", "ch-sfcd")},
     **{f"allergens/{name}.csv": "words" for name in (
         "contains", "other_names", "languages", "check", "languages_check", "misleads", "languages_misleads", "exempt",
         "stand_ins",

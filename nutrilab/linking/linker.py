@@ -16,6 +16,7 @@ from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.beside import Beside
+from nutrilab.linking.brought import lists_of
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import LOOSE, Index, Near, index_of
 from nutrilab.linking.judging import OF_PLANTS, Verdict, guarded, judge
@@ -28,7 +29,7 @@ from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
 from nutrilab.linking.stated import kept_to
 from nutrilab.linking.tolerance import agree
-from nutrilab.linking.wordlists import NONE, WordList, WordRow, filed, in_order, word_list
+from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import Code, Remark
@@ -51,7 +52,7 @@ class TableLinker:
         self._bridge = bridge
         self._beside = Beside(self, bridge) if bridge is not None else None
         self._alternatives = alternatives
-        self.lists = word_list(table_name(table)) or WordList(filed(()))
+        self.lists = lists_of(table)
         self.mixer = Mixer(table)
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}

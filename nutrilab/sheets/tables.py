@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from rich.console import Console
@@ -13,7 +13,10 @@ from rich.table import Table
 from data_loaders.checking import Report, checks
 from data_loaders.own_products import NAME as OWN
 from data_loaders.publishers import Described
-from nutrilab.messages import say
+from nutrilab.foods import FoodTable
+from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.linking.links import Link
+from nutrilab.messages import as_percent, listed, say
 from nutrilab.sheets.terminal import clean, console_of, text_of
 
 _STANDING = {"pinned": "listing.pinned", "not pinned": "listing.not-pinned", "differs": "listing.differs"}
@@ -25,8 +28,8 @@ _NAMES = {
 _OF_UNITS = ("anchors", "middles")  # checks that see a unit that is wrong in a whole column
 
 
-def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
-    """The food tables there are, then what is wrong with loaders of other packages."""
+def listing(found: Sequence[Described], words: Mapping[str, int], problems: Sequence[str] = ()) -> str:
+    """The food tables there are, then what is wrong with loaders of other packages; words: how many reach each."""
     console, sink = console_of(None, colour=False)
     lines: list[str] = []
     for table in found:
@@ -34,13 +37,13 @@ def listing(found: Sequence[Described], problems: Sequence[str] = ()) -> str:
         if about is None:
             lines.append(say("listing.unusable", table=table.name))
         else:
-            source = f"{about.source}, {about.version}"
-            head = say(
-                "listing.table", table=table.name, source=source, foods=f"{table.foods:,}", licence=about.licence
-            )
-            date = about.imported or say("listing.no-date")
-            lines += [head, f"    {say('listing.credit', credit=about.credit)}"]
+            source, foods = f"{about.source}, {about.version}", f"{table.foods:,}"
+            known, date = f"{words.get(table.name, 0):,}", about.imported or say("listing.no-date")
             lines += [
+                say("listing.table", table=table.name, source=source, foods=foods, licence=about.licence),
+                f"    {say('tables.components-and-words', components=table.components, words=known)}",
+                *([f"    {say('tables.untried')}"] if about.untried else []),
+                f"    {say('listing.credit', credit=about.credit)}",
                 f"    {say('listing.imported', date=date, path=table.path)}",
                 f"    {say(_STANDING[table.standing])}",
             ]
@@ -64,6 +67,52 @@ def odd(name: str, report: Report) -> str:
         lines.append(say("listing.unsound", why=report.unsound))
     lines.append(say("listing.faulty", share=f"{report.faulty:.1%}", table=name))
     for line in lines:
+        console.print(clean(line), soft_wrap=True)
+    return text_of(sink)
+
+
+LACKS = 0.2  # share of foods without a value from which a table lacks it
+
+
+def next_step(name: str, table: FoodTable, words: int, report: Report) -> str:
+    """How a table just imported is used, what reaches it, and what it lacks."""
+    lines = [say("tables.use-next", name=name), say("tables.words-reach", words=f"{words:,}")]
+    lacking = [
+        f"{_NAMES[tag]} ({as_percent(share)})"
+        for tag, share in report.missing.items()
+        if tag != "ENERC_KCAL" and share > LACKS
+    ]
+    if lacking:
+        lines.append(say("tables.lacks", figures=listed(lacking, len(lacking), 60)))
+    if not len(table.tagnames) or "ALC" not in table.tagnames:
+        lines.append(say("tables.lacks-alcohol"))
+    if table.provenance.untried:
+        lines.append(say("tables.untried"))
+    return "".join(f"{line}\n" for line in lines)
+
+
+def compared(name: str, found: Sequence[tuple[str, Link]]) -> str:
+    """What each table has for one name: the food, how sure, and its figures of 100 g."""
+    console, sink = console_of(None, colour=False)
+    lines = [say("tables.compared", name=name)]
+    for table, link in found:
+        if link.food is None:
+            lines.append(f"{table}: {say('tables.compared-nothing')}")
+            continue
+        values = link.food.values
+        energy = energy_regulation(values)[1] if {"PROCNT", "FAT"} <= values.keys() else None
+        sodium = values.get("NA")
+        figures = {
+            "fat": values.get("FAT"), "saturates": values.get("FASAT"), "carbohydrate": available_carbohydrate(values),
+            "sugars": values.get("SUGAR"), "protein": values.get("PROCNT"),
+        }  # fmt: skip
+        told = ["energy -" if energy is None else f"{energy:.0f} kcal"]
+        told += [f"{what} {'-' if value is None else format(value, '.1f')}" for what, value in figures.items()]
+        if "CHOCDF" in values:  # as US labels count it
+            told.append(f"{say('tables.carbohydrate-total')} {values['CHOCDF']:.1f}")
+        told.append(f"salt {'-' if sodium is None else format(salt(sodium), '.2f')}")
+        lines += [f"{table}: {link.food.called} ({link.sureness})", f"    {', '.join(told)}"]
+    for line in (*lines, say("tables.compared-energy")):
         console.print(clean(line), soft_wrap=True)
     return text_of(sink)
 

@@ -15,9 +15,9 @@ import pandas as pd
 import pytest
 
 from data_loaders import usda_fdc
+from data_loaders.csv_files import Download, listed
 from data_loaders.schema import TableData, components
 from data_loaders.usda_fdc_nutrients import Nutrients, ways
-from data_loaders.usda_fdc_stream import Download, listed
 from tests.published.extracted import EXTRACTS as FOLDER
 
 WHOLE = Path(__file__).parents[3] / "shared" / "reference" / "fdc-foundation-partial"

@@ -1,6 +1,7 @@
-"""CSV files of a download as streams of columns: what is asked for, batch by batch, the rest passed over.
+"""CSV files of a published table as streams of columns: what is asked for, batch by batch, the rest passed over.
 
-The largest file of the full download has 1.7 GB, so no file is ever held whole.
+The largest file of FoodData Central has 1.7 GB, so no file is ever held whole. How a publisher writes its files (the
+sign between cells, the letters, the decimal sign) is its `Form`.
 """
 
 from __future__ import annotations
@@ -35,6 +36,11 @@ def listed(path: Path) -> dict[str, str]:
         return {member.name.lower(): member.name for member in members}
 
 
+def files_of(path: Path, form: Form) -> Download:
+    """The files inside ``path`` as a publisher of this form writes them. Raises TableError as archive does."""
+    return Download(path, listed(path), form)
+
+
 class Tap:
     """A stream that notes the SHA-256 of what runs through it."""
 
@@ -51,11 +57,21 @@ class Tap:
 
 
 @dataclass(frozen=True, slots=True)
+class Form:
+    """How a publisher writes CSV: the sign between cells, the encoding (UTF-8 or ISO-8859-1), the decimal sign."""
+
+    separator: str = ","
+    latin: bool = False
+    decimal: str = "."
+
+
+@dataclass(frozen=True, slots=True)
 class Download:
     """The CSV files of one download, wherever they stand inside ``path``; inputs grows as files are read."""
 
     path: Path
     names: Mapping[str, str]
+    form: Form = Form()
     inputs: dict[str, str] = field(default_factory=dict)
 
     def __contains__(self, name: str) -> bool:
@@ -72,13 +88,13 @@ class Download:
         with archive.opened(self.path, name) as stream:
             tap = Tap(stream)
             for first, block in _blocks(tap, name):
-                line, body = first, block
+                line, body = first, _in_utf_8(block, name, first) if self.form.latin else block
                 if line == 1:
-                    cells, body = _cells(block, name)
+                    cells, body = _cells(body, name, self.form.separator)
                     wanted, line = _wanted(cells, needed, optional or {}, name), 2
                 if body:
-                    rows = _rows(body, cells, {wanted[asked]: types[asked] for asked in wanted}, name, line)
-                    yield line, Batch(rows, types, wanted)
+                    asked = {wanted[column]: types[column] for column in wanted}
+                    yield line, Batch(_rows(body, cells, asked, (name, line), self.form), types, wanted)
             self.inputs[name] = tap.sha256()
 
 
@@ -130,13 +146,26 @@ def _row_end(held: bytes) -> int:
     return end
 
 
-def _cells(block: bytes, file: str) -> tuple[list[str], bytes]:
+def _in_utf_8(block: bytes, file: str, line: int) -> bytes:
+    """A block of ISO-8859-1 as UTF-8. Raises TableError for UTF-8 and UTF-16, which would spoil the names unseen."""
+    if block.isascii() and b"\0" not in block:
+        return block
+    try:
+        block.decode()
+    except UnicodeDecodeError:
+        if b"\0" not in block:
+            return block.decode("iso-8859-1").encode()
+    at = next(i for i, byte in enumerate(block) if byte > 127 or not byte)
+    raise TableError(say("load.encoding-not-iso-8859-1"), file, line + block.count(b"\n", 0, at))
+
+
+def _cells(block: bytes, file: str, separator: str) -> tuple[list[str], bytes]:
     """The names of a file's columns, and the rows that follow them in the first block."""
     head, _, body = block.partition(b"\n")
     if not head.strip():
         raise TableError(say("load.first-line-empty-use-file"), file, 1)
     try:
-        cells = next(csv.reader([head.decode("utf-8-sig")]), [])
+        cells = next(csv.reader([head.decode("utf-8-sig")], delimiter=separator), [])
     except (UnicodeDecodeError, csv.Error) as error:
         raise TableError(say("load.no-csv-text-utf-8"), file, 1) from error
     if len(cells) > COLUMNS:
@@ -158,7 +187,9 @@ def _wanted(cells: list[str], needed: Columns, optional: Columns, file: str) -> 
     return found
 
 
-def _rows(body: bytes, cells: list[str], types: Mapping[str, str], file: str, line: int) -> pa.RecordBatch:
+def _rows(
+    body: bytes, cells: list[str], types: Mapping[str, str], where: tuple[str, int], form: Form
+) -> pa.RecordBatch:
     """Some columns of a block of rows; no type is guessed. Nothing runs beside: a thread could outlive the file."""
     import pyarrow as pa
     import pyarrow.csv as reading
@@ -167,16 +198,17 @@ def _rows(body: bytes, cells: list[str], types: Mapping[str, str], file: str, li
         table = reading.read_csv(
             pa.BufferReader(body),
             reading.ReadOptions(use_threads=False, block_size=len(body) + 1, column_names=cells),
-            reading.ParseOptions(newlines_in_values=True),
+            reading.ParseOptions(delimiter=form.separator, newlines_in_values=True),
             reading.ConvertOptions(
                 include_columns=list(types),
                 column_types={name: pa.type_for_alias(kind) for name, kind in types.items()},
                 null_values=[""],
                 strings_can_be_null=False,
+                decimal_point=form.decimal,
             ),
         )
     except pa.ArrowException as error:
-        raise _sentence(" ".join(str(error).split()), cells, file, line) from error
+        raise _sentence(" ".join(str(error).split()), cells, *where) from error
     return table.combine_chunks().to_batches()[0] if table.num_rows else pa.RecordBatch.from_pylist([], table.schema)
 
 

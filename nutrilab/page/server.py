@@ -64,7 +64,8 @@ class Paced(H11Protocol):
 
 def listen(port: int) -> socket.socket:
     """A socket of this machine alone; port 0: any that is free. Raises InputError."""
-    there = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    # With its protocol said, or asyncio would let every answer wait 40 ms for more to send (Nagle's algorithm).
+    there = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         if sys.platform == "win32":
             there.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)  # nobody else may listen there too

@@ -480,3 +480,10 @@ def test_an_option_of_a_command_is_not_parted_and_what_a_cook_wrote_stays_inert(
     assert '<span class="nowrap">-o</span> &lt;b&gt;.yaml' in said
     assert '<span class="nowrap">--ask</span>.' in said
     assert "a-b.txt" in said
+
+
+def test_total_carbohydrate_for_readers_in_the_usa_is_named_as_such(tmp_path: Path) -> None:
+    """SR28 20081, wheat flour: 76.31 g by difference in 100 g, fibre among them: what labels in the USA print."""
+    said = sheet_of(tmp_path, "400 g plain flour").text
+    assert "Carbohydrate, total (with fibre), as labels in the USA count it: 76 g a portion" in said
+    assert "total (with fibre)" not in sheet_of(tmp_path, "400 g plain flour", "200 g zorblax").text

@@ -142,7 +142,16 @@ def counted_by(result: DishResult) -> list[str]:
     """How the energy is reckoned, and which cup was used."""
     other = result.whole.table_kcal
     said = say("sheet.energy") if other is None else say("sheet.energy-beside", kcal=f"{other:.0f} kcal")
-    return [said, *cups(result)]
+    return [said, *_total_carbohydrate(result), *cups(result)]
+
+
+def _total_carbohydrate(result: DishResult) -> list[str]:
+    """Carbohydrate with its fibre, as labels of the USA count it (21 CFR 101.9(c)(6), from memory), where it is known."""
+    available, fibre = (result.whole.per_portion[key] for key in ("carbohydrate", "fibre"))
+    known = available is not None and fibre is not None and not {"carbohydrate", "fibre"} & {*known_in_part(result)}
+    if not known or result.unweighed or available is None or fibre is None:
+        return []
+    return [say("sheet.total-carbohydrate", amount=declared("carbohydrate", available + fibre))]
 
 
 def cups(result: DishResult) -> list[str]:

@@ -146,7 +146,7 @@ def counted_by(result: DishResult) -> list[str]:
 
 
 def _total_carbohydrate(result: DishResult) -> list[str]:
-    """Carbohydrate with its fibre, as labels of the USA count it (21 CFR 101.9(c)(6), from memory), where it is known."""
+    """Carbohydrate with its fibre, as US labels count it (21 CFR 101.9(c)(6), from memory), where it is known."""
     available, fibre = (result.whole.per_portion[key] for key in ("carbohydrate", "fibre"))
     known = available is not None and fibre is not None and not {"carbohydrate", "fibre"} & {*known_in_part(result)}
     if not known or result.unweighed or available is None or fibre is None:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from nutrilab.declaration import known_in_part
+from nutrilab.foods import Food
+from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
 from nutrilab.law.rounding import ORDER, UNKNOWN
 from nutrilab.messages import say
 from nutrilab.nutrition import deviations
@@ -146,3 +148,18 @@ def moved(before: DishResult, after: DishResult) -> Moved:
 def _less(some: Iterable[str], others: Iterable[str]) -> tuple[str, ...]:
     left_out = set(others)
     return tuple(one for one in some if one not in left_out)
+
+
+def of_food(food: Food) -> dict[str, float | None]:
+    """What 100 g of a food hold, by the Regulation's way of counting: key -> [kcal] or [g], None where not known."""
+    values = food.values
+    sodium = values.get("NA")
+    return {
+        "energy_kcal": energy_regulation(values)[1] if {"PROCNT", "FAT"} <= values.keys() else None,
+        "fat": values.get("FAT"),
+        "saturates": values.get("FASAT"),
+        "carbohydrate": available_carbohydrate(values),
+        "sugars": values.get("SUGAR"),
+        "protein": values.get("PROCNT"),
+        "salt": None if sodium is None else salt(sodium),
+    }

@@ -18,6 +18,7 @@ from nutrilab import messages
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import say
+from nutrilab.files import content, text_of, there
 from nutrilab.foods import Food, HouseholdMeasure
 from nutrilab.law.energy import salt
 from nutrilab.messages import as_grams
@@ -146,16 +147,18 @@ def add(path: Path, cells: Mapping[str, str]) -> None:
         raise InputError(messages.say("own.add-to-csv"), path)
     try:
         with locked(path.parent / f".{path.name}.lock"):
-            old = path.read_text(encoding="utf-8-sig") if path.exists() else HEAD
+            old = _text_of(path) if there(path) else HEAD
             new = _with(old, path, cells)
             _checked(lambda: own_products.products_in(new.encode(), path), path)
             put(path, new.encode(), durable=True)
     except TimeoutError:
         raise InputError(messages.say("desk.another"), path) from None
-    except UnicodeDecodeError:
-        raise InputError(messages.say("file.utf-8"), path) from None
     except OSError as error:
         raise InputError(messages.say("write.not-possible", problem=error.strerror), path) from None
+
+
+def _text_of(path: Path) -> str:
+    return text_of(content(path, own_products.LARGEST, InputError, messages.say("thing.packs")), path)
 
 
 def _with(old: str, path: Path, cells: Mapping[str, str]) -> str:

@@ -111,6 +111,8 @@ class Linker:
         if not link.understood:
             guessed = any(remark.code == Code.READ_AS for remark in twin.remarks)
             heard = (link.food if twin.food is None or guessed or link.foreign else twin.food,)
+            if _in_its_own_words(link.food, query) and link.food not in heard:
+                heard = (*heard, link.food)  # "bar" is a fish in French: both are asked about
         return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:
@@ -141,6 +143,11 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _in_its_own_words(food: Food, query: Query) -> bool:
+    """Whether a name is of a food in the language of its table, and says nothing of it in English."""
+    return food.english is not None and not {*words(query.name)} & {*words(food.english)}
 
 
 def _weighed_as(twin: Link, others: Sequence[Link], food: Food) -> Food:

@@ -13,8 +13,9 @@ from rich.table import Table
 from data_loaders.checking import Report, checks
 from data_loaders.own_products import NAME as OWN
 from data_loaders.publishers import Described
+from nutrilab.comparing import of_food
 from nutrilab.foods import FoodTable
-from nutrilab.law.energy import available_carbohydrate, energy_regulation, salt
+from nutrilab.law.rounding import short_name
 from nutrilab.linking.links import Link
 from nutrilab.messages import as_percent, listed, say
 from nutrilab.sheets.terminal import clean, console_of, text_of
@@ -99,22 +100,20 @@ def compared(name: str, found: Sequence[tuple[str, Link]]) -> str:
         if link.food is None:
             lines.append(f"{table}: {say('tables.compared-nothing')}")
             continue
-        values = link.food.values
-        energy = energy_regulation(values)[1] if {"PROCNT", "FAT"} <= values.keys() else None
-        sodium = values.get("NA")
-        figures = {
-            "fat": values.get("FAT"), "saturates": values.get("FASAT"), "carbohydrate": available_carbohydrate(values),
-            "sugars": values.get("SUGAR"), "protein": values.get("PROCNT"),
-        }  # fmt: skip
-        told = ["energy -" if energy is None else f"{energy:.0f} kcal"]
-        told += [f"{what} {'-' if value is None else format(value, '.1f')}" for what, value in figures.items()]
-        if "CHOCDF" in values:  # as US labels count it
-            told.append(f"{say('tables.carbohydrate-total')} {values['CHOCDF']:.1f}")
-        told.append(f"salt {'-' if sodium is None else format(salt(sodium), '.2f')}")
+        told = [_figure(key, value) for key, value in of_food(link.food).items()]
+        if total := link.food.values.get("CHOCDF"):  # as US labels count it
+            told.append(f"{say('tables.carbohydrate-total')} {total:.1f}")
         lines += [f"{table}: {link.food.called} ({link.sureness})", f"    {', '.join(told)}"]
     for line in (*lines, say("tables.compared-energy")):
         console.print(clean(line), soft_wrap=True)
     return text_of(sink)
+
+
+def _figure(key: str, value: float | None) -> str:
+    """A figure of 100 g of a food, one that is not known with a dash."""
+    if key == "energy_kcal":
+        return f"{short_name(key)} -" if value is None else f"{value:.0f} kcal"
+    return f"{short_name(key)} {'-' if value is None else format(value, '.2f' if key == 'salt' else '.1f')}"
 
 
 def check(name: str, report: Report, worst: int = 5, width: int | None = None) -> str:

@@ -41,7 +41,8 @@ def dishes(self: Folder, recipes: Any, errors: Any = "raise") -> Any:
     return _dishes(self, recipes, errors)
 
 
-Folder.dishes = dishes  # type: ignore[method-assign]
+if __name__ in ("__main__", "__mp_main__"):  # the program, and a worker that reads this file again
+    Folder.dishes = dishes  # type: ignore[method-assign]
 
 if __name__ == "__main__":
     from nutrilab.cli import main

@@ -1,4 +1,4 @@
-"""Write tests/published/extracts/listed_foods.csv: ``python -m tests.derive.listed_foods``.
+"""Write tests/published/listed_foods.csv: ``python -m tests.derive.listed_foods``.
 
 What the foods of the UK and the French word lists hold of protein, fat, available carbohydrate, water and sodium, as
 the loaders read them from ../shared/reference, so that the lists are checked anywhere.
@@ -29,7 +29,7 @@ def main() -> None:
             if (carbohydrate := available_carbohydrate(values)) is not None:
                 values["CHOAVL"] = carbohydrate
             found.append((food, *(f"{values[tag]:.4g}" if tag in values else "" for tag in TAGS)))
-    write("listed_foods.csv", SOURCES, ("food", *TAGS), found)
+    write("../listed_foods.csv", SOURCES, ("food", *TAGS), found)
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ Government Licence v3); CIQUAL 2020 (Anses, Licence Ouverte). Protein, fat, avai
 within `nutrilab.linking.tolerance.FAR`; far_apart.csv holds the pairs that are not, each with its reason.
 
 Two checks: of every name and state through the linking, where the tables are; and of the rows of the word lists, by
-the figures of their foods in extracts/listed_foods.csv (made by tests/derive/listed_foods.py), anywhere.
+the figures of their foods in listed_foods.csv (made by tests/derive/listed_foods.py), anywhere.
 """
 
 from __future__ import annotations
@@ -64,7 +64,7 @@ def test_a_name_means_one_food_whichever_table_answers() -> None:
     known, far, compared = explained(), {}, 0
     for phrase in phrases():
         query = read(phrase)
-        links = [linker.taken(query) for linker in linkers]
+        links = [linker.link(query) for linker in linkers]
         foods = [link.food for link in links if link.food is not None and link.understood]
         for place, one in enumerate(foods):
             for other in foods[place + 1 :]:
@@ -94,7 +94,7 @@ def sure_rows(food: str) -> tuple[Entry, ...]:
 def listed() -> dict[str, dict[str, float]]:
     """Food -> its figures, of the foods that the lists of the UK and the French table name; the embedded one's too."""
     found: dict[str, dict[str, float]] = {}
-    for row in rows(HOME / "extracts" / "listed_foods.csv"):
+    for row in rows(HOME / "listed_foods.csv"):
         found[row["food"]] = {tag: float(value) for tag, value in row.items() if tag.isupper() and value}
     return found
 

@@ -93,6 +93,10 @@ EXCEPTIONS: tuple[tuple[str, tuple[str, ...], str], ...] = (
         ("is not in the range x>0",),
         "what click says, put into words of the list there",
     ),
+    ("nutrilab/page/desk.py", ("100 g plain flour",), ENGLISH),
+    ("nutrilab/page/guard.py", (f"{FIELD}={FIELD}; HttpOnly",), "a cookie, by the words of its standard"),
+    ("nutrilab/page/hand_on.py", ("default-src",), "a policy, by the words of its standard"),
+    ("nutrilab/products.py", ("# Own products",), "the first line of a file of the cook's, which may change it"),
     ("nutrilab/cli.py", ("text html pdf",), "forms as they are typed"),
     ("nutrilab/sheets/tables.py", ("not pinned",), CODE),
     ("nutrilab/sheets/csv_", ("",), "heads and kinds of rows of a spreadsheet: programs and formulas go by them"),
@@ -297,6 +301,8 @@ def test_what_is_no_sentence_is_let_be(code: str) -> None:
     assert not sentences("nutrilab/pots.py", code), code
 
 
+_CLASS = re.compile(r"\{% block kind %\}.*?\{% endblock %\}")  # a class of the style sheet
+_FORMS = {"PDF", "SVG", "nutrilab"}  # names of forms and of this program, the same in every language
 _FILLED = re.compile(r"\{#.*?#\}|\{%.*?%\}|\{\{.*?\}\}", re.DOTALL)
 _NOT_SHOWN = re.compile(r"<style>.*?</style>|<script>.*?</script>|<[^>]*>", re.DOTALL)
 _SHOWN_AS = re.compile(r'(?:aria-label|title|alt|placeholder)="([^"]*)"')
@@ -307,6 +313,6 @@ _SHOWN_AS = re.compile(r'(?:aria-label|title|alt|placeholder)="([^"]*)"')
 )
 def test_no_words_stand_in_a_page_that_is_filled(path: Path) -> None:
     """What is read on a page, and what is read out of it, comes out of the list."""
-    bare = _FILLED.sub(" ", path.read_text(encoding="utf-8"))
+    bare = _FILLED.sub(" ", _CLASS.sub(" ", path.read_text(encoding="utf-8")))
     shown = [_NOT_SHOWN.sub(" ", bare), *_SHOWN_AS.findall(bare)]
-    assert not [word for text in shown for word in re.findall(r"[A-Za-z]{2,}", text)], path.name
+    assert not {word for text in shown for word in re.findall(r"[A-Za-z]{2,}", text)} - _FORMS, path.name

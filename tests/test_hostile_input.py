@@ -172,8 +172,8 @@ def test_no_other_module_reads_yaml_or_decodes_a_file_of_the_cook() -> None:
     decoders = {
         path.name for path, text in sources.items() if re.search(r'decode\(\s*"utf-8|encoding="utf-8-sig', text)
     }
-    # An earlier result may be UTF-16, and is JSON; the list of what nutrilab wrote is its own; names of files are sought
-    # in a recipe whatever its letters are; a form of the page is UTF-8 by the standard, whatever comes.
+    # An earlier result may be UTF-16, and is JSON; the list of what nutrilab wrote is its own; names of files are read
+    # out of a recipe whatever its letters are; a form of the page is UTF-8 by the standard, whatever comes.
     assert decoders <= {"files.py", "earlier.py", "marks.py", "bundles.py", "sources.py", "recipe_view.py"}
 
 

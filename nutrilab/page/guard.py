@@ -235,5 +235,5 @@ def _report(error: Exception) -> None:
     trace = error.__traceback__
     while trace is not None and trace.tb_next is not None:
         trace = trace.tb_next
-    where = f"{trace.tb_frame.f_code.co_filename}, line {trace.tb_lineno}" if trace else ""
+    where = f"{trace.tb_frame.f_code.co_filename}, {say('recipe.place', line=trace.tb_lineno)}" if trace else ""
     print(say("desk.fault-where", kind=type(error).__name__, where=where), file=sys.stderr, flush=True)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from nutrilab.folder import Dish
 from nutrilab.measures import PORTIONS
+from nutrilab.messages import say
 from nutrilab.page.desk import Desk
 from nutrilab.plain import brief
 from nutrilab.recipe import YAML_NAMES, Recipe
@@ -66,7 +67,7 @@ def told(error: NutrilabError, own: bool = False) -> str:
     own: whether the file is the one in the window, which needs no name.
     """
     file = "" if own or not error.file else Path(str(error.file)).name
-    place = ", ".join(part for part in (file, f"line {error.line}" if error.line else "") if part)
+    place = ", ".join(part for part in (file, say("recipe.place", line=error.line) if error.line else "") if part)
     message = error.message if place else f"{error.message[:1].upper()}{error.message[1:]}"
     end = "" if message.endswith((".", "?", "!")) else "."
     return f"{place[:1].upper()}{place[1:]}: {message}{end}" if place else f"{message}{end}"

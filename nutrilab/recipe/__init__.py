@@ -82,7 +82,7 @@ def _one(path: Path) -> Recipe:
 def _small_enough(path: Path, data: bytes) -> bytes:
     most = LARGEST_PAGE if path.suffix.lower() in PAGE_NAMES else LARGEST
     if len(data) > most:
-        words = say("file.too-large", size=f"{len(data):,}", what="a recipe", most=f"{most:,}")
+        words = say("file.too-large", size=f"{len(data):,}", what=say("thing.recipe"), most=f"{most:,}")
         raise InputError(words, path)
     return data
 

@@ -23,7 +23,7 @@ def test_a_paragraph_then_the_command_that_shows_a_dish_then_the_tests() -> None
     head, first, between, second, _ = re.split(r"```sh\n(.*?)```", README, maxsplit=2, flags=re.S)
     assert "allergens" in head
     assert "nutrilab analyse demo_recipes/" in first
-    assert second.strip().endswith("-m pytest")
+    assert second.strip().endswith("-m pytest -n auto")
     assert ".venv/bin/nutrilab" in between  # the environment is not active after the first command
     assert ". .venv/bin/activate" in between
 

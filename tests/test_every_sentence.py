@@ -316,3 +316,33 @@ def test_no_words_stand_in_a_page_that_is_filled(path: Path) -> None:
     bare = _FILLED.sub(" ", _CLASS.sub(" ", path.read_text(encoding="utf-8")))
     shown = [_NOT_SHOWN.sub(" ", bare), *_SHOWN_AS.findall(bare)]
     assert not {word for text in shown for word in re.findall(r"[A-Za-z]{2,}", text)} - _FORMS, path.name
+
+
+# Where a script puts words before a reader: as a text, an attribute that is read out, or through `tell` of page.js.
+_TOLD = re.compile(
+    r"""(?:(?:textContent|innerText|ariaLabel|title|alt|placeholder)\s*\+?=\s*"""
+    r"""|setAttribute\(\s*["'](?:aria-label|title|alt|placeholder)["'],\s*|\b(?:tell|alert|confirm)\(\s*)"""
+    r"""(?P<quote>["'`])(?P<words>[^"'`]*[A-Za-z]{2,}[^"'`]*)(?P=quote)"""
+)
+
+
+def told_by(script: str) -> list[str]:
+    return [re.sub(r"\$\{[^}]*\}", " ", found["words"]) for found in _TOLD.finditer(script)]
+
+
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "nutrilab").rglob("*.js")), ids=lambda path: path.relative_to(ROOT).as_posix()
+)
+def test_no_script_has_words_of_its_own(path: Path) -> None:
+    """What a script says stands in the page that it works on, as data attributes filled out of the list."""
+    said = told_by(path.read_text(encoding="utf-8"))
+    assert not [words for words in said if re.search(r"[A-Za-z]{2,}", words)], path.name
+
+
+@pytest.mark.parametrize(
+    "planted",
+    ['lid.textContent = "Close";', "lid.setAttribute('aria-label', 'Close the lid');", "tell(`${pot} is empty`);"],
+)
+def test_words_put_into_a_script_are_found(planted: str) -> None:
+    assert told_by(planted), planted
+    assert not told_by("lid.textContent = lid.dataset.close; lid.setAttribute('aria-label', lid.dataset.name);")

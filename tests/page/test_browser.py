@@ -18,6 +18,7 @@ from typing import Any
 
 import pytest
 
+from nutrilab.messages import say
 from tests import browser, layout
 from tests.page.serving import Client, served
 
@@ -193,6 +194,9 @@ def test_as_it_is_typed_the_answer_follows_and_an_open_line_stays_open(chromium:
     window.keyboard.type("20 g butter\n")
     window.wait_for_selector('.line:has-text("20 g butter")')
     assert window.input_value("#swap") == "half written"
+    button = line(window, "white bread").locator("button.open")
+    assert button.inner_text() == say("desk.close")
+    assert button.get_attribute("aria-label") == say("desk.close-line", line="2 slices white bread")
     assert "milk" in window.inner_text("#part-answer")
     assert window.evaluate("document.activeElement.id") == "text"
     until(window, "document.getElementById('spoken').textContent.includes('milk')")

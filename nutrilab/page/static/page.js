@@ -56,7 +56,8 @@
         if (button) {
           button.setAttribute("aria-expanded", "true");
           button.value = "close";
-          button.textContent = "Close";
+          button.textContent = button.dataset.close;
+          button.setAttribute("aria-label", button.dataset.closeLine);
         }
       }
       document.title = document.querySelector("h1").textContent;

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from nutrilab.collection.results import Place
     from nutrilab.collection.run import Order, Outcome, Progress
     from nutrilab.collection.sources import Source
+    from nutrilab.collection.values import Fault
 
 ENGINES = ("processes", "dask")
 FEW = 5  # problems that are said on the screen
@@ -122,7 +123,7 @@ def _run(order: Order, place: Place, output: str) -> Outcome:
 
     try:
         with _bar() as tell:
-            outcome = collect(order, place, tell)
+            outcome = collect(order, place, tell, _laid_out)
     except KeyboardInterrupt:
         stop([say("collection.stopped", folder=file_name(output))])
         raise
@@ -130,6 +131,13 @@ def _run(order: Order, place: Place, output: str) -> Outcome:
         click.echo(plain(sentence))
     _say(order, outcome, output)
     return outcome
+
+
+def _laid_out(folder: Path, faults: Sequence[Fault], tables: Sequence[str]) -> int:
+    """What people look at; its room is opened only where something is new."""
+    from nutrilab.sheets.collection_page import lay_out
+
+    return lay_out(folder, faults, tables)
 
 
 @contextmanager

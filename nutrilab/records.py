@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from nutrilab.allergens import ALLERGENS
 from nutrilab.as_read import CookedAsRead, cooked_as_read
 from nutrilab.comparing import WhatIf
 from nutrilab.cooking.balance import Step
-from nutrilab.declaration import Micronutrient, declare, vitamins_of
+from nutrilab.declaration import Micronutrient, declare, known_in_part, vitamins_of
 from nutrilab.doubt import REST, Doubt, doubts
 from nutrilab.holding import label_holds
 from nutrilab.ingredients import as_html, as_json, as_text
-from nutrilab.law.rounding import declared_all
+from nutrilab.law.rounding import ORDER, declared_all, short_name
 from nutrilab.law.tolerance import Held
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.measures import Ground, Weight
@@ -43,12 +44,8 @@ def _line(record: LineRecord, weights: Sequence[Weight], remarks: Iterable[Remar
         "unit": parsed.unit,
         "name": parsed.name,
         "preparation": parsed.preparation,
-        "grams": total(weight.grams for weight in weights),
-        "grams_low": total(weight.low for weight in weights),
-        "grams_high": total(weight.high for weight in weights),
-        "grams_from": str(weights[0].ground if first else Ground.NONE),
-        "food_id": food.food_id if food else None,
-        "food_name": food.name if food else None,
+        **grams_of(weights),
+        **food_of(record, weights),
         "food_source": food.source if food else None,
         "sureness": str(record.sureness),
         "alternatives": _alternatives(first),
@@ -59,10 +56,27 @@ def _line(record: LineRecord, weights: Sequence[Weight], remarks: Iterable[Remar
         found["allergens"]["may_contain"] = _plain(record.findings.may)
     if (food or len(record.foods) > 1) and (parts := [_part(part) for part in record.parts_at(weights)]):
         found["parts"] = parts
-        if food and len(record.foods) > 1:
-            found["food_id"] = "mix:" + "+".join(p["food_id"].removeprefix("sr:") for p in parts if p["food_id"])
-            found["food_name"] = " + ".join(p["food_name"] for p in parts if p["food_id"])
     return found
+
+
+def grams_of(weights: Sequence[Weight]) -> dict[str, Any]:
+    """What a line weighs, of its foods together [g], and on what that stands."""
+    return {
+        "grams": total(weight.grams for weight in weights),
+        "grams_low": total(weight.low for weight in weights),
+        "grams_high": total(weight.high for weight in weights),
+        "grams_from": str(weights[0].ground if weights else Ground.NONE),
+    }
+
+
+def food_of(record: LineRecord, weights: Sequence[Weight]) -> dict[str, Any]:
+    """The food of a line by id and name; of several foods in one all of them, none where one was not found."""
+    food = record.foods[0].link.food if record.foods and record.sureness != Sureness.NONE else None
+    if food is None or len(record.foods) == 1:
+        return {"food_id": food.food_id if food else None, "food_name": food.name if food else None}
+    parts = [part.food for part in record.parts_at(weights) if part.food is not None]
+    ids = "+".join(part.food_id.removeprefix("sr:") for part in parts)
+    return {"food_id": f"mix:{ids}", "food_name": " + ".join(part.name for part in parts)}
 
 
 def _held(one: Held) -> dict[str, Any]:
@@ -249,3 +263,34 @@ def _scaled(found: WhatIf) -> dict[str, Any] | None:
         return None
     lines = [{"stage": one.stage, "text": one.text, "scaled": one.scaled} for one in found.scaled]
     return {"guests": _whole(found.guests), "lines": lines}
+
+
+def dish_values(result: DishResult) -> dict[str, str | float | None]:
+    """A dish as plain values by name, for a row of a table: unrounded; words divided by ", ", lines by "; "."""
+    told, whole, partly = result.allergens, result.whole, known_in_part(result)
+    found: dict[str, str | float | None] = {
+        "dish": result.recipe.dish,
+        "portions": result.portions,
+        "portion_weight_g": result.portion_weight,
+        "cooked_weight_g": result.cooked_mass,
+        "complete": result.complete,
+    }
+    for key in ORDER:
+        low, high = whole.per_portion_range[key] or (None, None)
+        found |= {key: whole.per_portion[key], f"{key}_low": low, f"{key}_high": high}
+        found[f"{key}_100g"] = whole.per_100g[key]
+    too_low = dict.fromkeys(short_name(key) for key in ORDER if result.unweighed or key in partly)
+    return (
+        found
+        | {allergen: told.cell(allergen) for allergen in ALLERGENS}
+        | {
+            "contains": ", ".join(map(told.named, told.contains)),
+            "to_check": ", ".join(told.to_check),
+            "may_contain": ", ".join(told.may),
+            "not_understood": "; ".join(told.unresolved),
+            "not_counted": "; ".join(result.not_counted),
+            "too_low": ", ".join(too_low),
+            "remarks": len(result.remarks),
+            "file": result.recipe.path.name if result.recipe.path else "",
+        }
+    )

@@ -344,6 +344,11 @@ class DishResult:
         return self.allergens.complete and not self.unweighed
 
     @property
+    def not_counted(self) -> tuple[str, ...]:
+        """Lines that are in no figure though their words were understood, so that nothing else is said of them."""
+        return tuple(line for line in self.unweighed if line not in self.allergens.unresolved)
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         """What is said with every declaration."""
         return allergens.cautions()

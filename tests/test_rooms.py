@@ -64,9 +64,10 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.ingredients",),
     ("nutrilab.records",),
     ("nutrilab.folder",),  # the door of the command line, the page and Python
+    ("nutrilab.collection",),  # all recipes at once
     ("nutrilab.sheets",),  # sheet
     ("nutrilab.draft",),
-    ("nutrilab.collection", "nutrilab.page"),  # all recipes at once; the page in the browser
+    ("nutrilab.page",),  # page
     (
         "nutrilab.cli",
         "nutrilab.cli_collection",

@@ -67,6 +67,11 @@ class DishAllergens:
         return tuple(cell for cell, evidence in found if allergen in evidence)
 
     @property
+    def to_check(self) -> tuple[str, ...]:
+        """What is to be looked up on packs, by name: also other cereals or nuts than those contained."""
+        return (*self.check, *(say("caption.other-kinds", allergen=one) for one in self.also if one in OF_KINDS))
+
+    @property
     def complete(self) -> bool:
         """Whether every line was understood; still no promise that anything is absent."""
         return not self.unresolved

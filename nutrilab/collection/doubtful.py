@@ -5,15 +5,12 @@ An hour of decisions goes where it counts: each answer is for every dish that th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from nutrilab.collection.results import LINES
 from nutrilab.decisions import key_of
-from nutrilab.sheets.safe import Cell, csv_text, plain
-
-HEAD = ("name", "counted as", "dishes", "lines", "energy (kcal)", "energy unknown (lines)", "example", "file")
 
 
 @dataclass(slots=True)
@@ -61,14 +58,3 @@ def _lines(folder: Path) -> Iterator[tuple[str, str, str, str | None, float | No
         for row in table.filter(pc.greater(pc.list_value_length(table["doubtful"]), 0)).to_pylist():
             for one in row["doubtful"]:
                 yield row["file"], row["text"], one["name"], one["food_name"], one["energy_kcal"]
-
-
-def as_csv(names: Sequence[Doubtful]) -> str:
-    """The list for a spreadsheet."""
-    return csv_text([HEAD, *map(_row, names)])
-
-
-def _row(one: Doubtful) -> tuple[Cell, ...]:
-    energy = round(one.energy) if one.unknown < one.lines else None
-    words = (plain(one.text), plain(one.file))
-    return plain(one.name), one.counted_as, one.dishes, one.lines, energy, one.unknown, *words

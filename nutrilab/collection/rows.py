@@ -14,9 +14,8 @@ from nutrilab.allergens import ALLERGENS
 from nutrilab.collection.marking import PACKS
 from nutrilab.collection.values import Entry, sha256
 from nutrilab.law.rounding import ORDER
-from nutrilab.measures import Ground
-from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, total
-from nutrilab.sheets.csv_dishes import values
+from nutrilab.records import dish_values, food_of, grams_of
+from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -68,7 +67,7 @@ def dish_row(entry: Entry, result: DishResult, needs: Mapping[str, str]) -> Row:
     """A dish. needs: the other files it is made of -> SHA-256 of each."""
     marks = entry.marks
     tables = (f"{table.provenance.source}, {table.provenance.version}" for table in result.tables)
-    found: Row = {**values(result), "file": entry.file, "tables": "; ".join(tables), "content_hash": entry.digest}
+    found: Row = {**dish_values(result), "file": entry.file, "tables": "; ".join(tables), "content_hash": entry.digest}
     found["needs"] = json.dumps(needs, sort_keys=True) if needs else ""
     found |= {"program": marks.program, "tables_hash": marks.tables, "decisions_hash": marks.decisions}
     return found | {"products_hash": marks.products, "settings_hash": marks.settings}
@@ -91,18 +90,12 @@ def line_rows(entry: Entry, result: DishResult) -> Iterator[Row]:
 
 def _line(stage: CookedStage, number: int, record: LineRecord) -> Row:
     weights = [stage.weight(number, food) for food in record.foods]
-    foods = [food.link.food for food in record.foods if food.link.food is not None]
-    known = {food.food_id: food.name for food in foods} if len(foods) == len(record.foods) else {}
     told = record.findings
     return {
         "text": record.parsed.text,
         "name": record.parsed.name,
-        "grams": total(weight.grams for weight in weights),
-        "grams_low": total(weight.low for weight in weights),
-        "grams_high": total(weight.high for weight in weights),
-        "grams_from": str(weights[0].ground if weights else Ground.NONE),
-        "food_id": _id(list(known)),
-        "food_name": " + ".join(known.values()) or None,
+        **grams_of(weights),
+        **food_of(record, weights),
         "sureness": str(record.sureness),
         "contains": ", ".join(told.contains),
         "to_check": ", ".join(told.check),
@@ -111,11 +104,6 @@ def _line(stage: CookedStage, number: int, record: LineRecord) -> Row:
         "doubtful": [_doubtful(food, weight.grams) for food, weight in zip(record.foods, weights, strict=True)
                      if not (food.link.sureness.stands or food.link.decided)],
     }  # fmt: skip
-
-
-def _id(ids: Sequence[str]) -> str | None:
-    """The id of a food, or that of several in one line, as the records have it."""
-    return "mix:" + "+".join(one.removeprefix("sr:") for one in ids) if len(ids) > 1 else next(iter(ids), None)
 
 
 def _doubtful(food: LineFood, grams: float | None) -> Row:

@@ -26,6 +26,9 @@ TOGETHER = 40  # recipes of a job
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 Progress = Callable[[int, int], None]  # how many are done, of how many
+# Writes what people look at into a folder with new tables (folder, faults, food tables in words); tells how many dishes
+# are not complete.
+LayOut = Callable[[Path, Sequence[Fault], Sequence[str]], int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +71,11 @@ class _Run:
     order: Order
     place: Place
     found: Found
+    lay_out: LayOut
     faults: list[Fault] = field(default_factory=list)
 
 
-def collect(order: Order, place: Place, tell: Progress) -> Outcome:
+def collect(order: Order, place: Place, tell: Progress, lay_out: LayOut) -> Outcome:
     """Bring a folder of results up to date; the folder is claimed (results.claimed).
 
     Raises InputError: nothing to read, nothing that could be read, a disk that is full, whatever an engine refuses.
@@ -82,7 +86,7 @@ def collect(order: Order, place: Place, tell: Progress) -> Outcome:
         raise InputError(say("collection.nothing"), order.sources[0].given)
     if (same := _unchanged(order, place, found)) is not None:
         return same
-    run = _Run(order, place, found, list(found.faults))
+    run = _Run(order, place, found, lay_out, list(found.faults))
     with _kept_or_cleared(place):
         return _redone(run, tell)
 
@@ -131,7 +135,8 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     run.place.new.mkdir(parents=True)
     tables.put_together(files, known, run.place.new, _provenance(run))
     moved = tuple(changed.moved(was, run.place.new, unchanged, first)) if run.order.changed else ()
-    incomplete = _sheets(run)
+    used = [f"{one['source']}, {one['version']}" for one in _food_tables(run)]
+    incomplete = run.lay_out(run.place.new, run.faults, used)
     needs = any(known.rows[file].needs for file in files)
     faults = [[one.file, one.line, one.sentence] for one in run.faults]
     counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": needs}
@@ -253,17 +258,3 @@ def _food_tables(run: _Run) -> list[dict[str, Any]]:
             about = {"source": told.source, "version": told.version, "licence": told.licence, "credit": told.credit}
             found.append({"name": name, **about, "sha256": table(known[name])})
     return found
-
-
-def _sheets(run: _Run) -> int:
-    """Write the spreadsheets and the page from the tables; returns how many dishes are not complete. Raises OSError."""
-    from nutrilab.collection import doubtful, page, sheets
-
-    new = run.place.new
-    incomplete = sheets.dishes(new)
-    sheets.problems(new, run.faults)
-    names = doubtful.ranked(new)
-    (new / "doubtful.csv").write_bytes(doubtful.as_csv(names).encode())
-    used = [f"{one['source']}, {one['version']}" for one in _food_tables(run)]
-    page.write(new, names, run.faults, used)
-    return incomplete

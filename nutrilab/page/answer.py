@@ -54,7 +54,7 @@ def answer(look: Look) -> Answer | None:
         (say(words), tuple(lines))
         for words, lines in (
             ("sheet.not-understood", dish.allergens.unresolved),
-            ("sheet.not-counted", sentences.not_counted(dish)),
+            ("sheet.not-counted", dish.not_counted),
         )
         if lines
     ]

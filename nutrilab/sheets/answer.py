@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nutrilab.allergens.dish import DishAllergens
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import declare
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.safe import plain
-from nutrilab.sheets.sentences import not_counted, of_portion, quoted, values_left_out
+from nutrilab.sheets.sentences import of_portion, quoted, values_left_out
 
 NAME = 100  # characters of a dish's name
 
@@ -46,7 +45,7 @@ def answer(result: DishResult) -> Answer:
     """The answer on a dish."""
     found = result.allergens
     figures = {figure.key: figure for figure in declare(result).figures}
-    checks = to_check(found)
+    checks = found.to_check
     contained = ", ".join(map(found.named, found.contains))
     may = tuple(one for one in found.may if one not in found.contains or one in OF_KINDS)  # of these, another kind
     energy = figures["energy_kcal"]
@@ -67,11 +66,6 @@ def answer(result: DishResult) -> Answer:
     )
 
 
-def to_check(found: DishAllergens) -> tuple[str, ...]:
-    """What is to be looked up on packs, by name: also other cereals or nuts than those contained."""
-    return (*found.check, *(say("caption.other-kinds", allergen=one) for one in found.also if one in OF_KINDS))
-
-
 def in_full(result: DishResult) -> tuple[str, ...]:
     """The answer and what it leaves out, a sentence each; what is not complete comes first, with its lines."""
     told = answer(result)
@@ -80,7 +74,7 @@ def in_full(result: DishResult) -> tuple[str, ...]:
 
 def left_open(result: DishResult, told: Answer) -> tuple[str, ...]:
     """That a dish is not complete, and the lines it is for; nothing of one that is."""
-    lines = {"not-understood": result.allergens.unresolved, "not-counted": not_counted(result)}
+    lines = {"not-understood": result.allergens.unresolved, "not-counted": result.not_counted}
     named = (say(f"caption.lines-{what}", lines=quoted(some)) for what, some in lines.items() if some)
     return (sentence(told.incomplete), *named) if told.incomplete else ()
 
@@ -89,7 +83,7 @@ def _incomplete(result: DishResult) -> str:
     """How many lines are not understood, and how many more are in no figure; "" where none is."""
     counts = (
         (len(result.allergens.unresolved), "caption.not-understood-one", "caption.not-understood-many"),
-        (len(not_counted(result)), "caption.not-counted-one", "caption.not-counted-many"),
+        (len(result.not_counted), "caption.not-counted-one", "caption.not-counted-many"),
     )
     said = [say(one) if count == 1 else say(many, count=count) for count, one, many in counts if count]
     return say("caption.incomplete", why="; ".join(said)) if said else ""

@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from nutrilab.allergens import ALLERGENS, cautions
-from nutrilab.declaration import known_in_part
 from nutrilab.law.rounding import ORDER, short_name
+from nutrilab.records import dish_values
 from nutrilab.results import DishResult
-from nutrilab.sheets.answer import to_check
 from nutrilab.sheets.safe import Cell, csv_text, plain
-from nutrilab.sheets.sentences import not_counted
 
 DECIMALS = 2  # finer than the law declares any of these figures
 NAME = 200  # characters of a dish's name
@@ -41,34 +39,7 @@ def heads() -> tuple[str, ...]:
 
 def as_csv(results: Sequence[DishResult]) -> str:
     """The table of all dishes."""
-    return csv_text([heads(), *map(row, map(values, results))])
-
-
-def values(result: DishResult) -> dict[str, Cell]:
-    """A dish as plain values by name, unrounded; several words of one value are divided by ", ", lines by "; "."""
-    told, whole = result.allergens, result.whole
-    found: dict[str, Cell] = {
-        "dish": result.recipe.dish,
-        "portions": result.portions,
-        "portion_weight_g": result.portion_weight,
-        "cooked_weight_g": result.cooked_mass,
-        "complete": result.complete,
-    }
-    for key in ORDER:
-        low, high = whole.per_portion_range[key] or (None, None)
-        found |= {key: whole.per_portion[key], f"{key}_low": low, f"{key}_high": high}
-        found[f"{key}_100g"] = whole.per_100g[key]
-    found |= {allergen: told.cell(allergen) for allergen in ALLERGENS}
-    return found | {
-        "contains": ", ".join(map(told.named, told.contains)),
-        "to_check": ", ".join(to_check(told)),
-        "may_contain": ", ".join(told.may),
-        "not_understood": "; ".join(told.unresolved),
-        "not_counted": "; ".join(not_counted(result)),
-        "too_low": ", ".join(_too_low(result)),
-        "remarks": len(result.remarks),
-        "file": result.recipe.path.name if result.recipe.path else "",
-    }
+    return csv_text([heads(), *(row(dish_values(result)) for result in results)])
 
 
 def row(of: Mapping[str, Cell]) -> tuple[Cell, ...]:
@@ -94,9 +65,3 @@ def _short(value: Cell) -> Cell:
     """A number to two decimals, a whole one without any."""
     short = None if value is None else round(float(value), DECIMALS)
     return int(short) if short is not None and short == int(short) else short
-
-
-def _too_low(result: DishResult) -> Iterator[str]:
-    """The figures that something left out could raise."""
-    partly = known_in_part(result)
-    return iter(dict.fromkeys(short_name(key) for key in ORDER if result.unweighed or key in partly))

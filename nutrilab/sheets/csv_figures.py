@@ -14,7 +14,7 @@ from nutrilab.messages import as_portions, say
 from nutrilab.nutrition import COMPONENTS
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
 from nutrilab.sheets.safe import Cell, csv_text, plain
-from nutrilab.sheets.sentences import not_counted, values_left_out
+from nutrilab.sheets.sentences import values_left_out
 from nutrilab.tracing import in_dish, used
 
 COLUMNS = (
@@ -48,7 +48,7 @@ def _rows(result: DishResult) -> Iterator[Row]:
     for text in result.allergens.unresolved:
         key = "csv.not-understood-not-counted" if text.strip() in result.unweighed else "csv.not-understood"
         yield {"kind": "NOT COMPLETE", "name": text, "note": say(key)}
-    for text in not_counted(result):
+    for text in result.not_counted:
         yield {"kind": "NOT COMPLETE", "name": text, "note": say("csv.not-counted")}
     for sentence in values_left_out(result):
         yield {"kind": "partly known", "note": sentence}

@@ -19,7 +19,7 @@ from nutrilab.law.rounding import ORDER, declared
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.chart_page import kinds_of, made
-from nutrilab.sheets.sentences import not_counted, partly_known
+from nutrilab.sheets.sentences import partly_known
 from nutrilab.sheets.templating import render
 
 FIGURES = ("energy_kcal", "salt")
@@ -113,7 +113,7 @@ def listed(file: str, result: DishResult) -> Listed:
         may=tuple(answer.may),
         has=_any_of(answer.contains, answer.check, answer.may),
         unresolved=len(answer.unresolved),
-        not_counted=len(not_counted(result)),
+        not_counted=len(result.not_counted),
     )
 
 

@@ -17,7 +17,7 @@ from nutrilab.law.rounding import PARTS
 from nutrilab.messages import say
 from nutrilab.results import DishResult
 from nutrilab.sheets.because import Because, because
-from nutrilab.sheets.sentences import improbable, not_counted, on_a_label, too_low
+from nutrilab.sheets.sentences import improbable, on_a_label, too_low
 from nutrilab.sheets.templating import render
 from nutrilab.tracing import ingredients
 
@@ -51,7 +51,7 @@ def label(result: DishResult) -> str:
         to_fill=to_fill,
         may=tuple(result.allergens.may),
         unresolved=result.allergens.unresolved,
-        not_counted=not_counted(result),
+        not_counted=result.not_counted,
         improbable=[remark.message for remark in improbable(result)],
         contains=[result.allergens.named(one) for one in result.allergens.contains],
         because=[(_asked(one, result), one.why) for one in because(result) if one.kind != "contains"],

@@ -28,11 +28,6 @@ def quoted(lines: Iterable[str]) -> str:
     return ", ".join(f'"{plain(line.strip(), LINE)}"' for line in lines)
 
 
-def not_counted(result: DishResult) -> list[str]:
-    """Lines that are in no figure though their words were understood, so that nothing else is said of them."""
-    return [line for line in result.unweighed if line not in result.allergens.unresolved]
-
-
 def improbable(result: DishResult) -> list[Remark]:
     """What is to be looked at before anything else: figures that hardly can be."""
     return [remark for remark in result.remarks if remark.code in FIRST]

@@ -35,7 +35,6 @@ from nutrilab.sheets.sentences import (
     doubts,
     first_figures,
     narrowing,
-    not_counted,
     notes,
     on_a_label,
     percent,
@@ -133,7 +132,7 @@ def _head(console: Console, result: DishResult) -> None:
             console.print(f"[bold]{title}:[/bold] {say('sheet.nothing-found')}")
     for words, lines in (
         ("sheet.not-understood", result.allergens.unresolved),
-        ("sheet.not-counted", not_counted(result)),
+        ("sheet.not-counted", result.not_counted),
     ):
         if lines:
             console.print(f"[bold]{say(words)}[/bold]")

@@ -115,7 +115,7 @@ def test_ctrl_c_leaves_the_old_results_and_keeps_what_was_done(
 def test_a_full_disk_ends_in_a_sentence(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
 ) -> None:
-    from nutrilab.collection import page
+    from nutrilab.sheets import collection_page as page
 
     out = tmp_path / "out"
     run(folder, "-o", out)

@@ -11,11 +11,11 @@ import pyarrow.parquet as pq
 import pytest
 
 from nutrilab.allergens import cautions
-from nutrilab.collection import page
 from nutrilab.collection.results import DISHES, LINES
 from nutrilab.collection.rows import dish_schema, line_schema
 from nutrilab.collection.values import Fault
 from nutrilab.marks import carried
+from nutrilab.sheets import collection_page as page
 from tests import browser
 from tests.collection.supper import dishes, in_this_process, laid, recipe, run
 from tests.layout import collisions, lettered

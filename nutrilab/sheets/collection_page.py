@@ -17,12 +17,13 @@ from typing import Any
 
 from nutrilab import marks
 from nutrilab.allergens import ALLERGENS, cautions
-from nutrilab.collection.doubtful import Doubtful
+from nutrilab.collection.doubtful import Doubtful, ranked
 from nutrilab.collection.results import LINES
 from nutrilab.collection.tables import read_dishes
 from nutrilab.collection.values import Fault
 from nutrilab.law.rounding import declared, short_name
 from nutrilab.messages import say
+from nutrilab.sheets import collection_csv
 from nutrilab.sheets.safe import json_text, plain
 from nutrilab.sheets.templating import render
 
@@ -111,7 +112,7 @@ def _names(folder: Path) -> Iterator[tuple[str, str]]:
     """The names of the ingredients of each dish, in the order of the dishes, to be searched in."""
     import pyarrow.parquet as pq
 
-    table = pq.ParquetFile(folder / LINES)
+    table = pq.ParquetFile(folder.joinpath(LINES))
     last, words = None, dict[str, None]()
     for number in range(table.num_row_groups):
         group = table.read_row_group(number, columns=["file", "name"])
@@ -124,3 +125,13 @@ def _names(folder: Path) -> Iterator[tuple[str, str]]:
                 words[plain(name).lower()] = None
     if last is not None:
         yield last, " ".join(words)
+
+
+def lay_out(folder: Path, faults: Sequence[Fault], tables: Sequence[str]) -> int:
+    """Write spreadsheets and page beside the tables; tells how many dishes are not complete. Raises OSError."""
+    incomplete = collection_csv.dishes(folder)
+    collection_csv.problems(folder, faults)
+    names = ranked(folder)
+    collection_csv.doubtful(folder, names)
+    write(folder, names, faults, tables)
+    return incomplete

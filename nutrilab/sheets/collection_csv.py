@@ -6,10 +6,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain
 from pathlib import Path
 
+from nutrilab.collection.doubtful import Doubtful
 from nutrilab.collection.tables import read_dishes
 from nutrilab.collection.values import Fault
 from nutrilab.sheets.csv_dishes import heads, row
 from nutrilab.sheets.safe import Cell, csv_text, plain
+
+HEAD = ("name", "counted as", "dishes", "lines", "energy (kcal)", "energy unknown (lines)", "example", "file")
 
 
 def dishes(folder: Path) -> int:
@@ -30,6 +33,17 @@ def problems(folder: Path, faults: Sequence[Fault]) -> None:
     """Write problems.csv. Raises OSError."""
     rows = ((plain(one.file), one.line, plain(one.sentence)) for one in faults)
     _write(folder / "problems.csv", chain([("file", "line", "sentence")], rows))
+
+
+def doubtful(folder: Path, names: Sequence[Doubtful]) -> None:
+    """Write doubtful.csv. Raises OSError."""
+    _write(folder / "doubtful.csv", chain([HEAD], map(_doubtful, names)))
+
+
+def _doubtful(one: Doubtful) -> tuple[Cell, ...]:
+    energy = round(one.energy) if one.unknown < one.lines else None
+    words = (plain(one.text), plain(one.file))
+    return plain(one.name), one.counted_as, one.dishes, one.lines, energy, one.unknown, *words
 
 
 def _write(path: Path, rows: Iterable[Sequence[Cell]]) -> None:

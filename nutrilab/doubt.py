@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import sqrt
+from typing import Literal
 
 from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.happening import Happening
@@ -46,13 +47,17 @@ _OPEN = {  # what the words of a line leave open -> what to write
 }
 
 
+_PACK = "doubt.own-pack"
+Asks = Literal["weight", "pack", "food"]
+
+
 @dataclass(frozen=True, slots=True)
 class Doubt:
     """One source of doubt about a figure.
 
     cause: of `errors.Cause`, or "rest" for all smaller ones together; share: of the squared range [1]; what: in words;
     stage, line: where it stands; advice: what a cook can do about it, None where nothing or too little; of: the
-    `Happening` of the cooking that is in doubt, "" of anything else.
+    `Happening` of the cooking that is in doubt, "" of anything else; asks: what the advice asks for.
     """
 
     cause: str
@@ -62,6 +67,7 @@ class Doubt:
     line: int | None = None
     advice: str | None = None
     of: str = ""
+    asks: Asks = "weight"
 
     @property
     def narrows(self) -> float:
@@ -108,6 +114,7 @@ def _places(result: DishResult) -> dict[str, Used]:
 
 def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str, Used]) -> Doubt:
     stage, line, what, advice = source.stage or None, source.line or None, source.what, ""
+    asks: Asks = "weight"
     if source.cause == Cause.AMOUNT:
         what = brief(_text(result, source), _NAMED)
         advice = say("doubt.weigh-line", line=quoted(what))
@@ -124,27 +131,30 @@ def _doubt(result: DishResult, source: Source, share: float, places: Mapping[str
         if place is not None:
             stage, line = place.stage.stage.name, place.number
             kind = "doubt.which" if source.cause == Cause.FOOD else "doubt.batches"
-            what, advice = say(kind, food=brief(place.food.name, _NAMED)), _of_food(source, place)
-    told = Doubt(str(source.cause), share, what, stage, line, of=source.what if source.cause == Cause.COOKING else "")
+            name = brief(place.food.name, _NAMED)
+            what, key = say(kind, food=name), _of_food(source, place)
+            advice, asks = say(key, food=name) if key else "", "pack" if key == _PACK else "food"
+    of = source.what if source.cause == Cause.COOKING else ""
+    told = Doubt(str(source.cause), share, what, stage, line, of=of, asks=asks)
     return told if told.narrows < NARROWS or not advice else replace(told, advice=advice)
 
 
 def _of_food(source: Source, place: Used) -> str:
-    """What settles which food it is, or how it varies; "" where nothing does."""
-    food, name = place.food.link.food, brief(place.food.name, _NAMED)
+    """What settles which food it is, or how it varies, as the key of a sentence; "" where nothing does."""
+    food = place.food.link.food
     if source.cause == Cause.FOOD and food is not None and " " not in source.what:
         if open_ := unsaid(food, place.record.parsed, place.food.name):
-            return say(_OPEN[open_.asks], food=name)
-        return say("doubt.say-fat" if _MINCED in food.name.lower() else "doubt.say-which", food=name)
+            return _OPEN[open_.asks]
+        return "doubt.say-fat" if _MINCED in food.name.lower() else "doubt.say-which"
     return _of_pack(place)
 
 
 def _of_pack(place: Used) -> str:
     """What a pack can tell of a food; what is sold loose has none, and only the fat of mince is to be asked for."""
-    food, name = place.food.link.food, brief(place.food.name, _NAMED)
+    food = place.food.link.food
     if food is None or not food.group.startswith(_LOOSE):
-        return say("doubt.own-pack", food=name)
-    return say("doubt.say-fat", food=name) if _MINCED in food.name.lower() else ""
+        return _PACK
+    return "doubt.say-fat" if _MINCED in food.name.lower() else ""
 
 
 def _text(result: DishResult, source: Source) -> str:

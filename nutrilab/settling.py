@@ -190,9 +190,8 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
         at = _spot(result, one.stage, one.line) if one.stage and one.line else None
         advice = f"{(one.advice or '')[:1].upper()}{(one.advice or '')[1:]}."
-        of: Asks = "pack" if "pack" in advice else "weight"
         said = say("settle.doubt", what=what, shares=listed(shares, limit=LONG))
-        yield ToSettle(said, place, _narrow(result, one), advice, at, of)
+        yield ToSettle(said, place, _narrow(result, one), advice, at, one.asks)
 
 
 def _narrow(result: DishResult, one: Doubt) -> str:

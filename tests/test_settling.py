@@ -136,3 +136,17 @@ def test_advice_about_a_pack_names_one_place_to_write_it(tmp_path: Path) -> None
     assert which.do == "Write the exact name of the butter, as on its pack, into its line."
     for result in demos():
         assert not any(one.do.count("products.yaml") > 1 for one in settle_first(result))
+
+
+@pytest.mark.parametrize(
+    ("lines", "begins", "asks"),
+    [
+        (("250 g flour", "250 g butter"), "Which butter", "food"),
+        (("500 ml vegetable stock", "200 g leeks"), "Which vegetable stock", "pack"),
+        (("3 big handfuls of walnuts", "100 g leeks"), '"3 big handfuls of walnuts"', "weight"),
+        (("1 stock cube", "500 g leeks"), "Only the pack tells", "pack"),
+    ],
+)
+def test_what_each_thing_asks_for(tmp_path: Path, lines: tuple[str, ...], begins: str, asks: str) -> None:
+    found = [one for one in of(tmp_path, *lines) if one.what.startswith(begins)]
+    assert [one.of for one in found] == [asks], of(tmp_path, *lines)

@@ -38,6 +38,7 @@ NAME = "fi-fineli"
 SOURCE = "Fineli 20"
 FORM = Form(separator=";", latin=True, decimal=",")
 VALUES = "component_value.csv"
+FEW, MOST_EMPTY = 10, 0.02  # foods without any value that a whole file may have; release 20 has 3 of 1,422
 WASTE_SHOWS = 3.0  # [g] what is printed comes to the edible share + so much at most where it is of 100 g with waste
 DRINKS = "ALCTOT"  # class of use of alcoholic drinks
 OLD = "POISTETTU_"  # "taken out" before classes that are no longer used
@@ -77,6 +78,8 @@ def load(path: Path) -> TableData:
     _alcohol(values, foods, food_ids, notes)
     values["ENERC_KCAL"] = values["ENERC_KJ"] / KJ_PER_KCAL
     told = values.notna().any(axis=1).to_numpy()
+    if (~told).sum() > max(FEW, MOST_EMPTY * len(told)):
+        raise TableError(say("load.foods-without-values", number=int((~told).sum()), foods=len(told)), VALUES)
     english, finnish = (by_key(download, f"foodname_{of}.csv", "FOODID", "FOODNAME") for of in ("EN", "FI"))
     about: dict[str, Sequence[object]] = {
         "food_id": food_ids,

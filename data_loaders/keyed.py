@@ -23,6 +23,7 @@ from nutrilab.messages import say
 if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
+    import pyarrow as pa
 
     Array = np.ndarray[Any, np.dtype[Any]]
 
@@ -105,9 +106,21 @@ def read_values(
         again = told[rows, at] | pd.Series(rows * len(kept) + at).duplicated().to_numpy()
         _refuse(again, food.iloc[here].reset_index(drop=True), "load.value-again", file, line, here)
         told[rows, at] = True
-        grid[rows, at] = batch.column(columns[2]).to_numpy(zero_copy_only=False)[here]
+        value = batch.column(columns[2])
+        _all_numbers(value, columns[2], file, line)
+        grid[rows, at] = value.to_numpy(zero_copy_only=False)[here]
     grid *= np.array([one.factor for one in kept])
     return pd.DataFrame(grid, columns=[one.tagname for one in kept])
+
+
+def _all_numbers(column: pa.Array, name: str, file: str, line: int) -> None:
+    """Refuse "nan" and "inf", which a reader takes for numbers; they would count as missing. Raises TableError."""
+    import pyarrow.compute as pc
+
+    finite = pc.is_finite(column).fill_null(True)
+    if not pc.all(finite).as_py():
+        row = finite.to_pylist().index(False)
+        raise TableError(say("load.column-not-number", text=column[row].as_py(), column=name), file, line + row)
 
 
 def _refuse(bad: Array, shown: pd.Series, key: str, file: str, line: int, rows: Array | None = None) -> None:

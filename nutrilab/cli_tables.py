@@ -66,7 +66,7 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
       nutrilab tables import fr-ciqual Table_Ciqual_2020.xls
       nutrilab tables import own-products packs.csv
     """
-    from data_loaders import checking, own_products, registry, schema
+    from data_loaders import checking, own_products, publishers, registry, schema
     from data_loaders.leaving_out import leave_out
     from nutrilab.foods import FoodTable
     from nutrilab.linking.brought import check_words
@@ -91,8 +91,8 @@ def tables_import(name: str, path: Path, into: Path | None) -> None:
     )
     click.echo(said)
     report = checking.check_foods(table.foods)
-    click.echo(tables_view.odd(name, report), nl=False)
-    if name != own_products.NAME:
+    click.echo(tables_view.odd(name, report, publishers.standing(name, table.provenance.inputs)), nl=False)
+    if name != own_products.NAME and not report.unsound:
         click.echo(tables_view.next_step(name, FoodTable(target), _words(target), report), nl=False)
 
 
@@ -167,13 +167,14 @@ def tables_compare(names: Sequence[str], food: str) -> None:
       nutrilab tables compare uk-cofid usda-sr "butter"
     """
     from nutrilab.foods import embedded
-    from nutrilab.lines.query import read
+    from nutrilab.lines import parse_line
     from nutrilab.linking.linker import TableLinker
     from nutrilab.sheets.tables import compared
     from nutrilab.store import tables as opened
 
     bridge = TableLinker(embedded(), None, alternatives=False)
-    query = read(food)
+    line = parse_line(food)  # as an ingredient is read: "beef mince (5 %)"
+    query = line.query(line.name)
     found = [
         (name, TableLinker(table, bridge, alternatives=False).link(query))
         for name, table in zip(names, opened(tables_folder(), tuple(names)), strict=True)

@@ -75,6 +75,15 @@ def test_drinks_are_kept_by_weight(place: Path, imported) -> None:
     assert f"fat {3.7 / 1.03:.1f}" in done.stdout
 
 
+def test_a_food_is_compared_as_an_ingredient_is_read(place: Path, imported) -> None:
+    """With the percentage that is stated in brackets, and total carbohydrate named as such."""
+    done = run(place, "tables", "compare", "hafen", "usda-sr", "beef mince (5 %)")
+    assert "usda-sr: Beef, ground, 95% lean meat / 5% fat, raw (sure)" in done.stdout
+    told = run(place, "tables", "compare", "usda-sr", "plain flour").stdout
+    assert "carbohydrate 73.6" in told
+    assert "total (with fibre) 76.3" in told
+
+
 def test_the_page_lists_tagnames_that_stand_with_their_units() -> None:
     page = (HERE / "docs" / "adding-a-food-table.md").read_text(encoding="utf-8")
     rows = page.partition("### Which tagnames")[2].partition("All others")[0].splitlines()

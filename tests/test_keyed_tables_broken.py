@@ -40,6 +40,8 @@ CHANGES: list[tuple[str, str, bytes, bytes, str]] = [
     ("fi-fineli", "component_value.csv", b";", b",", "component_value.csv, line 1: the column FOODID is missing"),
     ("fi-fineli", "component_value.csv", b"81,300", b"81.300x", 'line 3: "81.300x" in the column BESTLOC'),
     ("fi-fineli", "component_value.csv", b"81,300", b"=1+1", 'line 3: "=1+1" in the column BESTLOC'),
+    ("fi-fineli", "component_value.csv", b"81,300", b"nan", 'line 3: "nan" in the column BESTLOC'),
+    ("fi-fineli", "component_value.csv", b"81,300", b"inf", 'line 3: "inf" in the column BESTLOC'),
     ("fi-fineli", "component_value.csv", b"81,300;S;S;MI0107", b"81,300", "line 3: 3 cells where 6 belong"),
     ("fi-fineli", "component_value.csv", b"500;PROT", b"501;PROT", "line 4: a value belongs to 501, a food that"),
     ("fi-fineli", "component_value.csv", b"500;PROT", b"500;PRXT", "line 4: a value belongs to PRXT, a component that"),

@@ -12,7 +12,7 @@ from rich.table import Table
 
 from data_loaders.checking import Report, checks
 from data_loaders.own_products import NAME as OWN
-from data_loaders.publishers import Described
+from data_loaders.publishers import Described, Standing
 from nutrilab.comparing import of_food
 from nutrilab.foods import FoodTable
 from nutrilab.law.rounding import short_name
@@ -54,10 +54,13 @@ def listing(found: Sequence[Described], words: Mapping[str, int], problems: Sequ
     return text_of(sink)
 
 
-def odd(name: str, report: Report) -> str:
-    """What is odd about a table just imported, a line for each check that found something."""
+def odd(name: str, report: Report, standing: Standing = "pinned") -> str:
+    """What is odd about a table just imported, a line for each check that found something.
+
+    standing: how its files stand to those pinned; others than those are told before all else.
+    """
     console, sink = console_of(None, colour=False)
-    lines = []
+    lines = [say(_STANDING[standing])] if standing == "differs" else []
     for key, faults in report.faults.items():
         if faults:
             lines.append(say("listing.odd", check=checks()[key].words, answer=_answer(key, report)))

@@ -20,7 +20,7 @@ import pytest
 
 from data_loaders import checking, registry
 from data_loaders.leaving_out import leave_out
-from data_loaders.schema import TableData
+from data_loaders.schema import TableData, TableError
 from nutrilab.allergens.foods import witness
 from nutrilab.foods import Food
 from nutrilab.law.energy import energy_regulation
@@ -147,3 +147,15 @@ def test_the_map_of_groups_never_speaks_against_the_publisher(table: TableData) 
             assert "oat" in name.lower(), (food_id, name)
             against[allergen] += 1
     assert against["gluten"] == 5
+
+
+def test_a_file_that_is_cut_short_is_refused(tmp_path: Path) -> None:
+    """A third of the values: whole rows, so that nothing else would tell."""
+    published("food.csv")
+    for file in FOLDER.iterdir():
+        if file.suffix == ".csv":
+            (tmp_path / file.name).write_bytes(file.read_bytes())
+    values = (tmp_path / "component_value.csv").read_bytes()
+    (tmp_path / "component_value.csv").write_bytes(values[: values.index(b"\n", len(values) // 3) + 1])
+    with pytest.raises(TableError, match="the file is cut short"):
+        registry.load("fi-fineli", tmp_path)

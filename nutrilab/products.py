@@ -150,6 +150,8 @@ def add(path: Path, cells: Mapping[str, str]) -> None:
             old = _text_of(path) if there(path) else HEAD
             new = _with(old, path, cells)
             _checked(lambda: own_products.products_in(new.encode(), path), path)
+            if _others(old, path, cells) != _others(new, path, cells):
+                raise InputError(messages.say("edit.by-hand"), path)  # a list that is written in another way
             put(path, new.encode(), durable=True)
     except TimeoutError:
         raise InputError(messages.say("desk.another"), path) from None
@@ -157,25 +159,37 @@ def add(path: Path, cells: Mapping[str, str]) -> None:
         raise InputError(messages.say("write.not-possible", problem=error.strerror), path) from None
 
 
+def _others(text: str, path: Path, cells: Mapping[str, str]) -> list[dict[str, str]]:
+    """What a list says of all packs but the one of that name: writing one may change nothing of them."""
+    found = own_products.products_in(text.encode(), path) if text != HEAD and text.strip() else ()
+    return [own_products.cells(one) for one in found if words(one.name) != words(cells.get("name", ""))]
+
+
 def _text_of(path: Path) -> str:
     return text_of(content(path, own_products.LARGEST, InputError, messages.say("thing.packs")), path)
 
 
 def _with(old: str, path: Path, cells: Mapping[str, str]) -> str:
-    """The list with a pack more, or another in its place."""
+    """The list with a pack more, or another in its place, as far in as those that stand there."""
     rows = [f"{key}: {scalar(' '.join(text.split()))}" for key, text in cells.items() if text.strip()]
     end = "\r\n" if "\r\n" in old else "\n"
-    item = "- " + f"{end}  ".join(rows) + end
-    for product in own_products.products_in(old.encode(), path) if old != HEAD and old.strip() else ():
+    there = own_products.products_in(old.encode(), path) if old != HEAD and old.strip() else ()
+    lines = old.splitlines(keepends=True)
+    margin = _margin(lines[(there[0].line or 1) - 1]) if there else ""
+    item = f"{margin}- " + f"{end}{margin}  ".join(rows) + end
+    for product in there:
         if words(product.name) == words(cells.get("name", "")):
-            return _in_place(old, product.line or 1, item)
+            return _in_place(lines, product.line or 1, item, margin)
     return old + ("" if old.endswith("\n") or not old else end) + item
 
 
-def _in_place(old: str, line: int, item: str) -> str:
-    """The list with what begins at a line put anew, up to the next pack or what stands before it at the margin."""
-    lines = old.splitlines(keepends=True)
-    below = (n for n, text in enumerate(lines[line:], line) if text.strip() and not text.startswith((" ", "\t")))
+def _margin(line: str) -> str:
+    return line[: len(line) - len(line.lstrip(" "))]
+
+
+def _in_place(lines: Sequence[str], line: int, item: str, margin: str) -> str:
+    """The list with what begins at a line put anew, up to the next pack or what stands before it at its margin."""
+    below = (n for n, text in enumerate(lines[line:], line) if text.strip() and len(_margin(text)) <= len(margin))
     return "".join([*lines[: line - 1], item, *lines[next(below, len(lines)) :]])
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from data_loaders import own_products, registry, schema
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
+from nutrilab import products
 from nutrilab.foods import FoodTable, embedded
 from nutrilab.kitchen import Kitchen
 from nutrilab.products import as_food, import_products, imported_products, load, stacked
@@ -341,3 +342,34 @@ def test_a_killed_import_leaves_the_old_packs_in_use(tmp_path: Path, stop_at: in
     assert products is not None
     assert [product.name for product in products.all] == ["Harbour vegetable stock cubes"]
     assert len(FoodTable(tmp_path / "tables" / "own-products.foods.parquet")) == 1
+
+
+PLAIN = {"name": "Quay pesto", "contains": "milk, nuts", "may contain": "celery"}
+
+
+@pytest.mark.parametrize(
+    "listed",
+    [
+        "- name: Quay pesto\n  contains: [milk]\n- name: Slip biscuits\n  contains: [nuts, milk]\n",
+        "  - name: Quay pesto\n    contains: [milk]\n  - name: Slip biscuits\n    contains: [nuts, milk]\n",
+        "  - name: Slip biscuits\n    contains: [nuts, milk]\n  # the green one\n  - name: Quay pesto\n    contains: [milk]\n",
+    ],
+)
+def test_a_pack_written_anew_leaves_all_others_as_they_are(tmp_path: Path, listed: str) -> None:
+    path = tmp_path / "products.yaml"
+    path.write_text(listed, "utf-8")
+    products.add(path, PLAIN)
+    found = {one.name: one for one in products.load(path).all}
+    assert found["Quay pesto"].contains == ("milk", "nuts")
+    assert found["Slip biscuits"].contains == ("nuts", "milk")
+    products.add(path, {"name": "Harbour cube", "contains": "celery"})
+    assert {one.name for one in products.load(path).all} == {"Quay pesto", "Slip biscuits", "Harbour cube"}
+
+
+def test_a_list_that_is_written_in_another_way_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "products.yaml"
+    path.write_text("[{name: Quay pesto, contains: [milk]}, {name: Slip biscuits, contains: [nuts]}]\n", "utf-8")
+    before = path.read_bytes()
+    with pytest.raises(InputError):
+        products.add(path, PLAIN)
+    assert path.read_bytes() == before

@@ -107,8 +107,7 @@ def _ranked(result: DishResult) -> Iterator[ToSettle]:
         yield ToSettle(what, _places(open_), do, advice, open_[0].spot, "food")
     unweighed = [at for at in lines if at not in open_ and any(food.left_out for food in at.record.foods)]
     if unweighed:
-        what, do = say("settle.not-weighed", lines=_texts(unweighed)), _weigh(result, unweighed[0])
-        yield ToSettle(what, _places(unweighed), do, say("settle.weigh-line"), unweighed[0].spot, "weight")
+        yield _not_weighed(result, unweighed)
     for remark in result.remarks:
         if remark.code in FIRST:
             place = named_place(result, remark.stage, remark.line)
@@ -146,9 +145,14 @@ def _decide(result: DishResult, food: LineFood) -> str:
     return say("settle.choose-food", file=file, food=brief(found.name), decision=decision, list=DECISIONS)
 
 
-def _weigh(result: DishResult, at: _At) -> str:
-    food = next(food for food in at.record.foods if food.left_out)
-    return _decide(result, food) if food.link.food is None else say("settle.weigh-line")
+def _not_weighed(result: DishResult, lines: Sequence[_At]) -> ToSettle:
+    """Lines that are in no figure, by what the first of them lacks: its food or its weight."""
+    what, first = say("settle.not-weighed", lines=_texts(lines)), lines[0]
+    food = next(food for food in first.record.foods if food.left_out)
+    if food.link.food is None:
+        return ToSettle(what, _places(lines), _decide(result, food), say("settle.open"), first.spot, "food")
+    do = say("settle.weigh-line")
+    return ToSettle(what, _places(lines), do, do, first.spot, "weight")
 
 
 def _packs(result: DishResult) -> Iterator[ToSettle]:
@@ -190,6 +194,7 @@ def _narrowing(result: DishResult) -> Iterator[ToSettle]:
         what = quoted(one.what) if one.cause == Cause.AMOUNT else f"{one.what[:1].upper()}{one.what[1:]}"
         at = _spot(result, one.stage, one.line) if one.stage and one.line else None
         advice = f"{(one.advice or '')[:1].upper()}{(one.advice or '')[1:]}."
+        advice = say("settle.copy-figures") if one.asks == "pack" else advice
         said = say("settle.doubt", what=what, shares=listed(shares, limit=LONG))
         yield ToSettle(said, place, _narrow(result, one), advice, at, one.asks)
 

@@ -352,7 +352,7 @@ PLAIN = {"name": "Quay pesto", "contains": "milk, nuts", "may contain": "celery"
     [
         "- name: Quay pesto\n  contains: [milk]\n- name: Slip biscuits\n  contains: [nuts, milk]\n",
         "  - name: Quay pesto\n    contains: [milk]\n  - name: Slip biscuits\n    contains: [nuts, milk]\n",
-        "  - name: Slip biscuits\n    contains: [nuts, milk]\n  # the green one\n  - name: Quay pesto\n    contains: [milk]\n",
+        "  - name: Slip biscuits\n    contains: [nuts, milk]\n  # green\n  - name: Quay pesto\n    contains: [milk]\n",
     ],
 )
 def test_a_pack_written_anew_leaves_all_others_as_they_are(tmp_path: Path, listed: str) -> None:

@@ -65,7 +65,9 @@ class FolderView:
             if entry is None or any(stamp(one) != then for one, then in entry.stamps.items()):
                 if time.monotonic() > until and found:
                     continue
-                entry = self._known[path] = self._entry(path)
+                entry = self._entry(path)
+                if entry.dish is not None:  # what is wrong may be put right in a file that nobody knows of yet
+                    self._known[path] = entry
             found.append(entry)
         return self._page(found, len(recipes) - len(found))
 

@@ -16,7 +16,7 @@ from starlette.responses import Response
 
 from nutrilab import marks
 from nutrilab.folder import Dish
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 from nutrilab.page.desk import Desk
 from nutrilab.page.templating import page
 from nutrilab.recipe import read_recipe
@@ -108,14 +108,16 @@ class HandOn:
         return _answer(document, document.make([self._dish(name)]), Path(name).stem)
 
     def together(self, request: Request) -> Response:
-        """A document of all recipes that can be used. Raises NutrilabError: none can."""
+        """A document of all recipes. Raises NutrilabError: none there, one that cannot be used and would be missing."""
         document = _known(OF_ALL, request)
-        dishes = []
+        dishes, missing = [], []
         for path in self._desk.shelf.recipes():
             try:
                 dishes.append(self._dish(path.name))
             except NutrilabError:
-                continue  # the list says so
+                missing.append(path.name)
+        if missing:
+            raise InputError(say("desk.would-be-missing", files=listed(missing, len(missing))))
         if not dishes:
             raise InputError(say("desk.no-recipes"))
         return _answer(document, document.make(dishes), request.path_params["form"].partition(".")[0])

@@ -11,14 +11,14 @@ from nutrilab.asking_dish import of_piece
 from nutrilab.decisions import decided
 from nutrilab.folder import Folder
 from nutrilab.kitchen import Kitchen
-from nutrilab.messages import as_grams
 from nutrilab.page.look import Look, told
-from nutrilab.page.rows import Found, found_lines
-from nutrilab.recipe import Recipe
+from nutrilab.page.rows import SERVED, Found, found_lines
+from nutrilab.recipe import stage_key
 from nutrilab.remarks import InputError
 from nutrilab.results import LineFood
 from nutrilab.sheets import swap_words
 from nutrilab.sheets.answer import in_full
+from nutrilab.swapping import Done
 
 # Words of a label in the order of the law, as products.yaml has them.
 FIGURES = ("energy kj", "energy kcal", "fat", "saturates", "carbohydrate", "sugars", "fibre", "protein", "salt")
@@ -48,7 +48,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """An open line. pack: what is known of its pack, by the words of a label; old: what a swap would take away."""
+    """An open line. pack: what is known of its pack, by the words of a label."""
 
     line: int
     text: str
@@ -60,9 +60,20 @@ class Panel:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """A line that a swap changes: where it stands in the file, its words, those it would have."""
+
+    line: int
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
 class Tried:
-    """A swap that was tried: what it was, the answer in sentences, the figures, the allergens that move, the line it
-    would be.
+    """A swap that was tried: what it was, the answer in sentences, the figures, the allergens that move.
+
+    changed: the lines that it changes, in words; kept: the same as they are written, none where one of them is not in
+    this text.
     """
 
     new: str
@@ -72,7 +83,8 @@ class Tried:
     moved: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
-    line: str = ""
+    changed: tuple[str, ...] = ()
+    kept: tuple[Kept, ...] = ()
 
 
 def at_line(look: Look, line: int, text: str = "") -> Found | None:
@@ -94,7 +106,7 @@ def panel(look: Look, found: Found, folder: Folder, fields: Mapping[str, str], t
     piece = None
     if asked is not None:
         piece = Piece(asked.name, asked.one or "", decided(folder.decisions, asked.name, weight=True))
-    foods = tuple(food for food in record.foods)
+    foods = record.foods
     evidence = (record.findings.contains, record.findings.check, record.findings.may)
     return Panel(
         line=found.line.line or 0,
@@ -140,25 +152,38 @@ def _pack(foods: Sequence[LineFood]) -> dict[str, str]:
     return dict.fromkeys(PACK, "") | {"per": "100 g", "aliases": foods[0].name if foods else ""}
 
 
-def swap(recipe: Recipe, found: Found, folder: Folder, new: str) -> Tried:
-    """What if a line were another: the dish before and after."""
+def swap(look: Look, found: Found, folder: Folder, new: str) -> Tried:
+    """What if the food of a line were another, in every line of that name: the dish before and after."""
+    recipe = look.recipe
+    assert recipe is not None  # a line was found in it
     old = next((food.name for food in found.record.foods), "") if found.record else ""
     try:
         tried = folder.swap(recipe, f"{old} = {new}")
     except InputError as error:
         return Tried(new, told(error, own=True))
-    texts = (found.line.text, found.line.written)
-    own = next((one for one in tried.done if one.file is None and one.old in texts), None)
-    line = ""
-    if own is not None:
-        grams = f"{as_grams(found.grams)} " if own.grams_stand and found.grams is not None else ""
-        line = f"{grams}{new}" if own.grams_stand else own.new
+    kept = _kept(look, tried.done, new)
     return Tried(
         new,
-        first=(*swap_words.first(tried),),
+        first=tuple(swap_words.first(tried)),
         rows=tuple(swap_words.rows(tried)),
         moved=tuple(sentence for _, sentence in swap_words.allergens(tried)) or (swap_words.nothing_moves(tried),),
         notes=tried.notes,
         after=tuple(in_full(tried.after)),
-        line=line,
+        changed=tuple(map(swap_words.swapped, tried.done)),
+        kept=kept,
     )
+
+
+def _kept(look: Look, done: Sequence[Done], new: str) -> tuple[Kept, ...]:
+    """All lines that a swap changes as they are written into the text, so that it is cooked as it was tried."""
+    assert look.recipe is not None
+    assert look.dish is not None
+    lines = {(stage_key(one.place[0]), one.place[1]): one for one in found_lines(look.recipe, look.dish)}
+    kept = []
+    for one in done:
+        at = lines.get((stage_key(one.stage or SERVED), one.line))
+        if one.file is not None or at is None or at.line.line is None or at.record is None:
+            return ()
+        grams = at.grams if one.grams_stand and len(at.record.foods) == 1 else None
+        kept.append(Kept(at.line.line, at.line.text, one.new if grams is None else f"{grams:.4g} g {new}"))
+    return tuple(kept)

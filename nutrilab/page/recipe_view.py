@@ -20,6 +20,7 @@ from nutrilab import decisions, products
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.decisions import NONE
 from nutrilab.draft import of_file
+from nutrilab.files import there
 from nutrilab.folder import PACKS, TEXT_NAMES
 from nutrilab.messages import say
 from nutrilab.page import answer, facts, panel, rows
@@ -33,6 +34,7 @@ from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
 from nutrilab.recipe.editing import with_line
 from nutrilab.recipe.recognised import form_of
 from nutrilab.remarks import InputError, NutrilabError
+from nutrilab.text import words
 
 STEPS = 500  # steps back that are kept
 MOST_FIELDS = 400
@@ -226,9 +228,10 @@ class RecipeView:
             cells["aliases"] = ""
         if not any(cells[key].strip() for key in panel.FIGURES):
             cells["per"] = ""
-        kept = {key: text for key, text in shown.pack.items() if key not in panel.PACK}
-        files = self._desk.folder().packs_of(found.recipe)
-        path = files[0] if files else self._desk.shelf.folder / PACKS
+        same = words(shown.pack["name"]) == words(cells["name"])
+        kept = {key: text for key, text in shown.pack.items() if same and key not in panel.PACK}
+        files = self._desk.folder().packs_of(found.recipe) or (self._desk.shelf.folder / PACKS,)
+        path = next((file for file in files if _holds(file, cells["name"])), files[0])
         what = say("desk.did-pack", name=brief(cells["name"]), file=path.name)
         self._remember(state, self._desk.shelf.write(path, what, lambda: products.add(path, cells | kept)))
 
@@ -244,15 +247,22 @@ class RecipeView:
         if at is None or found.recipe is None:
             raise InputError(say("desk.choose-first"))
         new = state.fields.get("swap", "").strip()
-        state.tried = panel.swap(found.recipe, at, self._desk.folder(), new)
+        state.tried = panel.swap(found, at, self._desk.folder(), new)
         state.focus = "tried"
 
     def _keep(self, state: State, _: str) -> None:
-        """A swap that was tried, into the recipe."""
-        new = state.fields.get("kept", "")
-        text = with_line(state.text, self._look(state).is_yaml, state.line, state.words, new)
-        self._text(state, text, say("desk.did-swap", old=brief(state.words), new=brief(new)))
-        state.words = " ".join(new.split())
+        """A swap that was tried, tried once more and written into every line that it changes."""
+        found, at = self._look(state), self._at(state)
+        if at is None or found.recipe is None:
+            raise InputError(say("desk.choose-first"))
+        tried = panel.swap(found, at, self._desk.folder(), state.fields.get("kept", "").strip())
+        if not tried.kept:
+            raise InputError(tried.problem or say("desk.swap-elsewhere"))
+        text = state.text
+        for one in tried.kept:
+            text = with_line(text, found.is_yaml, one.line, one.old, one.new)
+        self._text(state, text, say("desk.did-swap", old=brief(state.words), new=brief(tried.new)))
+        state.words = next((one.new for one in tried.kept if one.line == at.line.line), state.words)
 
     def _draft(self, state: State, _: str) -> None:
         """Plain text made a recipe file, whose stages can say what was weighed."""
@@ -269,6 +279,8 @@ class RecipeView:
         name = state.name or self._suggested(self._look(state))
         if form_of(state.text) == "yaml" and Path(name).suffix.lower() in TEXT_NAMES:
             raise InputError(say("desk.end-yaml", name=quoted(f"{Path(name).stem}.yaml")))
+        if form_of(state.text) == "text" and Path(name).suffix.lower() in YAML_NAMES:
+            raise InputError(say("desk.end-text", name=quoted(f"{Path(name).stem}.txt")))
         if not state.text.strip():
             raise InputError(say("desk.nothing-to-save"))
         read = over or (state.read if name == state.was else "")
@@ -384,6 +396,11 @@ class RecipeView:
 
 def _number(text: str) -> int:
     return int(text) if text.isdecimal() and len(text) < 9 else 0
+
+
+def _holds(file: Path, name: str) -> bool:
+    """Whether a list of packs has one of that name. Raises InputError: a list that cannot be read."""
+    return there(file) and any(words(one.name) == words(name) for one in products.load(file).all)
 
 
 def _digest(data: bytes) -> str:

@@ -10,7 +10,7 @@ from nutrilab.lexicon.sureness import Sureness
 from nutrilab.messages import as_grams, say
 from nutrilab.page.look import Look
 from nutrilab.plain import quoted
-from nutrilab.recipe import Line, Recipe, stage_key
+from nutrilab.recipe import Line, Part, Recipe, stage_key
 from nutrilab.results import CookedStage, LineRecord, total
 from nutrilab.settling import ToSettle
 from nutrilab.tracing import Used, all_stages
@@ -98,6 +98,17 @@ def _entries(recipe: Recipe) -> Iterator[tuple[Place, object]]:
     yield from (((SERVED, number), entry) for number, entry in enumerate(recipe.serve_with, 1))
 
 
+def _in_order(recipe: Recipe) -> list[tuple[Place, object]]:
+    """The entries as the cook wrote them: where stages were made of headings, the list begins with what has none."""
+    entries = list(_entries(recipe))
+    lines = [getattr(entry, "line", None) for _, entry in entries]
+    if None not in lines:
+        return sorted(entries, key=lambda one: getattr(one[1], "line", 0))
+    written = [one for one, line in zip(entries, lines, strict=True) if line is not None]
+    made = all(isinstance(entry, Part) for (_, entry), line in zip(entries, lines, strict=True) if line is None)
+    return sorted(written, key=lambda one: getattr(one[1], "line", 0)) if made else entries
+
+
 def rows(look: Look) -> tuple[Row, ...]:
     """The lines as they are shown: of a recipe that cannot be cooked their words, of one that cannot be read none."""
     if look.recipe is None:
@@ -106,7 +117,7 @@ def rows(look: Look) -> tuple[Row, ...]:
     shown: list[Row] = []
     before = None
     several = len(look.recipe.stages) > 1 or bool(look.recipe.serve_with)
-    for place, entry in _entries(look.recipe):
+    for place, entry in _in_order(look.recipe):
         stage = place[0] if several and place[0] != before else ""
         before = place[0]
         at = by_place.get(place)

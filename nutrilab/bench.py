@@ -267,7 +267,7 @@ def _heard(name: str, link: Link) -> tuple[Food, ...]:
 
     A doubtful one has nothing to add to words that name it all, unless it is a maker's pack: what that lists is asked.
     """
-    foods = () if link.food is None else link.heard or (link.food,)
+    foods = link.heard or ((link.food,) if link.food is not None else ())
     if link.understood or link.foreign or not named_by_words(name):
         return foods
     return tuple(food for food in foods if food.ingredients)

@@ -15,7 +15,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
-from nutrilab.linking.beside import Beside
+from nutrilab.linking.beside import Beside, unasked_dry
 from nutrilab.linking.brought import lists_of
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import LOOSE, Index, Near, index_of
@@ -249,10 +249,13 @@ class TableLinker:
             return None
         index = index_of(self.table)
         hits = index.search(self._translated(query, index), query.attributes)
+        refused = False
         for hit in hits[:5]:
             finding = self._from_hit(query, index, hit, hits)
-            if finding:
-                return self._beside.doubted(query, finding) if self._beside else finding
+            kept = self._beside.doubted(query, finding) if finding and self._beside else finding
+            if kept and (kept is finding or not refused):
+                return kept
+            refused = refused or finding is not None  # what follows a food far off is taken only if it agrees
         return None
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
@@ -283,7 +286,7 @@ class TableLinker:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
-        firm = settled and hit.cover > 0.95 and not verdict.leftover
+        firm = settled and hit.cover > 0.95 and not verdict.leftover and not unasked_dry(met, query)
         sureness = Sureness.LIKELY if firm else Sureness.DOUBTFUL
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):

@@ -97,9 +97,12 @@ class Linker:
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
         """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
-        if link.food is None or (linker is self._bridge and link.sureness.stands):
+        if linker is self._bridge and (link.food is None or link.sureness.stands):
             return link
         twin = self._bridge.link(query)
+        if link.food is None:
+            known = twin.food if twin.understood else None
+            return replace(link, weighed_as=known, heard=(known,)) if known is not None else link
         food = link.food
         if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
             food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)

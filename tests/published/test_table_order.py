@@ -185,6 +185,14 @@ def test_stated_cocoa_is_kept_to_by_every_table(order: str, name: str) -> None:
     assert link.food.food_id in (("sr:19904", "fr:31074") if dark else ("sr:19902", "fr:31005"))
 
 
+@pytest.mark.parametrize("order", ["usda-sr", "uk-cofid", "fr-ciqual"])
+def test_less_salt_that_no_table_has_is_doubtful(order: str) -> None:
+    """CoFID 14-340, SR28 09195 and CIQUAL 13033: olives in brine, 3 to 5 g salt; butter of SR28 has an unsalted row."""
+    assert not linked(order, "reduced salt green olives").sureness.stands
+    assert linked(order, "unsalted butter").sureness.stands
+    assert linked(order, "green olives").sureness.stands
+
+
 def test_what_no_table_has_is_never_sure() -> None:
     for order in orders():
         for name in ("chicken mince (12% fat)", "cream cheese (5% fat)", "butter (40% fat)", "beef mince (2% fat)"):

@@ -48,7 +48,8 @@ class Witness:
     """What a food's name points to: certain (its own commodity, made with it), likely (it stands for a product), and
     asked: what a cook is to look for on the pack of a thing of that name. unread: what foods of its group may hold,
     where its name is of another language and nobody gives the English one. packed: what the ingredients text of one
-    maker's pack names, which is not the one in the kitchen: to be checked whatever the line says, never cleared by it."""
+    maker's pack names, which is not the one in the kitchen: to be checked whatever the line says, never cleared by it.
+    """
 
     certain: frozenset[str]
     likely: frozenset[str]

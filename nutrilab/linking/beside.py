@@ -14,6 +14,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import Query, table_words
 from nutrilab.linking.index import LOOSE, class_words, index_of
+from nutrilab.linking.judging import AS_SOLD
 from nutrilab.linking.kin import head, words_of
 from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.tolerance import agree, far_off
@@ -49,7 +50,8 @@ class Beside:
         """What is found, held against what the name means: words that another list knows of are not passed over.
 
         A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
-        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off.
+        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off; and
+        where what is left out is that it is tinned, whose syrup and salt the raw food has not.
         """
         if found.food_id is None or not found.sureness.stands:
             return found
@@ -62,9 +64,17 @@ class Beside:
             return found
         if meant.food_id is None:
             return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
+        if self._as_sold(query, found.food_id, meant.met - met):
+            return self._differing(found, meant.food_id)
         if not far_off(self._own.food(found.food_id).values, self._other.food(meant.food_id).values):
             return found
         return self._differing(found, meant.food_id)
+
+    def _as_sold(self, query: Query, food_id: str, passed_over: Set[str]) -> bool:
+        """Whether a row passes over that the thing is dried, tinned or pickled, and the food's own name does too."""
+        said = AS_SOLD & passed_over & query.attributes
+        row = self._own.table.row.get(food_id) if said else None
+        return bool(said - (index_of(self._own.table).states[row] if row is not None else frozenset()))
 
     def nearest(self, query: Query) -> Finding | None:
         """The food of ours that is what the other table's word lists say is meant.

@@ -82,8 +82,9 @@ FAR_OFF = {
     "ch-sfcd": {"fish stock", "rosé", "vegetable stock cube", "ginger beer", "chestnut flour"},
 }
 DOUBTFUL = {
-    "fi-fineli": {"hollandaise": "fi:32175", "béarnaise sauce": "fi:32153", "anchovies": "fi:829"},
-    "ch-sfcd": {},
+    "fi-fineli": {"hollandaise": "fi:32175", "béarnaise sauce": "fi:32153", "anchovies": "fi:829"}
+    | {"tinned apricot halves": "fi:11054", "tinned plums": "fi:11053"},
+    "ch-sfcd": {"tinned apricot halves": "ch:379", "tinned plums": "ch:474"},
 }
 READY = {
     "fi-fineli": {"fish stock": "fi:75", "semi-skimmed": "fi:684", "vegetable bouillon powder": "fi:29008"},

@@ -8,6 +8,7 @@ tests/table_suppers.py.
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from statistics import median
@@ -15,7 +16,7 @@ from statistics import median
 import pytest
 
 from nutrilab.bench import Bench
-from nutrilab.foods import Food
+from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.lines.query import read
 from nutrilab.linking import Link, Linker
@@ -217,6 +218,23 @@ def test_the_rungs_of_other_tables_hold_what_they_are_named_for() -> None:
     for food_id, point in rungs:
         fat = tables[food_id[:2]].food(food_id).values["FAT"]
         assert abs(fat - point) <= min(1.0, fat_tolerance(point)), (food_id, fat, point)
+
+
+TINNED = ("tinned apricot halves", "tinned plums", "tinned green beans")
+
+
+@pytest.mark.parametrize("first", [british, french])
+@pytest.mark.parametrize("name", TINNED)
+def test_tinned_fruit_and_beans_are_no_raw_ones_by_any_table(first: Callable[[], FoodTable], name: str) -> None:
+    """What the list of a table passes over of the name is no reason to take the raw food: the next table answers."""
+    table = first()
+    (alone,) = Bench([table], alternatives=False).line(f"400 g {name}").foods
+    (beside,) = Bench([table, embedded()], alternatives=False).line(f"400 g {name}").foods
+    assert beside.link.sureness.stands
+    assert beside.link.food is not None
+    assert "canned" in beside.link.food.name
+    food = alone.link.food
+    assert food is None or not alone.link.sureness.stands or "canned" in food.name
 
 
 # -- salt and sodium ----------------------------------------------------------------------------------

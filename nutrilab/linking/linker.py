@@ -27,7 +27,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import kept_to, salt_kept_to
+from nutrilab.linking.stated import FAT, kept_to, salt_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
@@ -80,7 +80,11 @@ class TableLinker:
         return found if found.food_id is None else salt_kept_to(query, found, self.food(found.food_id))
 
     def _held(self, query: Query, found: Finding) -> Finding:
-        return self._beside.held(query, found) if self._beside else found
+        """What is found, held against what the words mean by another table, but where a stated fat chooses the rung."""
+        ladder = self.mixer.ladder(found.food_id) if query.percents else None
+        if self._beside is None or (ladder is not None and ladder.of == FAT):
+            return found
+        return self._beside.held(query, found)
 
     def _in_state(self, query: Query, found: Finding) -> Finding:
         """Food that is said to be cooked is no raw food where the table has it cooked."""

@@ -162,7 +162,8 @@ STATED = [
     ("pork mince (5% fat)", 5.0), ("2% milk", 2.0), ("1% milk", 1.0), ("single cream (18% fat)", 18.0),
     ("creme fraiche (30% fat)", 30.0), ("lamb mince (20% fat)", 20.0), ("0% fat greek yogurt", 0.0),
     ("half fat creme fraiche (15% fat)", 15.0), ("lean beef mince (95% lean)", 5.0), ("turkey mince (2% fat)", 2.0),
-    ("fat free natural yogurt (0% fat)", 0.0),
+    ("fat free natural yogurt (0% fat)", 0.0), ("beef mince 5% fat", 5.0), ("beef mince 10% fat", 10.0),
+    ("5% fat beef mince", 5.0),
 ]  # fmt: skip
 
 
@@ -173,6 +174,14 @@ def test_a_stated_fat_is_kept_to_by_every_table(order: str, name: str, percent: 
     assert link.food is not None
     assert link.sureness.stands
     assert abs(link.food.values["FAT"] - percent) <= fat_tolerance(max(percent, link.food.values["FAT"]))
+
+
+@pytest.mark.parametrize("name", ["beef mince 5% fat", "beef mince 10% fat", "5% fat beef mince", "beef mince (5 %)"])
+def test_a_table_with_the_rung_answers_in_whatever_order_the_words_stand(name: str) -> None:
+    """CIQUAL has beef mince of 5, 10, 15 and 20 % fat; the 5 % is no 20 % of another table's that lies far off."""
+    link = linked("fr-ciqual", name)
+    assert link.food is not None
+    assert link.food.food_id.startswith("fr:")
 
 
 @pytest.mark.parametrize("order", ["usda-sr", "uk-cofid", "fr-ciqual"])

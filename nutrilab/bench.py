@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from nutrilab import allergens, as_read, borrowing, plausible
@@ -252,27 +252,25 @@ def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
 
 def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
     packs = list({id(food.product): food.product for food in foods if food.product}.values())
-    heard = [food for food in foods if not food.product and _is_witness(food)]
+    heard = [(food, one) for food in foods if not food.product for one in _heard(food.name, food.link)]
     if packs:
-        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in _heard(heard)]
+        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in heard]
         return allergens.join([allergens.find(text, None, packs), *others])
     if not heard:
         return allergens.find(text)
-    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in _heard(heard)]
+    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in heard]
     return found[0] if len(found) == 1 else allergens.join(found)
 
 
-def _heard(foods: Sequence[LineFood]) -> Iterator[tuple[LineFood, Food | None]]:
-    """Each food of a line with those whose names tell of its allergens, whichever table answered."""
-    for food in foods:
-        for one in food.link.heard or (food.link.food,):
-            yield food, one
+def _heard(name: str, link: Link) -> tuple[Food, ...]:
+    """The foods that tell of a name's allergens, whichever table answered.
 
-
-def _is_witness(food: LineFood) -> bool:
-    """Whether the linked food may speak of allergens; a doubtful one has nothing to add to words that name it all."""
-    link = food.link
-    return link.food is not None and (link.understood or link.foreign or not named_by_words(food.name))
+    A doubtful one has nothing to add to words that name it all, unless it is a maker's pack: what that lists is asked.
+    """
+    foods = link.heard or ((link.food,) if link.food is not None else ())
+    if link.understood or link.foreign or not named_by_words(name):
+        return foods
+    return tuple(food for food in foods if food.ingredients)
 
 
 def _with_water(link: Link, query: Query) -> Link:

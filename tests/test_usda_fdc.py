@@ -20,6 +20,7 @@ from data_loaders.schema import TableError, components
 from data_loaders.usda_fdc_nutrients import ways
 from data_loaders.usda_fdc_parts import measure
 from nutrilab.allergens.foods import witness
+from nutrilab.bench import Bench
 from nutrilab.foods import FoodTable, embedded
 from tests.usda_fdc_files import FILES, SOURCES, by_id, changed, folder, json_file, known, zipped
 
@@ -348,12 +349,49 @@ def test_each_pack_stated_per_100_ml_is_said_by_name(tmp_path: Path) -> None:
     assert usda_fdc.load(folder(tmp_path / "csv")).left_out == (said,)
 
 
+def with_pack(tmp_path: Path, name: str, ingredients: str) -> FoodTable:
+    """The table with one pack's name and ingredients for those of the oat biscuits, at the figures of SR28 16098."""
+    names = FILES["food.csv"].replace('"OAT BISCUITS"', f'"{name}"')
+    packs = FILES["branded_food.csv"].replace("OATS, SUGAR,\nPALM OIL", ingredients)
+    values = FILES["food_nutrient.csv"].replace('"400001","1003","7.14"', '"400001","1003","22.21"')
+    values = values.replace('"400001","1149","536"', '"400001","1093","426"')
+    values += '"30","400001","1008","598","","70","","","","",""\n"31","400001","1004","51.36","","70","","","","",""\n'
+    values += '"32","400001","1005","22.31","","70","","","","",""\n'
+    butter = FILES["sr_legacy_food.csv"].replace("1001", "99001")  # a food of no word list, which takes no name away
+    tables = {"food.csv": names, "branded_food.csv": packs, "food_nutrient.csv": values, "sr_legacy_food.csv": butter}
+    given = {file: text.encode() for file, text in tables.items()}
+    return FoodTable(schema.write(usda_fdc.load(folder(tmp_path / "csv", given)), tmp_path, "usda-fdc"))
+
+
 def test_the_ingredients_text_of_a_pack_reaches_the_allergen_reader(tmp_path: Path) -> None:
     """It is one maker's pack: what it holds is to be checked, and it clears nothing."""
-    changed_pack = FILES["branded_food.csv"].replace("OATS, SUGAR,\nPALM OIL", "OATS, SUGAR, WHEY POWDER, SOY LECITHIN")
-    table = usda_fdc.load(folder(tmp_path / "csv", {"branded_food.csv": changed_pack.encode()}))
-    pack = FoodTable(schema.write(table, tmp_path, "usda-fdc")).food("fdc:400001")
+    pack = with_pack(tmp_path, "OAT BISCUITS", "OATS, SUGAR, WHEY POWDER, SOY LECITHIN").food("fdc:400001")
     assert pack.ingredients == "OATS, SUGAR, WHEY POWDER, SOY LECITHIN"
     found = witness(pack)
-    assert {"milk", "soya", "gluten"} <= found.likely
-    assert "milk" not in witness(replace(pack, ingredients="")).likely
+    assert {"milk", "soya", "gluten"} <= found.packed
+    assert "milk" not in witness(replace(pack, ingredients="")).packed
+
+
+PEANUT_PACK = "PEANUTS, SESAME SEEDS, MILK POWDER. MAY CONTAIN SOYA."
+
+
+@pytest.mark.parametrize("beside", [True, False], ids=["with the embedded table", "alone"])
+@pytest.mark.parametrize(
+    "line", ["200 g peanut butter", "200 g peanut butter (tidewater)", "2 tbsp vegan peanut butter"]
+)
+def test_what_a_linked_pack_lists_is_asked_in_the_line(tmp_path: Path, line: str, beside: bool) -> None:
+    """Though the embedded table knows the name, and though the line's words deny it of a thing of that name."""
+    table = with_pack(tmp_path, "PEANUT BUTTER (TIDEWATER)", PEANUT_PACK)
+    record = Bench([table, embedded()] if beside else [table]).line(line)
+    assert record.foods[0].link.food is not None
+    assert record.foods[0].link.food.food_id == "fdc:400001"
+    assert "peanuts" in record.findings.contains
+    assert {"sesame", "milk", "soya"} <= record.findings.check.keys()
+
+
+def test_what_a_doubtful_pack_lists_is_asked_too(tmp_path: Path) -> None:
+    """Whose own name adds nothing to words that name it all."""
+    table = with_pack(tmp_path, "MATURE CHEDDAR SNACK BISCUIT", "WHEAT FLOUR, CHEDDAR, MUSTARD")
+    record = Bench([table]).line("200 g cheddar")
+    assert not record.foods[0].link.understood
+    assert {"gluten", "mustard"} <= record.findings.check.keys()

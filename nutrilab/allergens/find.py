@@ -84,17 +84,23 @@ def _with_witness(
     contains: dict[str, tuple[str, ...]],
     check: dict[str, tuple[str, ...]],
 ) -> None:
-    """Add what the food alone points to; what is asked of a thing of its name, only where the words say nothing."""
+    """Add what the food alone points to; what is asked of a thing of its name, only where the words say nothing.
+
+    What words deny stands against the food's name, but not against a pack's ingredients: "peanut butter" says there
+    is no butter in it, and not that no maker puts milk in.
+    """
     known = witness(food)
-    words_say = bool(said.contains or said.check or said.denied)
+    words_say = bool(said.contains or said.check or said.denied) or (doubtful and not food.english)
+    asked = frozenset() if words_say else known.asked - excused(name)
     for allergens, into in (
-        (known.certain, check if doubtful else contains),
-        (known.likely, check),
-        (frozenset() if words_say or (doubtful and not food.english) else known.asked - excused(name), check),
-        (known.unread if doubtful else frozenset(), check),
+        (known.certain - said.denied, check if doubtful else contains),
+        (known.likely - said.denied, check),
+        (asked - said.denied, check),
+        (known.unread - said.denied if doubtful else frozenset(), check),
+        (known.packed, check),
     ):
         for allergen in sorted(allergens, key=ALLERGENS.index):
-            if allergen not in contains and allergen not in check and allergen not in said.denied:
+            if allergen not in contains and allergen not in check:
                 into[allergen] = (
                     messages.say(
                         "allergens.perhaps-table" if doubtful else "allergens.by-table",

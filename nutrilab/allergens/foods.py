@@ -47,12 +47,15 @@ def _unread() -> dict[str, frozenset[str]]:
 class Witness:
     """What a food's name points to: certain (its own commodity, made with it), likely (it stands for a product), and
     asked: what a cook is to look for on the pack of a thing of that name. unread: what foods of its group may hold,
-    where its name is of another language and nobody gives the English one."""
+    where its name is of another language and nobody gives the English one. packed: what the ingredients text of one
+    maker's pack names, which is not the one in the kitchen: to be checked whatever the line says, never cleared by it.
+    """
 
     certain: frozenset[str]
     likely: frozenset[str]
     asked: frozenset[str]
     unread: frozenset[str] = frozenset()
+    packed: frozenset[str] = frozenset()
 
 
 @lru_cache(maxsize=4096)
@@ -91,16 +94,12 @@ def witness(food: Food) -> Witness:
     Only where the name points to none at all do its parts ("crisp fried onions": onions, oil, wheat flour).
     """
     own = _named(food.english or food.name, food.group)
-    if food.ingredients:  # of one maker's pack, which is not the one in the kitchen: to be checked, never cleared by it
+    if food.ingredients:
         pack = of_pack(food.ingredients)
-        own = replace(
-            own,
-            likely=own.likely | (pack.contains.keys() - own.certain),
-            asked=own.asked | (pack.check.keys() | pack.may.keys()) - own.certain - pack.contains.keys(),
-        )
+        own = replace(own, packed=frozenset(pack.contains.keys() | pack.check.keys() | pack.may.keys()))
     if food.english == "":
         own = replace(own, unread=_unread().get(food.group, frozenset()) - own.certain - own.likely)
-    if not food.parts or own.certain or own.likely or own.asked:
+    if not food.parts or own.certain or own.likely or own.asked or own.packed:
         return own
     certain = frozenset(a for part, _ in food.parts for a in _named(part.name, part.group).certain)
     return Witness(certain, frozenset(), frozenset())

@@ -6,6 +6,7 @@ its foods is meant, and that a food which only half the name led to, or one far 
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Set
 from dataclasses import replace
 from typing import Protocol
 
@@ -13,6 +14,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import Query, table_words
 from nutrilab.linking.index import LOOSE, class_words, index_of
+from nutrilab.linking.judging import AS_SOLD
 from nutrilab.linking.kin import head, words_of
 from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.tolerance import agree, far_off
@@ -20,6 +22,10 @@ from nutrilab.messages import say
 from nutrilab.remarks import Code
 
 LOOKED_AT = 12  # hits looked at for a food that agrees
+_ALCOHOL = 1.0  # [g/100 g] from which a food is a drink, or of one; own choice, no source
+# Names of what water is still to be stirred into: several times the thing itself in 100 g.
+_DRY = frozenset("mix powder dehydrated concentrate concentrated dried".split())
+_MADE_UP = frozenset(("fresh", "cooked"))  # how "reconstituted" and "prepared" are read in a table's name
 
 
 class OneTable(Protocol):
@@ -44,7 +50,8 @@ class Beside:
         """What is found, held against what the name means: words that another list knows of are not passed over.
 
         A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
-        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off.
+        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off; and
+        where what is left out is that it is tinned, whose syrup and salt the raw food has not.
         """
         if found.food_id is None or not found.sureness.stands:
             return found
@@ -57,9 +64,17 @@ class Beside:
             return found
         if meant.food_id is None:
             return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
+        if self._as_sold(query, found.food_id, meant.met - met):
+            return self._differing(found, meant.food_id)
         if not far_off(self._own.food(found.food_id).values, self._other.food(meant.food_id).values):
             return found
         return self._differing(found, meant.food_id)
+
+    def _as_sold(self, query: Query, food_id: str, passed_over: Set[str]) -> bool:
+        """Whether a row passes over that the thing is dried, tinned or pickled, and the food's own name does too."""
+        said = AS_SOLD & passed_over & query.attributes
+        row = self._own.table.row.get(food_id) if said else None
+        return bool(said - (index_of(self._own.table).states[row] if row is not None else frozenset()))
 
     def nearest(self, query: Query) -> Finding | None:
         """The food of ours that is what the other table's word lists say is meant.
@@ -78,23 +93,32 @@ class Beside:
             for hit in index.search(tokens, query.attributes, LOOKED_AT, LOOSE):
                 met = index.states[hit.row].union(index.tokens[hit.row])
                 food_id = table.ids[hit.row]
-                if not met & {query.head, named[0]} or not agree(table.food(food_id).values, values):
+                if not met & {query.head, named[0]} or not _one_food(table.food(food_id), values):
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
                 if not whole and not met & {*query.tokens, *named[:2]} - class_words():
                     continue  # a sauce for a sauce is no likeness
-                best = Sureness.LIKELY if whole and meant.sureness.stands else Sureness.DOUBTFUL
+                firm = whole and meant.sureness.stands
+                best = Sureness.LIKELY if firm else Sureness.DOUBTFUL
                 why = say("link.nearest-with-words", words=" ".join(named))
                 return Finding(food_id, best, why, meant.remarks)
         return None
 
-    def doubted(self, query: Query, finding: Finding) -> Finding:
-        """A near name is doubtful where the other table knows a food that it does not agree with."""
+    def doubted(self, query: Query, finding: Finding) -> Finding | None:
+        """A near name is doubtful where the other table knows a food that it does not agree with.
+
+        Where that food is understood, one that is no drink where it is alcoholic, or was no firm find and is far off
+        it, is no food at all, None: rose hips are no rosé, and a stock cube is no stock.
+        """
         meant = self._meant(query)
         if meant.food_id is None or finding.food_id is None:
             return finding
-        if agree(self._own.food(finding.food_id).values, self._other.food(meant.food_id).values):
+        own, values = self._own.food(finding.food_id), self._other.food(meant.food_id).values
+        if _one_food(own, values):
             return finding
+        loose = not finding.sureness.stands and bool(far_off(own.values, values))
+        if meant.sureness.stands and (loose or _drink(own.values) != _drink(values)):
+            return None
         return self._differing(finding, meant.food_id)
 
     def _meant(self, query: Query) -> Finding:
@@ -107,3 +131,18 @@ class Beside:
         """The finding in doubt, for the other table's food for the name is another."""
         why = say("link.differs", why=finding.why, food=self._other.name_of(meant))
         return replace(finding, sureness=worse(finding.sureness, Sureness.DOUBTFUL), why=why)
+
+
+def _one_food(food: Food, meant: Mapping[str, float]) -> bool:
+    """Whether a food agrees with the figures meant, is far off in none, and is alcoholic where they are."""
+    return agree(food.values, meant) and not far_off(food.values, meant) and _drink(food.values) == _drink(meant)
+
+
+def _drink(values: Mapping[str, float]) -> bool:
+    """Whether a food is alcoholic; a table that gives it no figure takes it for none that is."""
+    return values.get("ALC", 0.0) >= _ALCOHOL
+
+
+def unasked_dry(met: Set[str], query: Query) -> bool:
+    """Whether a food's words say that water is to be stirred into it, and the line does not."""
+    return not _MADE_UP & met and not (_DRY & met).issubset({*query.tokens, *query.attributes})

@@ -19,7 +19,7 @@ from nutrilab.lines.query import Query, guards, head_of, implied_at, kinds, unme
 from nutrilab.text import words
 
 # States a food is sold in: said beside the name ("okra, dried", "400 g can lentils") they make another food of it too.
-_AS_SOLD = frozenset(("dried", "tinned", "pickled"))
+AS_SOLD = frozenset(("dried", "tinned", "pickled"))
 Resembles = Callable[[str], Sureness]  # what a word left over, itself a food, leaves of the sureness
 
 
@@ -128,7 +128,7 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     sureness = Sureness.SURE
     if cuts or _unmet_verb(query.tokens, met):
         sureness = Sureness.DOUBTFUL if cuts else Sureness.LIKELY
-    for state in (query.named | (query.prepared - query.hinted) & _AS_SOLD) - met:
+    for state in (query.named | (query.prepared - query.hinted) & AS_SOLD) - met:
         sureness = worse(sureness, kinds()[state].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))

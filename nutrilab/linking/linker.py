@@ -15,7 +15,7 @@ from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
-from nutrilab.linking.beside import Beside
+from nutrilab.linking.beside import Beside, unasked_dry
 from nutrilab.linking.brought import lists_of
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import LOOSE, Index, Near, index_of
@@ -27,7 +27,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import kept_to
+from nutrilab.linking.stated import FAT, kept_to, salt_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
@@ -76,10 +76,15 @@ class TableLinker:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
-        return self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
+        found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
+        return found if found.food_id is None else salt_kept_to(query, found, self.food(found.food_id))
 
     def _held(self, query: Query, found: Finding) -> Finding:
-        return self._beside.held(query, found) if self._beside else found
+        """What is found, held against what the words mean by another table, but where a stated fat chooses the rung."""
+        ladder = self.mixer.ladder(found.food_id) if query.percents else None
+        if self._beside is None or (ladder is not None and ladder.of == FAT):
+            return found
+        return self._beside.held(query, found)
 
     def _in_state(self, query: Query, found: Finding) -> Finding:
         """Food that is said to be cooked is no raw food where the table has it cooked."""
@@ -249,10 +254,13 @@ class TableLinker:
             return None
         index = index_of(self.table)
         hits = index.search(self._translated(query, index), query.attributes)
+        refused = False
         for hit in hits[:5]:
             finding = self._from_hit(query, index, hit, hits)
-            if finding:
-                return self._beside.doubted(query, finding) if self._beside else finding
+            kept = self._beside.doubted(query, finding) if finding and self._beside else finding
+            if kept and (kept is finding or not refused):
+                return kept
+            refused = refused or finding is not None  # what follows a food far off is taken only if it agrees
         return None
 
     def _translated(self, query: Query, index: Index) -> tuple[str, ...]:
@@ -283,7 +291,7 @@ class TableLinker:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
-        firm = settled and hit.cover > 0.95 and not verdict.leftover
+        firm = settled and hit.cover > 0.95 and not verdict.leftover and not unasked_dry(met, query)
         sureness = Sureness.LIKELY if firm else Sureness.DOUBTFUL
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):

@@ -97,14 +97,17 @@ class Linker:
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
         """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
-        if link.food is None or (linker is self._bridge and link.sureness.stands):
+        if linker is self._bridge and (link.food is None or link.sureness.stands):
             return link
         twin = self._bridge.link(query)
+        if link.food is None:
+            known = twin.food if twin.understood else None
+            return replace(link, weighed_as=known, heard=(known,)) if known is not None else link
         food = link.food
         if linker is not self._bridge and twin.food is not None and twin.sureness.stands:
             food = replace(read_as(link.food, linker.table, twin.food.name), like=twin.food)
         if twin.understood and twin.food is not None:
-            return replace(link, food=food, weighed_as=twin.food, heard=(twin.food,))
+            return replace(link, food=food, weighed_as=twin.food, heard=_with_pack((twin.food,), link.food))
         others = sorted((one for one in self.linkers if one is not self._bridge), key=lambda one: one.table.path.name)
         found = [one.link(query) for one in others]
         heard = tuple(one.food for one in found if one.food is not None and one.understood)
@@ -113,6 +116,7 @@ class Linker:
             heard = (link.food if twin.food is None or guessed or link.foreign else twin.food,)
             if _in_its_own_words(link.food, query) and link.food not in heard:
                 heard = (*heard, link.food)  # "bar" is a fish in French: both are asked about
+        heard = _with_pack(heard, link.food)
         return replace(link, food=food, weighed_as=_weighed_as(twin, found, link.food), heard=heard)
 
     def turned(self, query: Query) -> tuple[str, str] | None:
@@ -143,6 +147,11 @@ class Linker:
         if holder is None:
             raise KeyError(food_id)
         return holder.food(food_id)
+
+
+def _with_pack(heard: tuple[Food, ...], food: Food) -> tuple[Food, ...]:
+    """Those that are heard, and the food itself where it is a maker's pack, whose ingredients no other table has."""
+    return (*heard, food) if food.ingredients and food not in heard else heard
 
 
 def _in_its_own_words(food: Food, query: Query) -> bool:

@@ -14,8 +14,10 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
+from nutrilab.law.energy import salt
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import Query
+from nutrilab.linking.kin import words_of
 from nutrilab.linking.links import Finding
 from nutrilab.linking.mixes import Mix, Mixer
 from nutrilab.linking.tolerance import fat_tolerance
@@ -23,7 +25,7 @@ from nutrilab.messages import say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 
-FAT, NOTHING = "fat", "nothing"
+FAT, NOTHING, UNSALTED = "fat", "nothing", "unsalted"
 
 
 @cache
@@ -64,6 +66,19 @@ def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like
         return _beyond(query, found, share, moved)
     understood = finding.sureness.stands and not finding.remarks
     return replace(found, sureness=Sureness.SURE) if understood else found
+
+
+SALTY = 1.0  # [g/100 g] of salt from which "unsalted" or "reduced salt" is of weight; own choice, no source
+
+
+def salt_kept_to(query: Query, finding: Finding, food: Food) -> Finding:
+    """The finding, doubtful where the line says unsalted or less salt, no word of the food does, and it is salty."""
+    if UNSALTED not in query.attributes or not finding.sureness.stands:
+        return finding
+    sodium = food.values.get("NA")
+    if sodium is None or salt(sodium) <= SALTY or UNSALTED in finding.met | words_of(food.name):
+        return finding
+    return replace(finding, sureness=Sureness.DOUBTFUL, why=say("link.salty", why=finding.why))
 
 
 def _holds(food: Food, what: str, percent: float) -> bool:

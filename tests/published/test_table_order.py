@@ -8,6 +8,7 @@ tests/table_suppers.py.
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from statistics import median
@@ -15,7 +16,7 @@ from statistics import median
 import pytest
 
 from nutrilab.bench import Bench
-from nutrilab.foods import Food
+from nutrilab.foods import Food, FoodTable, embedded
 from nutrilab.kitchen import DishResult, Kitchen
 from nutrilab.lines.query import read
 from nutrilab.linking import Link, Linker
@@ -161,7 +162,8 @@ STATED = [
     ("pork mince (5% fat)", 5.0), ("2% milk", 2.0), ("1% milk", 1.0), ("single cream (18% fat)", 18.0),
     ("creme fraiche (30% fat)", 30.0), ("lamb mince (20% fat)", 20.0), ("0% fat greek yogurt", 0.0),
     ("half fat creme fraiche (15% fat)", 15.0), ("lean beef mince (95% lean)", 5.0), ("turkey mince (2% fat)", 2.0),
-    ("fat free natural yogurt (0% fat)", 0.0),
+    ("fat free natural yogurt (0% fat)", 0.0), ("beef mince 5% fat", 5.0), ("beef mince 10% fat", 10.0),
+    ("5% fat beef mince", 5.0),
 ]  # fmt: skip
 
 
@@ -174,6 +176,14 @@ def test_a_stated_fat_is_kept_to_by_every_table(order: str, name: str, percent: 
     assert abs(link.food.values["FAT"] - percent) <= fat_tolerance(max(percent, link.food.values["FAT"]))
 
 
+@pytest.mark.parametrize("name", ["beef mince 5% fat", "beef mince 10% fat", "5% fat beef mince", "beef mince (5 %)"])
+def test_a_table_with_the_rung_answers_in_whatever_order_the_words_stand(name: str) -> None:
+    """CIQUAL has beef mince of 5, 10, 15 and 20 % fat; the 5 % is no 20 % of another table's that lies far off."""
+    link = linked("fr-ciqual", name)
+    assert link.food is not None
+    assert link.food.food_id.startswith("fr:")
+
+
 @pytest.mark.parametrize("order", ["usda-sr", "uk-cofid", "fr-ciqual"])
 @pytest.mark.parametrize(
     "name", ["dark chocolate (70% cocoa solids)", "85% dark chocolate", "dark chocolate, 50% cocoa"]
@@ -183,6 +193,14 @@ def test_stated_cocoa_is_kept_to_by_every_table(order: str, name: str) -> None:
     assert link.food is not None
     dark = "50" not in name
     assert link.food.food_id in (("sr:19904", "fr:31074") if dark else ("sr:19902", "fr:31005"))
+
+
+@pytest.mark.parametrize("order", ["usda-sr", "uk-cofid", "fr-ciqual"])
+def test_less_salt_that_no_table_has_is_doubtful(order: str) -> None:
+    """CoFID 14-340, SR28 09195 and CIQUAL 13033: olives in brine, 3 to 5 g salt; butter of SR28 has an unsalted row."""
+    assert not linked(order, "reduced salt green olives").sureness.stands
+    assert linked(order, "unsalted butter").sureness.stands
+    assert linked(order, "green olives").sureness.stands
 
 
 def test_what_no_table_has_is_never_sure() -> None:
@@ -209,6 +227,23 @@ def test_the_rungs_of_other_tables_hold_what_they_are_named_for() -> None:
     for food_id, point in rungs:
         fat = tables[food_id[:2]].food(food_id).values["FAT"]
         assert abs(fat - point) <= min(1.0, fat_tolerance(point)), (food_id, fat, point)
+
+
+TINNED = ("tinned apricot halves", "tinned plums", "tinned green beans")
+
+
+@pytest.mark.parametrize("first", [british, french])
+@pytest.mark.parametrize("name", TINNED)
+def test_tinned_fruit_and_beans_are_no_raw_ones_by_any_table(first: Callable[[], FoodTable], name: str) -> None:
+    """What the list of a table passes over of the name is no reason to take the raw food: the next table answers."""
+    table = first()
+    (alone,) = Bench([table], alternatives=False).line(f"400 g {name}").foods
+    (beside,) = Bench([table, embedded()], alternatives=False).line(f"400 g {name}").foods
+    assert beside.link.sureness.stands
+    assert beside.link.food is not None
+    assert "canned" in beside.link.food.name
+    food = alone.link.food
+    assert food is None or not alone.link.sureness.stands or "canned" in food.name
 
 
 # -- salt and sodium ----------------------------------------------------------------------------------

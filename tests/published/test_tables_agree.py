@@ -11,6 +11,7 @@ the figures of their foods in listed_foods.csv (made by tests/derive/listed_food
 from __future__ import annotations
 
 import csv
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
@@ -29,6 +30,9 @@ from nutrilab.linking.wordlists import NONE, food_id
 from tests.published.three_tables import HERE, WHY_NOT, british, french
 
 HOME = Path(__file__).parent
+MEAT = re.compile(
+    "^M[A-Z]{0,2} |meat|beef|pork|lamb|veal|poultry|sausage", re.IGNORECASE
+)  # groups of the three tables; UK: M
 TABLES = ("usda-sr", "uk-cofid", "fr-ciqual")
 OF_2021_ALONE = {"uk:13-651"}  # whose proximates are not in ../shared/reference
 
@@ -137,3 +141,23 @@ def test_every_explanation_is_of_two_tables_and_says_why() -> None:
         assert row["one"].partition(":")[0] != row["other"].partition(":")[0], row
         assert len(row["why"]) > 10, row
     assert max(seen.values()) == 1
+
+
+def test_a_reason_about_salt_goes_with_sodium_and_one_about_trimming_with_fat() -> None:
+    reasons: dict[str, set[str]] = defaultdict(set)
+    for row in rows(HOME / "far_apart.csv"):
+        reasons[row["why"]].add(row["apart"].split()[0])
+    salty = {why for why in reasons if any(word in why for word in ("salt", "salted", "salting", "brine", "sea water"))}
+    assert len(salty) > 5
+    assert {why: reasons[why] for why in salty if reasons[why] != {"NA"}} == {}
+    assert {tag for why, tags in reasons.items() if "trimmed" in why for tag in tags} == {"FAT"}
+
+
+@pytest.mark.skipif(not HERE, reason=WHY_NOT)
+def test_only_meat_is_trimmed() -> None:
+    tables = {"sr": embedded(), "uk": british(), "fr": french()}
+    for row in rows(HOME / "far_apart.csv"):
+        if "trimmed" in row["why"]:
+            foods = [tables[one.partition(":")[0]].food(one) for one in (row["one"], row["other"]) if "mix:" not in one]
+            assert foods
+            assert all(MEAT.search(food.group) for food in foods), (row, [food.group for food in foods])

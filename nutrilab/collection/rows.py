@@ -6,13 +6,14 @@ Figures are unrounded, of a portion where nothing else is said; a value nobody k
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutrilab.allergens import ALLERGENS
 from nutrilab.collection.marking import PACKS
-from nutrilab.collection.values import Entry, sha256
+from nutrilab.collection.values import Entry, content_of
 from nutrilab.law.rounding import ORDER
 from nutrilab.records import dish_values, food_of, grams_of
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -115,18 +116,26 @@ def _doubtful(food: LineFood, grams: float | None) -> Row:
 
 
 def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> dict[str, str]:
-    """The other files that a recipe is made of, by their place in the source's folder, with SHA-256. Raises OSError.
+    """The other files that a recipe is made of, by their place in the source's folder, with SHA-256.
 
-    Packs that are found by their name alone are among the marks.
+    Packs that are found by their name alone are among the marks. Those beside another recipe count before they are
+    there, with "".
     """
     by_name = {entry.kitchen / PACKS, entry.path.parent / PACKS}
-    paths = dict.fromkeys((*_others(recipe), *(path for path in packs if path not in by_name)))
-    inside = (path for path in paths if path.is_relative_to(entry.root))
-    return {path.relative_to(entry.root).as_posix(): sha256(path.read_bytes()) for path in inside}
+    paths = dict.fromkeys((*_others(recipe), *packs))
+    return {_place(path, entry.root): content_of(path) for path in paths if path not in by_name}
 
 
 def _others(recipe: Recipe) -> Iterator[Path]:
+    """The recipes that a recipe takes stages from, with where their own products would lie."""
     for other in recipe.others.values():
         if other.path is not None:
             yield other.path
+            yield other.path.parent / PACKS
         yield from _others(other)
+
+
+def _place(path: Path, root: Path) -> str:
+    """Where a file lies below a folder; a recipe may name it by its whole path."""
+    inside = path if path.is_relative_to(root) else Path(os.path.relpath(path.resolve(), root.resolve()))
+    return (inside.relative_to(root) if inside is path else inside).as_posix()

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from nutrilab.collection import results, sources
 from nutrilab.collection.results import Place
 from nutrilab.collection.sources import Found, Source
-from nutrilab.collection.values import Entry, Fault
+from nutrilab.collection.values import Entry, Fault, content_of
 from nutrilab.messages import say
 from nutrilab.remarks import InputError
 
@@ -110,9 +110,12 @@ def _unchanged(order: Order, place: Place, found: Found) -> Outcome | None:
     if state is None or state.get("digest") != found.digest:
         return None
     faults = tuple(Fault(*one) for one in state["faults"])
-    alone = any(not source.path.is_dir() for source in order.sources)
-    if alone and (faults or state["needs"]):
-        return None  # a file on its own may need others that were not looked at
+    if faults and any(not source.path.is_dir() for source in order.sources):
+        return None  # what a file on its own lacked may be there now
+    roots = [source.root for source in order.sources]
+    for number, path, digest in state["needs"]:  # packs and hidden files are no recipes, so nobody looked at them yet
+        if number >= len(roots) or content_of(roots[number] / path) != digest:
+            return None
     return Outcome(state["dishes"], state["incomplete"], 0, faults)
 
 
@@ -137,13 +140,23 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     moved = tuple(changed.moved(was, run.place.new, unchanged, first)) if run.order.changed else ()
     used = [f"{one['source']}, {one['version']}" for one in _food_tables(run)]
     incomplete = run.lay_out(run.place.new, run.faults, used)
-    needs = any(known.rows[file].needs for file in files)
     faults = [[one.file, one.line, one.sentence] for one in run.faults]
-    counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": needs}
+    counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": _needs(run, known)}
     digest = "" if any(one.again for one in run.faults) else run.found.digest
     results.finish(run.place, {"digest": digest, **counts})
     redone = sum(entry.file in known.rows for entry in todo)
     return Outcome(len(files), incomplete, redone, tuple(run.faults), moved)
+
+
+def _needs(run: _Run, known: Known) -> list[tuple[int, str, str]]:
+    """The other files that the dishes are made of: number of the source, place below it, SHA-256; each once."""
+    roots = [source.root for source in run.order.sources]
+    found: dict[tuple[int, str, str], None] = {}
+    for entry in run.found.entries:
+        if (at := known.rows.get(entry.file)) is not None and at.needs:
+            number = roots.index(entry.root)
+            found |= dict.fromkeys((number, path, digest) for path, digest in json.loads(at.needs).items())
+    return list(found)
 
 
 def _known(place: Place) -> tuple[Known, Parts]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from nutrilab.collection.results import DISHES, LINES
 from nutrilab.collection.rows import MARKED, dish_schema, line_schema, marked
-from nutrilab.collection.values import Entry, sha256
+from nutrilab.collection.values import Entry, content_of
 from nutrilab.collection.working import Part, table_of
 
 if TYPE_CHECKING:
@@ -134,10 +134,7 @@ class Known:
 
     def _digest(self, path: Path) -> str:
         if path not in self._digests:
-            try:
-                self._digests[path] = sha256(path.read_bytes())
-            except OSError:
-                self._digests[path] = ""
+            self._digests[path] = content_of(path)
         return self._digests[path]
 
     def group(self, store: Store, number: int) -> tuple[pa.Table, pa.Table]:

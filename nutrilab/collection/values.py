@@ -56,3 +56,11 @@ class Fault:
 def sha256(data: bytes) -> str:
     """SHA-256 of some bytes."""
     return hashlib.sha256(data).hexdigest()
+
+
+def content_of(path: Path) -> str:
+    """SHA-256 of a file, "" where there is none that can be read."""
+    try:
+        return sha256(path.read_bytes())
+    except (OSError, ValueError):
+        return ""

@@ -1,0 +1,129 @@
+"""What is done again: exactly the dishes that a change can touch, whatever file it is in, with its allergens."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from nutrilab.collection import processes
+from nutrilab.collection.working import Job, Part
+from tests.collection.supper import dishes, in_this_process, run
+from tests.collection.supper import here as here
+
+pytestmark = pytest.mark.usefixtures("here")
+MILK, PEANUTS = "butter (**milk**), salt", "**peanuts**, salt"
+
+
+def pack(name: str, ingredients: str) -> str:
+    figures = "energy kcal: 400\n  fat: 30 g\n  carbohydrate: 20 g\n  protein: 5 g\n  salt: 1.5 g\n"
+    return f"- name: {name}\n  per: 100 g\n  {figures}  ingredients: '{ingredients}'\n"
+
+
+def pack_csv(name: str, ingredients: str) -> str:
+    head = "name,per,energy kcal,fat,carbohydrate,protein,salt,ingredients"
+    return f'{head}\n{name},100 g,400,30,20,5,1.5,"{ingredients}"\n'
+
+
+def dish(name: str, *lines: str, products: str = "") -> str:
+    named = f"products: {products}\n" if products else ""
+    return f"dish: {name}\nportions: 2\n{named}ingredients:\n" + "".join(f"  - {line}\n" for line in lines)
+
+
+FILES = {
+    "plain.yaml": dish("Plain", "100 g leeks"),
+    "toast.yaml": dish("Toast", "20 g Slipway spread", products="packs/spread.yaml"),
+    "packs/spread.yaml": pack("Slipway spread", MILK),
+    "cake.yaml": dish("Cake", "20 g Jetty cream", products="packs.csv"),
+    "packs.csv": pack_csv("Jetty cream", MILK),
+    "pie.yaml": dish("Pie", "all of Sauce from parts/sauce.yaml", "200 g leeks"),
+    "parts/sauce.yaml": dish("Sauce", "30 g butter", "20 g Quay paste"),
+    "stew.yaml": dish("Stew", "all of Stock from .kept/stock.yaml", "200 g leeks"),
+    ".kept/stock.yaml": dish("Stock", "30 g butter"),
+    "club/roll.yaml": dish("Roll", "20 g Harbour relish"),
+    "club/products.yaml": pack("Harbour relish", MILK),
+    "club/decisions.yaml": "gribbles: none\n",
+    "said/row.jsonl": '{"@type": "Recipe", "name": "Row", "recipeYield": "2", "recipeIngredient": ["20 g Ebb paste"]}\n',
+    "said/products.yaml": pack("Ebb paste", MILK),
+}
+
+
+def write(folder: Path, files: dict[str, str]) -> None:
+    for name, text in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The recipes and their results."""
+    top = tmp_path_factory.mktemp("unchanged")
+    write(top / "recipes", FILES)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(processes, "run", in_this_process)
+        ran = run(top / "recipes", "-o", top / "out")
+    assert ran.exit_code == 0, ran.stderr
+    return top
+
+
+@pytest.fixture
+def place(first: Path, tmp_path: Path) -> Path:
+    """The same for one test."""
+    return Path(shutil.copytree(first, tmp_path / "place"))
+
+
+@pytest.fixture
+def done(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The dishes that are done from now on; a list of packs by a recipe's name is looked at each time."""
+    found: list[str] = []
+
+    def noted(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
+        def each() -> Iterator[Job]:
+            for job in jobs:
+                found.extend(entry.file for entry in job.entries if entry.file != "packs/spread.yaml")
+                yield job
+
+        return in_this_process(each(), tables, workers)
+
+    monkeypatch.setattr(processes, "run", noted)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("changed", "again"),
+    [
+        ({"packs/spread.yaml": pack("Slipway spread", PEANUTS)}, "toast.yaml"),
+        ({"packs.csv": pack_csv("Jetty cream", PEANUTS)}, "cake.yaml"),
+        ({".kept/stock.yaml": dish("Stock", "30 g peanuts")}, "stew.yaml"),
+        ({"parts/sauce.yaml": dish("Sauce", "30 g peanuts")}, "parts/sauce.yaml pie.yaml"),
+        ({"parts/products.yaml": pack("Quay paste", PEANUTS)}, "parts/sauce.yaml pie.yaml"),
+        ({".kept/products.yaml": pack("Butter", PEANUTS)}, "stew.yaml"),
+        ({"club/products.yaml": pack("Harbour relish", PEANUTS)}, "club/roll.yaml"),
+    ],
+)
+def test_an_allergen_that_a_file_brings_is_told(
+    place: Path, done: list[str], changed: dict[str, str], again: str
+) -> None:
+    before = dishes(place / "out")
+    write(place / "recipes", changed)
+    assert run(place / "recipes", "-o", place / "out").exit_code == 0
+    assert done == again.split()
+    for file, row in dishes(place / "out").items():
+        assert row["peanuts"] == ("contains" if file in done else ""), file
+        assert file in done or row == before[file]
+    del done[:]
+    assert "computed in this run: 0" in run(place / "recipes", "-o", place / "out").stderr
+    assert done == []
+
+
+def test_a_recipe_on_its_own_is_looked_over_with_all_it_is_made_of(place: Path, done: list[str]) -> None:
+    alone = place / "recipes" / "cake.yaml"
+    assert run(alone, "-o", place / "alone").exit_code == 0
+    write(place / "recipes", {"packs.csv": pack_csv("Jetty cream", PEANUTS)})
+    run(alone, "-o", place / "alone")
+    assert dishes(place / "alone")["cake.yaml"]["peanuts"] == "contains"
+    assert done == ["cake.yaml"] * 2
+    run(alone, "-o", place / "alone")
+    assert done == ["cake.yaml"] * 2

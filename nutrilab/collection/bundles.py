@@ -55,7 +55,7 @@ def bundle(job: Job, tables: str | None) -> Bundle:
         root = roots.setdefault(entry.root, f"source-{len(roots)}")  # no two files are one there
         for path, data in _files(entry, place):
             files[f"{root}/{path}"] = data
-        path = _line_name(place) if entry.start != WHOLE_FILE else _inside(entry.path, entry.root)
+        path = _inside(entry.path if entry.start == WHOLE_FILE else _line(entry, place), entry.root)
         size = entry.size if entry.start != WHOLE_FILE else 0
         there = replace(entry, path=Path(root, path), root=Path(root), kitchen=Path(kitchen), size=size)
         entries.append(there if entry.start == WHOLE_FILE else replace(there, start=0))
@@ -67,8 +67,9 @@ def _key(entry: Entry) -> str:
     return f"{of.tables}|{of.decisions}|{of.products}|{of.settings}"
 
 
-def _line_name(place: int) -> str:
-    return f"line-{place}.json"
+def _line(entry: Entry, place: int) -> Path:
+    """Where a line is laid out: in the folder of its file, for the packs beside it."""
+    return entry.path.parent / f".line-{place}.json"
 
 
 def _inside(path: Path, root: Path) -> str:
@@ -86,7 +87,9 @@ def _read(path: Path) -> bytes | None:
 def _files(entry: Entry, place: int) -> Iterator[tuple[str, bytes]]:
     """The files of an entry: itself, what it names, and what that names; packs beside each."""
     if entry.start != WHOLE_FILE:
-        yield _line_name(place), line_of(entry.path, entry.start, entry.size)
+        yield _inside(_line(entry, place), entry.root), line_of(entry.path, entry.start, entry.size)
+        if (packs := _read(entry.path.parent / PACKS)) is not None:
+            yield _inside(entry.path.parent / PACKS, entry.root), packs
         return
     waiting, seen = [entry.path], set[Path]()
     while waiting and len(seen) < _MOST:

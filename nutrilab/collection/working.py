@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -110,7 +110,7 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
     read: list[tuple[Entry, Recipe]] = []
     for entry in entries:
         try:
-            read.append((entry, _recipe(entry)))
+            read.append((entry, recipe_of(entry)))
         except NutrilabError as error:
             faults.append(fault(entry, error))
     try:
@@ -125,7 +125,7 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
             yield entry, recipe, dish
 
 
-def _recipe(entry: Entry) -> Recipe:
+def recipe_of(entry: Entry) -> Recipe:
     """The recipe of an entry. Raises InputError."""
     if entry.start == WHOLE_FILE:
         return read_recipe(entry.path)
@@ -135,7 +135,7 @@ def _recipe(entry: Entry) -> Recipe:
         raise InputError(say("file.not-readable", problem=error.strerror), entry.file) from None
     if not data.lstrip().startswith(b"{"):
         raise InputError(say("collection.no-object"), entry.file)
-    return page_file.read(data, entry.file, say("page.no-name"))
+    return replace(page_file.read(data, entry.file, say("page.no-name")), path=entry.path)  # packs lie beside it
 
 
 def fault(entry: Entry, error: NutrilabError) -> Fault:

@@ -15,7 +15,9 @@ from nutrilab.collection import run as runs
 from nutrilab.collection.remote import results_from
 from nutrilab.collection.results import FILES, STATE
 from nutrilab.collection.working import Part
+from tests.collection import test_unchanged as village
 from tests.collection.supper import dishes, in_this_process, laid, rows, run, table
+from tests.collection.test_unchanged import write
 
 pytest.importorskip("distributed", reason="Dask is not installed (pip install nutrilab[dask])")
 ROOT = Path(__file__).parents[2]
@@ -41,6 +43,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (made / "packs" / "spread.yaml").write_text(pack, encoding="utf-8")
     text = "dish: Toast\nportions: 1\nproducts: packs/spread.yaml\ningredients:\n  - 20 g Slipway spread\n"
     (made / "toast.yaml").write_text(text, encoding="utf-8")
+    # What is hidden is not fetched from an address.
+    hidden = ("stew.yaml", ".kept/stock.yaml")
+    write(made / "village", {name: text for name, text in village.FILES.items() if name not in hidden})
     return made
 
 
@@ -53,7 +58,9 @@ def local(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(processes, "run", in_this_process)
         run(folder, "-o", out)
-    assert len(dishes(out)) == 6
+    found = dishes(out)
+    assert len(found) == 13
+    assert [found[f"village/{file}"]["milk"] for file in ("cake.yaml", "said/row.jsonl#1")] == ["contains"] * 2
     return out
 
 

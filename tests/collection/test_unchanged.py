@@ -127,3 +127,13 @@ def test_a_recipe_on_its_own_is_looked_over_with_all_it_is_made_of(place: Path, 
     assert done == ["cake.yaml"] * 2
     run(alone, "-o", place / "alone")
     assert done == ["cake.yaml"] * 2
+
+
+def test_a_line_of_many_has_the_packs_beside_its_file(place: Path, done: list[str]) -> None:
+    row = dishes(place / "out")["said/row.jsonl#1"]
+    assert row["milk"] == "contains"
+    assert row["complete"] is True
+    write(place / "recipes", {"said/products.yaml": pack("Ebb paste", PEANUTS)})
+    run(place / "recipes", "-o", place / "out")
+    assert done == ["said/row.jsonl#1"]
+    assert dishes(place / "out")["said/row.jsonl#1"]["peanuts"] == "contains"

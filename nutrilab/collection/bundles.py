@@ -14,7 +14,7 @@ from pathlib import Path
 import nutrilab
 from nutrilab import settings
 from nutrilab.collection.marking import PACKS, program, tables_of
-from nutrilab.collection.sources import line_of
+from nutrilab.collection.sources import content_at
 from nutrilab.collection.values import TIME, WHOLE_FILE, Entry, Fault
 from nutrilab.collection.working import Job, Kitchens, Part, work
 from nutrilab.decisions import NAME as DECISIONS
@@ -56,8 +56,7 @@ def bundle(job: Job, tables: str | None) -> Bundle:
         for path, data in _files(entry, place):
             files[f"{root}/{path}"] = data
         path = _inside(entry.path if entry.start == WHOLE_FILE else _line(entry, place), entry.root)
-        size = entry.size if entry.start != WHOLE_FILE else 0
-        there = replace(entry, path=Path(root, path), root=Path(root), kitchen=Path(kitchen), size=size)
+        there = replace(entry, path=Path(root, path), root=Path(root), kitchen=Path(kitchen))
         entries.append(there if entry.start == WHOLE_FILE else replace(there, start=0))
     return Bundle(replace(job, entries=tuple(entries)), files, kitchens, tables, program())
 
@@ -87,7 +86,7 @@ def _read(path: Path) -> bytes | None:
 def _files(entry: Entry, place: int) -> Iterator[tuple[str, bytes]]:
     """The files of an entry: itself, what it names, and what that names; packs beside each."""
     if entry.start != WHOLE_FILE:
-        yield _inside(_line(entry, place), entry.root), line_of(entry.path, entry.start, entry.size)
+        yield _inside(_line(entry, place), entry.root), content_at(entry)
         if (packs := _read(entry.path.parent / PACKS)) is not None:
             yield _inside(entry.path.parent / PACKS, entry.root), packs
         return
@@ -136,7 +135,7 @@ def _do(bundle: Bundle) -> Part:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(data)
         entries = tuple(
-            replace(one, path=top / one.path, root=top / one.root, kitchen=_PLACES[str(one.kitchen)], size=_LARGEST)
+            replace(one, path=top / one.path, root=top / one.root, kitchen=_PLACES[str(one.kitchen)])
             for one in bundle.job.entries
         )
         return _in_place(work(replace(bundle.job, entries=entries), kitchens), folder)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from nutrilab.recipe import Recipe
 
 Row = dict[str, Any]
-MARKED = ("content_hash", "needs", "program", "tables_hash", "decisions_hash", "products_hash", "settings_hash")
+_FILES = ("needs", "packs")  # other files that a dish is made of: recipes, and lists of own products
+MARKED = ("content_hash", *_FILES, "program", "tables_hash", "decisions_hash", "products_hash", "settings_hash")
 _TOLD = ("contains", "to_check", "may_contain")
 _TEXTS = (*_TOLD, "not_understood", "not_counted", "too_low")
 
@@ -64,18 +65,18 @@ def line_schema() -> pa.Schema:
     )
 
 
-def dish_row(entry: Entry, result: DishResult, needs: Mapping[str, str]) -> Row:
-    """A dish. needs: the other files it is made of -> SHA-256 of each."""
+def dish_row(entry: Entry, result: DishResult, *files: Mapping[str, str]) -> Row:
+    """A dish. files: as `needs_of`."""
     marks = entry.marks
     tables = (f"{table.provenance.source}, {table.provenance.version}" for table in result.tables)
     found: Row = {**dish_values(result), "file": entry.file, "tables": "; ".join(tables), "content_hash": entry.digest}
-    found["needs"] = json.dumps(needs, sort_keys=True) if needs else ""
+    found |= {name: json.dumps(some, sort_keys=True) if some else "" for name, some in zip(_FILES, files, strict=True)}
     found |= {"program": marks.program, "tables_hash": marks.tables, "decisions_hash": marks.decisions}
     return found | {"products_hash": marks.products, "settings_hash": marks.settings}
 
 
 def marked(entry: Entry) -> tuple[str, ...]:
-    """What a row of `MARKED` but for its needs must hold to be good for an entry."""
+    """What a row of `MARKED` but for other files must hold to be good for an entry."""
     of = entry.marks
     return entry.digest, of.program, of.tables, of.decisions, of.products, of.settings
 
@@ -115,23 +116,27 @@ def _doubtful(food: LineFood, grams: float | None) -> Row:
     return {"name": food.name, "food_name": found.name if found else None, "energy_kcal": energy}
 
 
-def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> dict[str, str]:
-    """The other files that a recipe is made of, by their place in the source's folder, with SHA-256.
+def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> tuple[dict[str, str], dict[str, str]]:
+    """The other recipes that a recipe is made of, and the packs: place in the source's folder -> SHA-256.
 
     Packs that are found by their name alone are among the marks. Those beside another recipe count before they are
     there, with "".
     """
     by_name = {entry.kitchen / PACKS, entry.path.parent / PACKS}
-    paths = dict.fromkeys((*_others(recipe), *packs))
-    return {_place(path, entry.root): content_of(path) for path in paths if path not in by_name}
+    others = tuple(_others(recipe))
+    own = dict.fromkeys((*(path.parent / PACKS for path in others), *packs))
+    return _marked(others, entry.root), _marked((path for path in own if path not in by_name), entry.root)
+
+
+def _marked(paths: Iterable[Path], root: Path) -> dict[str, str]:
+    return {_place(path, root): content_of(path) for path in paths}
 
 
 def _others(recipe: Recipe) -> Iterator[Path]:
-    """The recipes that a recipe takes stages from, with where their own products would lie."""
+    """The recipes that a recipe takes stages from."""
     for other in recipe.others.values():
         if other.path is not None:
             yield other.path
-            yield other.path.parent / PACKS
         yield from _others(other)
 
 

@@ -153,9 +153,9 @@ def _needs(run: _Run, known: Known) -> list[tuple[int, str, str]]:
     roots = [source.root for source in run.order.sources]
     found: dict[tuple[int, str, str], None] = {}
     for entry in run.found.entries:
-        if (at := known.rows.get(entry.file)) is not None and at.needs:
+        if (at := known.rows.get(entry.file)) is not None and (files := at.files):
             number = roots.index(entry.root)
-            found |= dict.fromkeys((number, path, digest) for path, digest in json.loads(at.needs).items())
+            found |= dict.fromkeys((number, path, digest) for path, digest in files.items())
     return list(found)
 
 
@@ -201,8 +201,8 @@ def _without_packs(run: _Run, known: Known) -> list[Fault]:
     named: set[Path] = set()
     entries = {entry.file: entry for entry in run.found.entries}
     for file, entry in entries.items():
-        if (at := known.rows.get(file)) is not None and at.needs:
-            named |= {entry.root / path for path in json.loads(at.needs)}
+        if (at := known.rows.get(file)) is not None and at.packs:
+            named |= {entry.root / path for path in json.loads(at.packs)}
     return [one for one in run.faults if one.file not in entries or entries[one.file].path not in named]
 
 

@@ -26,8 +26,8 @@ class Entry:
     """A recipe to be read.
 
     file: its name in the results; path: the file it stands in; root: the source's folder; kitchen: the folder whose
-    decisions, packs and settings count; digest: SHA-256 of its content; start, size: its place in a file of many
-    [bytes], the whole file where start is `WHOLE_FILE`.
+    decisions, packs and settings count; digest: SHA-256 of its content; start: where it begins in a file of many,
+    `WHOLE_FILE` for a file of its own; size: its bytes, of a file that is too large one more than is read.
     """
 
     file: str
@@ -36,8 +36,8 @@ class Entry:
     kitchen: Path
     digest: str
     marks: Marks
-    start: int = WHOLE_FILE
-    size: int = 0
+    start: int
+    size: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nutrilab.collection.rows import Row, dish_row, dish_schema, line_rows, line_schema, needs_of
-from nutrilab.collection.sources import line_of
-from nutrilab.collection.values import WHOLE_FILE, Entry, Fault
+from nutrilab.collection.sources import content_at
+from nutrilab.collection.values import WHOLE_FILE, Entry, Fault, sha256
 from nutrilab.folder import Folder
 from nutrilab.messages import say
 from nutrilab.plain import file_name
-from nutrilab.recipe import Recipe, page_file, read_recipe
+from nutrilab.recipe import Recipe, largest, page_file, read_recipe
 from nutrilab.remarks import InputError, NutrilabError
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def work(job: Job, kitchens: Kitchens, at: Callable[[int], None] = lambda _: Non
             for entry, recipe, dish in _cooked(group, kitchens, faults):
                 needs = needs_of(entry, recipe, kitchens.of(entry.kitchen).packs_of(recipe))
                 more = list(line_rows(entry, dish))
-                dishes.append(dish_row(entry, dish, needs))
+                dishes.append(dish_row(entry, dish, *needs))
                 lines += more
         except (Exception, MemoryError) as error:
             if not job.each:
@@ -113,6 +113,8 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
             read.append((entry, recipe_of(entry)))
         except NutrilabError as error:
             faults.append(fault(entry, error))
+        except ChangedError:
+            faults.append(Fault(entry.file, _line_of(entry), say("collection.changed-meanwhile"), again=True))
     try:
         found = kitchens.of(entries[0].kitchen).dishes([recipe for _, recipe in read], errors="keep")
     except NutrilabError as error:
@@ -125,24 +127,38 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
             yield entry, recipe, dish
 
 
+class ChangedError(Exception):
+    """A file is not the one any more whose digest was taken, or is gone."""
+
+
 def recipe_of(entry: Entry) -> Recipe:
-    """The recipe of an entry. Raises InputError."""
-    if entry.start == WHOLE_FILE:
-        return read_recipe(entry.path)
+    """The recipe of an entry, of just the bytes whose digest it has. Raises InputError, ChangedError."""
     try:
-        data = line_of(entry.path, entry.start, entry.size)
-    except OSError as error:
-        raise InputError(say("file.not-readable", problem=error.strerror), entry.file) from None
+        data = content_at(entry)
+    except OSError:
+        raise ChangedError from None
+    if sha256(data) != entry.digest:
+        raise ChangedError
+    if entry.start == WHOLE_FILE and len(data) > largest(entry.path):
+        read_recipe(entry.path)  # refuses it with its whole size
+        raise ChangedError
+    if entry.start == WHOLE_FILE:
+        return read_recipe(entry.path, data)
     if not data.lstrip().startswith(b"{"):
         raise InputError(say("collection.no-object"), entry.file)
     return replace(page_file.read(data, entry.file, say("page.no-name")), path=entry.path)  # packs lie beside it
+
+
+def _line_of(entry: Entry) -> int | None:
+    """The line of an entry in a file of many."""
+    return None if entry.start == WHOLE_FILE else int(entry.file.rpartition("#")[2])
 
 
 def fault(entry: Entry, error: NutrilabError) -> Fault:
     """What an error says of an entry; where it speaks of another file, that file's name stands before it."""
     line, sentence = error.line, error.message
     if entry.start != WHOLE_FILE:
-        return Fault(entry.file, int(entry.file.rpartition("#")[2]), sentence)
+        return Fault(entry.file, _line_of(entry), sentence)
     if error.file is not None and Path(str(error.file)).name != entry.path.name:
         where = file_name(Path(str(error.file)).name)
         sentence, line = say("collection.of-file", file=where, line=line or 1, problem=sentence), None

@@ -205,6 +205,39 @@ def test_nothing_of_anybody_else_is_replaced(folder: Path, tmp_path: Path) -> No
     assert set(FILES) < {path.name for path in out.iterdir()}
 
 
+@pytest.mark.parametrize("name", ["mash.yaml", "more.jsonl"])
+def test_what_changes_while_it_is_read_is_done_by_the_next_run(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Changed after it was looked at, before it is read, and put back: no row may stand for what it was then."""
+    path, out = folder / name, tmp_path / "out"
+    whole = path.read_bytes()
+
+    def meddling(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
+        path.write_bytes(whole.replace(b"butter", b"peanut").replace(b"walnuts", b"almonds"))
+        yield from in_this_process(jobs, tables, workers)
+        path.write_bytes(whole)
+
+    monkeypatch.setattr(processes, "run", meddling)
+    ran = run(folder, "-o", out)
+    assert ran.exit_code == 1
+    assert "while this run was on" in ran.stderr
+    expected = {"kedgeree.txt", "mash.yaml", "more.jsonl#1", "pie.yaml", "soups/low-tide.yaml"} - {name, f"{name}#1"}
+    assert set(dishes(out)) == expected
+    monkeypatch.setattr(processes, "run", in_this_process)
+    run(folder, "-o", out)
+    run(folder, "-o", tmp_path / "fresh")
+    assert same(out, tmp_path / "fresh")
+
+
+@pytest.mark.usefixtures("here")
+def test_what_is_too_large_is_told_by_its_size(tmp_path: Path) -> None:
+    path = tmp_path / "big.yaml"
+    path.write_text(MASH + "# " + "x" * 2_000_000, encoding="utf-8")
+    for source in (tmp_path, path):
+        assert f"{path.stat().st_size:,}" in run(source, "-o", tmp_path.with_name("out")).stderr
+
+
 @pytest.mark.usefixtures("here")
 def test_where_nothing_could_be_read_the_results_stay(folder: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"

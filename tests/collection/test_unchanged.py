@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ import pytest
 
 from nutrilab.collection import processes
 from nutrilab.collection.working import Job, Part
-from tests.collection.supper import dishes, in_this_process, run
+from tests.collection.supper import dishes, in_this_process, recipe, run
 from tests.collection.supper import here as here
 
 pytestmark = pytest.mark.usefixtures("here")
@@ -45,7 +46,7 @@ FILES = {
     "club/roll.yaml": dish("Roll", "20 g Harbour relish"),
     "club/products.yaml": pack("Harbour relish", MILK),
     "club/decisions.yaml": "gribbles: none\n",
-    "said/row.jsonl": '{"@type": "Recipe", "name": "Row", "recipeYield": "2", "recipeIngredient": ["20 g Ebb paste"]}\n',
+    "said/row.jsonl": json.dumps(recipe("Row", "20 g Ebb paste")) + "\n",
     "said/products.yaml": pack("Ebb paste", MILK),
 }
 

@@ -110,8 +110,6 @@ def _unchanged(order: Order, place: Place, found: Found) -> Outcome | None:
     if state is None or state.get("digest") != found.digest:
         return None
     faults = tuple(Fault(*one) for one in state["faults"])
-    if faults and any(not source.path.is_dir() for source in order.sources):
-        return None  # what a file on its own lacked may be there now
     roots = [source.root for source in order.sources]
     for number, path, digest in state["needs"]:  # packs and hidden files are no recipes, so nobody looked at them yet
         if number >= len(roots) or content_of(roots[number] / path) != digest:

@@ -44,7 +44,8 @@ class Entry:
 class Fault:
     """A recipe that could not be used, or a place that could not be looked into: one sentence.
 
-    again: whether the next run tries it again though nothing changed; what ended a worker may have been the machine.
+    again: whether the next run tries it again though nothing changed; what ended a worker may have been the
+    machine, and what a recipe lacked may be there.
     """
 
     file: str

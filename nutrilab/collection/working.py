@@ -110,9 +110,10 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
     read: list[tuple[Entry, Recipe]] = []
     for entry in entries:
         try:
-            read.append((entry, recipe_of(entry)))
+            data = content_of(entry)
+            read.append((entry, recipe_of(entry, data)))
         except NutrilabError as error:
-            faults.append(fault(entry, error))
+            faults.append(fault(entry, error, names_others(data)))
         except ChangedError:
             faults.append(Fault(entry.file, _line_of(entry), say("collection.changed-meanwhile"), again=True))
     try:
@@ -122,7 +123,7 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
         return
     for (entry, recipe), dish in zip(read, found, strict=True):
         if isinstance(dish, NutrilabError):
-            faults.append(fault(entry, dish))
+            faults.append(fault(entry, dish, bool(recipe.products or recipe.others)))
         else:
             yield entry, recipe, dish
 
@@ -131,14 +132,25 @@ class ChangedError(Exception):
     """A file is not the one any more whose digest was taken, or is gone."""
 
 
-def recipe_of(entry: Entry) -> Recipe:
-    """The recipe of an entry, of just the bytes whose digest it has. Raises InputError, ChangedError."""
+def content_of(entry: Entry) -> bytes:
+    """The bytes of an entry, just those whose digest it has. Raises ChangedError."""
     try:
         data = content_at(entry)
     except OSError:
         raise ChangedError from None
     if sha256(data) != entry.digest:
         raise ChangedError
+    return data
+
+
+def names_others(data: bytes) -> bool:
+    """Whether a recipe may name other files; a backslash may write any letter in YAML."""
+    told = data.lower()
+    return b"from" in told or b"products" in told or b"\\" in told
+
+
+def recipe_of(entry: Entry, data: bytes) -> Recipe:
+    """The recipe that the bytes of an entry hold. Raises InputError, ChangedError."""
     if entry.start == WHOLE_FILE and len(data) > largest(entry.path):
         read_recipe(entry.path)  # refuses it with its whole size
         raise ChangedError
@@ -154,15 +166,18 @@ def _line_of(entry: Entry) -> int | None:
     return None if entry.start == WHOLE_FILE else int(entry.file.rpartition("#")[2])
 
 
-def fault(entry: Entry, error: NutrilabError) -> Fault:
-    """What an error says of an entry; where it speaks of another file, that file's name stands before it."""
+def fault(entry: Entry, error: NutrilabError, again: bool = False) -> Fault:
+    """What an error says of an entry; where it speaks of another file, that file's name stands before it.
+
+    again: whether it may lie in another file, which nobody looks at before the next run.
+    """
     line, sentence = error.line, error.message
     if entry.start != WHOLE_FILE:
-        return Fault(entry.file, _line_of(entry), sentence)
+        return Fault(entry.file, _line_of(entry), sentence, again)
     if error.file is not None and Path(str(error.file)).name != entry.path.name:
         where = file_name(Path(str(error.file)).name)
         sentence, line = say("collection.of-file", file=where, line=line or 1, problem=sentence), None
-    return Fault(entry.file, line, sentence)
+    return Fault(entry.file, line, sentence, again)
 
 
 def _bytes(rows: Sequence[Row], schema: pa.Schema) -> bytes:

@@ -138,3 +138,22 @@ def test_a_line_of_many_has_the_packs_beside_its_file(place: Path, done: list[st
     run(place / "recipes", "-o", place / "out")
     assert done == ["said/row.jsonl#1"]
     assert dishes(place / "out")["said/row.jsonl#1"]["peanuts"] == "contains"
+
+
+@pytest.mark.parametrize(
+    ("file", "late"),
+    [("tart.yaml", "late.csv"), ("flan.yaml", ".kept/late.yaml")],
+)
+def test_what_a_dish_lacked_is_looked_for_again(place: Path, done: list[str], file: str, late: str) -> None:
+    tart = {"tart.yaml": dish("Tart", "20 g Ebb curd", products=late)}
+    flan = {"flan.yaml": dish("Flan", f"all of Curd from {late}")}
+    write(place / "recipes", {file: (tart | flan)[file]})
+    for source in (place / "recipes", place / "recipes" / file):
+        (place / "recipes" / late).unlink(missing_ok=True)
+        out = place / f"out-{source.name}"
+        assert run(source, "-o", out).exit_code == (1 if source.is_dir() else 2)
+        assert not out.exists() or file not in dishes(out)
+        there = pack_csv("Ebb curd", PEANUTS) if late.endswith("csv") else dish("Curd", "20 g peanuts")
+        write(place / "recipes", {late: there})
+        assert run(source, "-o", out).exit_code == 0
+        assert dishes(out)[file]["peanuts"] == "contains"

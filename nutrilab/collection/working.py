@@ -109,13 +109,12 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
     """The dishes of entries of one kitchen; of what cannot be read or cooked a fault."""
     read: list[tuple[Entry, Recipe]] = []
     for entry in entries:
+        data = b""
         try:
             data = content_of(entry)
             read.append((entry, recipe_of(entry, data)))
         except NutrilabError as error:
             faults.append(fault(entry, error, names_others(data)))
-        except ChangedError:
-            faults.append(Fault(entry.file, _line_of(entry), say("collection.changed-meanwhile"), again=True))
     try:
         found = kitchens.of(entries[0].kitchen).dishes([recipe for _, recipe in read], errors="keep")
     except NutrilabError as error:
@@ -128,8 +127,11 @@ def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -
             yield entry, recipe, dish
 
 
-class ChangedError(Exception):
+class ChangedError(InputError):
     """A file is not the one any more whose digest was taken, or is gone."""
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__(say("collection.changed-meanwhile"), entry.path)
 
 
 def content_of(entry: Entry) -> bytes:
@@ -137,9 +139,9 @@ def content_of(entry: Entry) -> bytes:
     try:
         data = content_at(entry)
     except OSError:
-        raise ChangedError from None
+        raise ChangedError(entry) from None
     if sha256(data) != entry.digest:
-        raise ChangedError
+        raise ChangedError(entry)
     return data
 
 
@@ -150,10 +152,10 @@ def names_others(data: bytes) -> bool:
 
 
 def recipe_of(entry: Entry, data: bytes) -> Recipe:
-    """The recipe that the bytes of an entry hold. Raises InputError, ChangedError."""
+    """The recipe that the bytes of an entry hold. Raises InputError."""
     if entry.start == WHOLE_FILE and len(data) > largest(entry.path):
         read_recipe(entry.path)  # refuses it with its whole size
-        raise ChangedError
+        raise ChangedError(entry)
     if entry.start == WHOLE_FILE:
         return read_recipe(entry.path, data)
     if not data.lstrip().startswith(b"{"):
@@ -172,6 +174,7 @@ def fault(entry: Entry, error: NutrilabError, again: bool = False) -> Fault:
     again: whether it may lie in another file, which nobody looks at before the next run.
     """
     line, sentence = error.line, error.message
+    again = again or isinstance(error, ChangedError)
     if entry.start != WHOLE_FILE:
         return Fault(entry.file, _line_of(entry), sentence, again)
     if error.file is not None and Path(str(error.file)).name != entry.path.name:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 from collections.abc import Iterator
@@ -16,7 +17,7 @@ from nutrilab.collection.remote import results_from
 from nutrilab.collection.results import FILES, STATE
 from nutrilab.collection.working import Part
 from tests.collection import test_unchanged as village
-from tests.collection.supper import dishes, in_this_process, laid, rows, run, table
+from tests.collection.supper import dishes, in_this_process, laid, recipe, rows, run, table
 from tests.collection.test_unchanged import write
 
 pytest.importorskip("distributed", reason="Dask is not installed (pip install nutrilab[dask])")
@@ -46,6 +47,16 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     # What is hidden is not fetched from an address.
     hidden = ("stew.yaml", ".kept/stock.yaml")
     write(made / "village", {name: text for name, text in village.FILES.items() if name not in hidden})
+    # The same packs, beside the dish of one kitchen and in the folder of the other.
+    relish = village.pack("Ebb relish", village.MILK)
+    line = json.dumps(recipe("Row", "20 g Ebb relish"))
+    write(made / "twins", {"a/kitchen.yaml": "", "a/sub/products.yaml": relish, "a/sub/dish.jsonl": line})
+    write(made / "twins", {"b/kitchen.yaml": "", "b/products.yaml": relish, "b/sub/dish.jsonl": line})
+    named = village.dish("Named", "20 g Ebb curd", products="zz packs.csv")
+    broken = {"mended.yaml": village.dish("Mended", "all of Broken from bad.yaml"), "bad.yaml": "dish: Broken\n"}
+    write(
+        made / "twins", {"zz packs.csv": village.pack_csv("Ebb curd", village.PEANUTS), "named.yaml": named, **broken}
+    )
     return made
 
 
@@ -59,8 +70,10 @@ def local(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         patched.setattr(processes, "run", in_this_process)
         run(folder, "-o", out)
     found = dishes(out)
-    assert len(found) == 13
+    assert len(found) == 16
     assert [found[f"village/{file}"]["milk"] for file in ("cake.yaml", "said/row.jsonl#1")] == ["contains"] * 2
+    assert [found[f"twins/{name}/sub/dish.jsonl#1"]["milk"] for name in "ab"] == ["contains"] * 2
+    assert found["twins/named.yaml"]["peanuts"] == "contains"
     return out
 
 

@@ -13,9 +13,11 @@ import pytest
 
 from nutrilab.collection import cluster
 from nutrilab.collection import run as runs
+from nutrilab.collection.bundles import bundle
 from nutrilab.collection.remote import results_from
 from nutrilab.collection.results import FILES, STATE
-from nutrilab.collection.working import Part
+from nutrilab.collection.sources import Source, found_in
+from nutrilab.collection.working import Job, Part
 from tests.collection import test_unchanged as village
 from tests.collection.supper import dishes, in_this_process, laid, recipe, rows, run, table
 from tests.collection.test_unchanged import write
@@ -124,6 +126,21 @@ def test_sources_and_results_at_an_address(folder: Path, local: Path, client: An
     refused = run("memory://club", "-o", "memory://results")
     assert refused.exit_code == 2
     assert "notes.txt" in refused.stderr
+
+
+def test_a_kitchen_is_sent_as_it_lies(folder: Path) -> None:
+    """Equal packs beside a dish and in the folder of a kitchen have one mark, and are two kitchens."""
+    entries = found_in([Source("", folder / "twins")], None, None).entries
+    twins = [entry for entry in entries if "sub/" in entry.file]
+    assert len({entry.marks.products for entry in twins}) == 1
+    sent = bundle(Job(0, tuple(twins)), None)
+    own = [set(sent.kitchens[str(entry.kitchen)]) for entry in sent.job.entries]
+    assert own == [{"kitchen.yaml"}, {"kitchen.yaml", "products.yaml"}]
+    assert [str(entry.path) for entry in sent.job.entries] == [
+        "source-0/a/sub/.line-0.json",
+        "source-0/b/sub/.line-1.json",
+    ]
+    assert "source-0/a/sub/products.yaml" in sent.files
 
 
 def test_a_file_address_is_a_path(folder: Path, local: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

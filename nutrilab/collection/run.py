@@ -124,7 +124,9 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     known, parts = _known(run.place)
     entries = run.found.entries
     todo = [entry for entry in entries if not known.good(entry)]
-    unchanged = {entry.file for entry in entries} - {entry.file for entry in todo}
+    # A row that a stopped run left is none of the last results.
+    of_last = {file for file, at in known.rows.items() if isinstance(at.store, tables.Kept)}
+    unchanged = of_last & {entry.file for entry in entries} - {entry.file for entry in todo}
     for entry in todo:
         known.rows.pop(entry.file, None)
     _work(run, todo, known, parts, tell)

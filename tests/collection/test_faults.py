@@ -89,6 +89,7 @@ def test_ctrl_c_leaves_the_old_results_and_keeps_what_was_done(
     monkeypatch.setattr(runs, "TOGETHER", 1)
     run(folder / "mash.yaml", "-o", out)
     old = contents(out)
+    (folder / "mash.yaml").write_text(MASH.replace("50 g butter", "50 g olive oil"), encoding="utf-8")
     monkeypatch.setattr(processes, "run", stopping(KeyboardInterrupt(), 3))
     stopped = run(folder, "-o", out)
     assert stopped.exit_code == 2
@@ -102,8 +103,14 @@ def test_ctrl_c_leaves_the_old_results_and_keeps_what_was_done(
             yield from in_this_process(iter([job]), tables, workers)
 
     monkeypatch.setattr(processes, "run", noted)
-    run(folder, "-o", out)
+    again = run(folder, "-o", out, "--changed")
     assert "kedgeree.txt" not in done, "it was finished before"
+    assert done.count("mash.yaml") == 0
+    told = again.stdout.splitlines()
+    assert any(line.startswith("mash.yaml: nothing points to milk") for line in told), (
+        "it moved, though not in this run"
+    )
+    assert any(line.startswith("kedgeree.txt: new") for line in told)
     assert "soups/low-tide.yaml" in done
     run(folder, "-o", tmp_path / "fresh")
     assert same(out, tmp_path / "fresh")

@@ -177,6 +177,8 @@ def test_ask_writes_decisions_and_counts_by_them(tmp_path: Path) -> None:
         (folder / f"{number}.txt").write_text(text, encoding="utf-8")
     asked = ["collection", str(folder), "-o", str(tmp_path / "out"), "--ask"]
     ran = click.testing.CliRunner().invoke(main, asked, input="none\n")
+    assert "in dishes of the collection: 2; calories of its lines: not known" in ran.stderr
+    assert "0 kcal" not in ran.stderr, "what nobody knows is no zero"
     assert ran.exit_code == 0, ran.stderr
     assert "moon dust: none" in (folder / "decisions.yaml").read_text(encoding="utf-8")
     assert all(row["complete"] for row in dishes(tmp_path / "out").values())

@@ -159,7 +159,7 @@ def _bar() -> Iterator[Progress]:
 def _say(order: Order, outcome: Outcome, output: str) -> None:
     """What came of a run, on standard error."""
     if order.changed and not outcome.moved:
-        click.echo(say("changed.none"), err=True)
+        click.echo(say("changed.first" if outcome.first else "changed.none"), err=True)
     for one in outcome.faults[:FEW]:
         where = say("collection.at-line", file=one.file, line=one.line) if one.line else one.file
         click.echo(plain(f"{where}: {one.sentence}"), err=True)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import gc
+from collections.abc import Iterator
 from itertools import islice
+from typing import Any
 
 import pytest
 
@@ -143,6 +145,24 @@ def test_the_search_for_circles_is_afterwards_as_it_was_even_when_a_dish_is_refu
         assert gc.isenabled() is searching
     finally:
         (gc.enable if before else gc.disable)()
+
+
+def test_no_search_for_circles_goes_on_while_many_are_cooked_or_read() -> None:
+    """It costs as much as the work."""
+    kitchen, before = nl.open_kitchen(None), gc.isenabled()
+    searching: list[bool] = []
+
+    def noting(one: nl.Recipe | str) -> Iterator[Any]:
+        searching.append(gc.isenabled())
+        yield one
+
+    try:
+        gc.enable()
+        kitchen.dishes(noting(next(corpus.recipes(1, seed=3))))
+        kitchen.lines(noting("2 leeks"))
+    finally:
+        (gc.enable if before else gc.disable)()
+    assert searching == [False, False]
 
 
 def test_a_kept_error_holds_nothing_of_the_kitchen() -> None:

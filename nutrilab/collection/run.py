@@ -54,7 +54,7 @@ class Outcome:
     """What came of a run.
 
     redone: dishes that were computed anew; incomplete: dishes that are not complete; moved: a sentence for each dish
-    that moved, where that was asked for.
+    that moved, where that was asked for; first: whether there was no earlier run to compare with.
     """
 
     dishes: int
@@ -62,6 +62,7 @@ class Outcome:
     redone: int
     faults: tuple[Fault, ...]
     moved: tuple[str, ...] = ()
+    first: bool = False
 
 
 @dataclass(slots=True)
@@ -145,7 +146,7 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     digest = "" if any(one.again for one in run.faults) else run.found.digest
     results.finish(run.place, {"digest": digest, **counts})
     redone = sum(entry.file in known.rows for entry in todo)
-    return Outcome(len(files), incomplete, redone, tuple(run.faults), moved)
+    return Outcome(len(files), incomplete, redone, tuple(run.faults), moved, first)
 
 
 def _needs(run: _Run, known: Known) -> list[tuple[int, str, str]]:

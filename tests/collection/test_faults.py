@@ -152,6 +152,24 @@ def test_a_full_disk_ends_in_a_sentence(
 
 
 @pytest.mark.usefixtures("here")
+def test_the_disk_has_every_file_before_the_folders_change_places(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    on_disk: set[int] = set()
+    at_the_swap: set[int] = set()
+    whole = results._swap
+
+    def swap(place: Place) -> None:
+        at_the_swap.update(on_disk)
+        whole(place)
+
+    monkeypatch.setattr(os, "fsync", lambda number: on_disk.add(os.fstat(number).st_ino))
+    monkeypatch.setattr(results, "_swap", swap)
+    run(folder, "-o", tmp_path / "out")
+    assert {path.stat().st_ino for path in (tmp_path / "out").iterdir()} <= at_the_swap
+
+
+@pytest.mark.usefixtures("here")
 @pytest.mark.parametrize("finished", [True, False])
 def test_a_run_that_ended_while_the_folders_changed_places_is_put_right(
     folder: Path, tmp_path: Path, finished: bool

@@ -6,11 +6,15 @@ import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from nutrilab.collection import processes
+import nutrilab
+from nutrilab.allergens import cautions
+from nutrilab.collection import marking, processes, rows
 from nutrilab.collection.working import Job, Part
+from nutrilab.products import import_products
 from tests.collection.supper import dishes, in_this_process, recipe, run
 from tests.collection.supper import here as here
 
@@ -117,6 +121,72 @@ def test_an_allergen_that_a_file_brings_is_told(
     del done[:]
     assert "computed in this run: 0" in run(place / "recipes", "-o", place / "out").stderr
     assert done == []
+
+
+CLUB, ROW = "club/roll.yaml", "said/row.jsonl#1"
+OTHERS = {"cake.yaml", "parts/sauce.yaml", "pie.yaml", "plain.yaml", ROW, "stew.yaml", "toast.yaml"}
+LINK = "link: https://supper.example/allergens\n"
+
+
+def another_program(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    monkeypatch.setattr(marking, "program", lambda: "another")
+
+
+def another_version(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    monkeypatch.setattr(nutrilab, "__version__", "0.0.another")
+
+
+def imported_packs(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    monkeypatch.setenv("NUTRILAB_TABLES", str(folder))
+    write(folder, {"packs.yaml": pack("Village curd", MILK)})
+    import_products(folder / "packs.yaml", folder)
+
+
+def settings_of_the_machine(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    monkeypatch.setenv("NUTRILAB_TABLES", str(folder))
+    write(folder, {"kitchen.yaml": LINK})
+
+
+@pytest.mark.parametrize(
+    ("change", "again", "why"),
+    [
+        (another_program, {CLUB, *OTHERS}, "nutrilab changed"),
+        (another_version, {CLUB, *OTHERS}, "nutrilab changed"),
+        (imported_packs, {CLUB, *OTHERS}, "food tables changed"),
+        (settings_of_the_machine, {CLUB, *OTHERS}, "the settings of the kitchen changed"),
+        ({"kitchen.yaml": LINK}, OTHERS, "the settings of the kitchen changed"),
+        ({"club/decisions.yaml": "gribbles: 20 g\n"}, {CLUB}, "decisions changed"),
+        ({"club/products.yaml": pack("Harbour relish", PEANUTS)}, {CLUB}, "own products changed"),
+        ({"said/products.yaml": pack("Ebb paste", PEANUTS)}, {ROW}, "own products changed"),
+        ({"products.yaml": pack("Village curd", MILK)}, OTHERS, "own products changed"),
+        ({"packs/spread.yaml": pack("Slipway spread", PEANUTS)}, {"toast.yaml"}, "own products changed"),
+        ({"packs.csv": pack_csv("Jetty cream", PEANUTS)}, {"cake.yaml"}, "own products changed"),
+        ({"parts/products.yaml": pack("Quay", MILK)}, {"parts/sauce.yaml", "pie.yaml"}, "own products changed"),
+        ({"parts/sauce.yaml": dish("Sauce", "9 g butter")}, {"parts/sauce.yaml", "pie.yaml"}, "its recipe changed"),
+        ({".kept/stock.yaml": dish("Stock", "9 g butter")}, {"stew.yaml"}, "its recipe changed"),
+        ({"plain.yaml": dish("Plain", "9 g leeks")}, {"plain.yaml"}, "its recipe changed"),
+    ],
+)
+def test_what_a_change_touches_is_done_again_and_told_with_its_reason(
+    place: Path, done: list[str], monkeypatch: pytest.MonkeyPatch, change: Any, again: set[str], why: str
+) -> None:
+    def salted(result: Any) -> dict[str, Any]:
+        """Figures of a dish that is done again: they moved."""
+        found = values(result)
+        return {**found, "salt": (found["salt"] or 0.0) + 1.0}
+
+    values = rows.dish_values
+    monkeypatch.setattr(rows, "dish_values", salted)
+    if callable(change):
+        change(monkeypatch, place / "tables")
+    else:
+        write(place / "recipes", change)
+    ran = run(place / "recipes", "-o", place / "out", "--changed")
+    assert ran.exit_code == 0, ran.stderr
+    assert set(done) == again
+    told = [line for line in ran.stdout.splitlines() if line not in cautions()]
+    assert {line.split(": ")[0] for line in told} == again
+    assert {line.rpartition(", because ")[2].rstrip(".") for line in told} == {why}
 
 
 def test_a_recipe_on_its_own_is_looked_over_with_all_it_is_made_of(place: Path, done: list[str]) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO
@@ -79,10 +79,22 @@ def found_in(sources: Sequence[Source], left_out: Path | None, tables: str | Non
                 continue
             seen.add(place)
             if entry.file in names:
-                entry = replace(entry, file=f"{source.given.rstrip('/')}/{entry.file}")
+                entry = replace(entry, file=_told_apart(entry, source, names))
             names.add(entry.file)
             found.entries.append(entry)
     return found
+
+
+def _told_apart(entry: Entry, source: Source, names: Set[str]) -> str:
+    """The name of a recipe with its source as the cook wrote it, where another has its name already."""
+    given = _shown(source.given.rstrip("/"))
+    if source.path.is_dir():
+        name = f"{given}/{entry.file}"
+    else:
+        name = given if entry.start == WHOLE_FILE else f"{given}#{entry.file.rpartition('#')[2]}"
+    while name in names:
+        name = f"./{name}"
+    return name
 
 
 class _Walk:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +19,7 @@ from nutrilab.collection import processes, results
 from nutrilab.collection import run as runs
 from nutrilab.collection import tables as tables_
 from nutrilab.collection.results import FILES, Place, claimed, state_of
+from nutrilab.collection.sources import Source, found_in
 from nutrilab.collection.working import Job, Part
 from tests.collection import crashing
 from tests.collection.supper import MASH, contents, dishes, in_this_process, laid, rows, run, table
@@ -43,6 +46,36 @@ def by_workers(source: Path, out: Path, *more: str) -> subprocess.CompletedProce
     command = [sys.executable, str(Path(crashing.__file__)), "collection", str(source), "-o", str(out), *more]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     return subprocess.run(command, env=environment, capture_output=True, text=True, timeout=240, check=False)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals")
+def test_a_worker_never_hears_of_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It comes to all processes of a terminal, and a worker that is just starting would tell its traceback."""
+    heard: list[Any] = []
+    monkeypatch.setattr(SpawnProcess, "start", lambda self: heard.append(signal.getsignal(signal.SIGINT)))
+    before = signal.getsignal(signal.SIGINT)
+    processes._Worker(None).link.close()
+    assert heard == [signal.SIG_IGN]
+    assert signal.getsignal(signal.SIGINT) == before
+
+
+@pytest.mark.parametrize(("at", "words"), [(processes._NOT_YET, "could not be started"), (0, "60 seconds")])
+def test_a_worker_that_could_not_start_is_none_of_the_recipes_doing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, at: int, words: str
+) -> None:
+    monkeypatch.setattr(SpawnProcess, "start", lambda self: None)
+    monkeypatch.setattr(processes._Worker, "end", lambda self: 1)  # the code of both
+    worker = processes._Worker(None)
+    worker.link.close()
+    entries = found_in([Source("", laid(tmp_path))], None, None).entries
+    worker.give(Job(0, tuple(entries), each=True))
+    worker.at.value = at
+    part, left = worker.ended()
+    assert part is not None
+    assert [(fault.file, words in fault.sentence, fault.again) for fault in part.faults] == [
+        ("broken.yaml", True, True)
+    ]
+    assert [entry for job in left for entry in job.entries] == entries[1:]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals")

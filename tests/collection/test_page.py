@@ -145,3 +145,7 @@ def test_many_problems_are_cut_and_it_says_so(made: Path, tmp_path: Path) -> Non
     page.write(tmp_path, [], [Fault(f"{n}.yaml", None, "no portions") for n in range(40)], [])
     text = (tmp_path / "index.html").read_text(encoding="utf-8")
     assert "15 more in problems.csv" in text
+    count = text.index('id="count"')
+    assert count < text.index("Could not be read, so not in this list: 40.") < text.index("<table")
+    page.write(tmp_path, [], [], [])
+    assert "Could not be read" not in (tmp_path / "index.html").read_text(encoding="utf-8")

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
+OPEN_AT_ONCE = 8  # kitchens of a folder, one for each list of packs; the longest unused is closed
 LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
 SOME = 1_000  # files that are read before what their readers left behind is looked for
 CUPS = ("us", "metric")
@@ -151,12 +152,15 @@ class Folder:
         Raises NutrilabError.
         """
         packs = self._packs_here() if packs is None else packs
-        if packs not in self._kitchens:
+        found = self._kitchens.pop(packs, None)
+        if found is None:
             borrow = self.settings.borrow
             lender = self._opened((borrow,))[0] if borrow else None
-            own = self._own(packs)
-            self._kitchens[packs] = Kitchen(self.tables, self.decisions, self._alternatives, own, lender)
-        return self._kitchens[packs]
+            found = Kitchen(self.tables, self.decisions, self._alternatives, self._own(packs), lender)
+        self._kitchens[packs] = found
+        if len(self._kitchens) > OPEN_AT_ONCE:
+            del self._kitchens[next(iter(self._kitchens))]
+        return found
 
     def _own(self, files: tuple[Path, ...]) -> Products | None:
         """The packs of some files, before those imported beside the food tables. Raises InputError, TableError."""

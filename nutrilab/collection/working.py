@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from nutrilab.collection.rows import Row, dish_row, dish_schema, line_rows, line_schema, needs_of
 from nutrilab.collection.sources import content_at
 from nutrilab.collection.values import WHOLE_FILE, Entry, Fault, sha256
-from nutrilab.folder import Folder
+from nutrilab.folder import OPEN_AT_ONCE, Folder
 from nutrilab.messages import say
 from nutrilab.plain import file_name
 from nutrilab.recipe import Recipe, largest, page_file, read_recipe
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     import pyarrow as pa
 
     from nutrilab.folder import Dish
-
-OPEN_AT_ONCE = 8  # kitchens of one worker
 
 
 @dataclass(frozen=True, slots=True)

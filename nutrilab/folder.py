@@ -363,12 +363,16 @@ def _is_recipe(path: Path) -> bool:
     try:
         if suffix in (*TEXT_NAMES, *PAGE_NAMES) and marks.state(path) == "own":
             return False  # a sheet or a result
-        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and _carries_recipe(path))
+        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and carries_recipe(_beginning(path)))
     except OSError:
         return True  # whoever reads it says why it cannot be read
 
 
-def _carries_recipe(path: Path) -> bool:
+def _beginning(path: Path) -> bytes:
     with path.open("rb") as file:
-        data = file.read(LARGEST_PAGE)
+        return file.read(LARGEST_PAGE)
+
+
+def carries_recipe(data: bytes) -> bool:
+    """Whether a page or a JSON file may hold a recipe."""
     return b"schema.org" in data and b"Recipe" in data

@@ -11,12 +11,12 @@ from pathlib import Path
 
 import nutrilab
 from nutrilab import settings
-from nutrilab.collection.marking import PACKS, program, tables_of
+from nutrilab.collection.marking import program, tables_of
 from nutrilab.collection.rows import needs_of
 from nutrilab.collection.values import TIME, WHOLE_FILE, Entry, Fault, sha256
 from nutrilab.collection.working import Job, Kitchens, Part, content_of, fault, names_others, recipe_of, work
 from nutrilab.decisions import NAME as DECISIONS
-from nutrilab.folder import Folder
+from nutrilab.folder import PACKS, Folder
 from nutrilab.messages import say
 from nutrilab.remarks import InputError, NutrilabError
 

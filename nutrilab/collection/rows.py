@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.collection.marking import PACKS
 from nutrilab.collection.values import Entry, content_of
+from nutrilab.folder import PACKS
 from nutrilab.law.rounding import ORDER
 from nutrilab.records import dish_values, food_of, grams_of
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord

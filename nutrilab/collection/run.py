@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import json
 from collections import Counter
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -137,10 +137,11 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     first = results.state_of(run.place.folder) is None
     was = changed.before(run.place.folder, unchanged) if run.order.changed and not first else {}
     run.place.new.mkdir(parents=True)
-    tables.put_together(files, known, run.place.new, _provenance(run))
+    used = _food_tables(run)
+    tables.put_together(files, known, run.place.new, _provenance(run, used))
     moved = tuple(changed.moved(was, run.place.new, unchanged, first)) if run.order.changed else ()
-    used = [f"{one['source']}, {one['version']}" for one in _food_tables(run)]
-    incomplete = run.lay_out(run.place.new, run.faults, used)
+    named = [f"{one['source']}, {one['version']}" for one in used]
+    incomplete = run.lay_out(run.place.new, run.faults, named)
     faults = [[one.file, one.line, one.sentence] for one in run.faults]
     counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": _needs(run, known)}
     digest = "" if any(one.again for one in run.faults) else run.found.digest
@@ -235,7 +236,7 @@ def _why_none(faults: Sequence[Fault]) -> str:
     return say("collection.none-read", file=where, problem=first.sentence, number=len(faults))
 
 
-def _provenance(run: _Run) -> dict[str, Any]:
+def _provenance(run: _Run, used: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     """Where the tables come from: nutrilab, food tables, what the cooks say, the command, when."""
     import datetime
 
@@ -247,7 +248,7 @@ def _provenance(run: _Run) -> dict[str, Any]:
     return {
         "nutrilab": nutrilab.__version__,
         "program_sha256": program(),
-        "food_tables": _food_tables(run),
+        "food_tables": used,
         "kitchens": {name: asdict(marks) for name, marks in kitchens.items()},
         "arguments": list(run.order.arguments),
         "made": datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds"),

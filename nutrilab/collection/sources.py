@@ -18,7 +18,7 @@ from nutrilab.collection.marking import Marking
 from nutrilab.collection.values import WHOLE_FILE, Entry, Fault, sha256
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.files import no_file
-from nutrilab.folder import TEXT_NAMES
+from nutrilab.folder import TEXT_NAMES, carries_recipe
 from nutrilab.messages import say
 from nutrilab.recipe import LARGEST, LARGEST_PAGE, PAGE_NAMES, YAML_NAMES
 from nutrilab.remarks import InputError
@@ -154,9 +154,9 @@ class _Walk:
         """Whether text or a page is a recipe and nothing that nutrilab wrote itself; a page has to carry one."""
         if place.noted is None:
             place.noted = _noted(place.folder)
-        if (place.noted and sha256(data) in place.noted) or marks.carried(data):
+        if marks.own(data, place.noted):
             return False
-        return suffix in TEXT_NAMES or (b"schema.org" in data and b"Recipe" in data)
+        return suffix in TEXT_NAMES or carries_recipe(data)
 
     def _entry(self, place: _Place, name: str, data: bytes, line: int = 0, start: int = WHOLE_FILE) -> Entry:
         file = _shown(f"{place.prefix}{name}#{line}" if line else place.prefix + name)

@@ -117,6 +117,7 @@ def do(bundle: Bundle) -> Part:
 
 def _do(bundle: Bundle) -> Part:
     kitchens = _KITCHENS.setdefault(bundle.tables, Kitchens(bundle.tables))
+    kitchens.digests.clear()  # of files that lay in a folder of the last job
     for key, files in bundle.kitchens.items():
         _lay_kitchen(key, files, bundle.tables)
     with tempfile.TemporaryDirectory(prefix="nutrilab-") as folder:

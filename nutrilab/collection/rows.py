@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -116,7 +116,10 @@ def _doubtful(food: LineFood, grams: float | None) -> Row:
     return {"name": food.name, "food_name": found.name if found else None, "energy_kcal": energy}
 
 
-def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> tuple[dict[str, str], dict[str, str]]:
+Files = tuple[dict[str, str], dict[str, str]]
+
+
+def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path], digest: Callable[[Path], str] = content_of) -> Files:
     """The other recipes that a recipe is made of, and the packs: place in the source's folder -> SHA-256.
 
     Packs that are found by their name alone are among the marks. Those beside another recipe count before they are
@@ -125,11 +128,9 @@ def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> tuple[dict[
     by_name = {entry.kitchen / PACKS, entry.path.parent / PACKS}
     others = tuple(_others(recipe))
     own = dict.fromkeys((*(path.parent / PACKS for path in others), *packs))
-    return _marked(others, entry.root), _marked((path for path in own if path not in by_name), entry.root)
-
-
-def _marked(paths: Iterable[Path], root: Path) -> dict[str, str]:
-    return {_place(path, root): content_of(path) for path in paths}
+    own = dict.fromkeys(path for path in own if path not in by_name)
+    recipes, lists = ({_place(path, entry.root): digest(path) for path in some} for some in (others, own))
+    return recipes, lists
 
 
 def _others(recipe: Recipe) -> Iterator[Path]:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nutrilab.collection.rows import Row, dish_row, dish_schema, line_rows, line_schema, needs_of
+from nutrilab.collection.rows import Files, Row, dish_row, dish_schema, line_rows, line_schema, needs_of
 from nutrilab.collection.sources import content_at
 from nutrilab.collection.values import WHOLE_FILE, Entry, Fault, sha256
+from nutrilab.collection.values import content_of as file_digest
 from nutrilab.folder import OPEN_AT_ONCE, Folder
 from nutrilab.messages import say
 from nutrilab.plain import file_name
@@ -44,9 +45,14 @@ class Part:
 
 @dataclass(slots=True)
 class Kitchens:
-    """The kitchens of a worker, each opened once; the longest unused is closed where there are many."""
+    """The kitchens of a worker, each opened once; the longest unused is closed where there are many.
+
+    digests: of the files that dishes name, each taken before the file is read first, so that it is none of what a file
+    became since.
+    """
 
     tables: str | None
+    digests: dict[Path, str] = field(default_factory=dict)
     _open: dict[Path, Folder | NutrilabError] = field(default_factory=dict)
 
     def of(self, path: Path) -> Folder:
@@ -60,6 +66,12 @@ class Kitchens:
         if isinstance(found, NutrilabError):
             raise found
         return found
+
+    def digest(self, path: Path) -> str:
+        """SHA-256 of a file as it was when it was first asked for."""
+        if path not in self.digests:
+            self.digests[path] = file_digest(path)
+        return self.digests[path]
 
     def _opened(self, path: Path) -> Folder | NutrilabError:
         try:
@@ -82,8 +94,7 @@ def work(job: Job, kitchens: Kitchens, at: Callable[[int], None] = lambda _: Non
     for place, group in enumerate(groups):
         at(place)
         try:
-            for entry, recipe, dish in _cooked(group, kitchens, faults):
-                needs = needs_of(entry, recipe, kitchens.of(entry.kitchen).packs_of(recipe))
+            for entry, needs, dish in _cooked(group, kitchens, faults):
                 more = list(line_rows(entry, dish))
                 dishes.append(dish_row(entry, dish, *needs))
                 lines += more
@@ -103,26 +114,35 @@ def _by_kitchen(entries: Sequence[Entry]) -> list[list[Entry]]:
     return list(found.values())
 
 
-def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -> Iterator[tuple[Entry, Recipe, Dish]]:
+def _cooked(entries: Sequence[Entry], kitchens: Kitchens, faults: list[Fault]) -> Iterator[tuple[Entry, Files, Dish]]:
     """The dishes of entries of one kitchen; of what cannot be read or cooked a fault."""
-    read: list[tuple[Entry, Recipe]] = []
+    read: list[tuple[Entry, Recipe, Files]] = []
     for entry in entries:
         data = b""
         try:
             data = content_of(entry)
-            read.append((entry, recipe_of(entry, data)))
+            read.append((entry, *_with_files(entry, data, kitchens)))
         except NutrilabError as error:
             faults.append(fault(entry, error, names_others(data)))
     try:
-        found = kitchens.of(entries[0].kitchen).dishes([recipe for _, recipe in read], errors="keep")
+        found = kitchens.of(entries[0].kitchen).dishes([recipe for _, recipe, _ in read], errors="keep")
     except NutrilabError as error:
-        faults += [fault(entry, error) for entry, _ in read]
+        faults += [fault(entry, error) for entry, *_ in read]
         return
-    for (entry, recipe), dish in zip(read, found, strict=True):
+    for (entry, recipe, needs), dish in zip(read, found, strict=True):
         if isinstance(dish, NutrilabError):
             faults.append(fault(entry, dish, bool(recipe.products or recipe.others)))
         else:
-            yield entry, recipe, dish
+            yield entry, needs, dish
+
+
+def _with_files(entry: Entry, data: bytes, kitchens: Kitchens) -> tuple[Recipe, Files]:
+    """A recipe, and the files it is made of, read after their digests were taken. Raises InputError."""
+    recipe = recipe_of(entry, data)
+    if not recipe.others and not recipe.products:
+        return recipe, ({}, {})
+    needs = needs_of(entry, recipe, Folder(entry.kitchen).packs_of(recipe), kitchens.digest)
+    return recipe_of(entry, data), needs
 
 
 class ChangedError(InputError):

@@ -22,6 +22,7 @@ from nutrilab.collection.results import FILES, Place, claimed, state_of
 from nutrilab.collection.sources import Source, found_in
 from nutrilab.collection.working import Job, Part
 from tests.collection import crashing
+from tests.collection import test_unchanged as village
 from tests.collection.supper import MASH, contents, dishes, in_this_process, laid, rows, run, table
 from tests.collection.supper import here as here
 
@@ -286,6 +287,26 @@ def test_what_changes_while_it_is_read_is_done_by_the_next_run(
     run(folder, "-o", out)
     run(folder, "-o", tmp_path / "fresh")
     assert same(out, tmp_path / "fresh")
+
+
+def test_a_pack_that_changes_during_a_run_counts_in_the_next(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first dish had it as it was; the second has the same that is open, and must not stand for what it is now."""
+    folder, out = tmp_path / "recipes", tmp_path / "out"
+    named = village.dish("Cake", "20 g Jetty cream", products="packs.csv")
+    cream = {kind: village.pack_csv("Jetty cream", kind) for kind in (village.MILK, village.PEANUTS)}
+    village.write(folder, {"a.yaml": named, "b.yaml": named, "packs.csv": cream[village.MILK]})
+
+    def meddling(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
+        for part in in_this_process(jobs, tables, workers):
+            yield part
+            village.write(folder, {"packs.csv": cream[village.PEANUTS]})
+
+    monkeypatch.setattr(runs, "TOGETHER", 1)
+    monkeypatch.setattr(processes, "run", meddling)
+    run(folder, "-o", out)
+    monkeypatch.setattr(processes, "run", in_this_process)
+    run(folder, "-o", out)
+    assert {row["peanuts"] for row in dishes(out).values()} == {"contains"}
 
 
 @pytest.mark.usefixtures("here")

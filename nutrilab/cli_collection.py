@@ -18,6 +18,7 @@ from nutrilab.plain import file_name, plain
 from nutrilab.remarks import InputError
 
 if TYPE_CHECKING:
+    from nutrilab.collection.doubtful import Doubtful
     from nutrilab.collection.results import Place
     from nutrilab.collection.run import Order, Outcome, Progress
     from nutrilab.collection.sources import Source
@@ -158,7 +159,7 @@ def _bar() -> Iterator[Progress]:
 def _say(order: Order, outcome: Outcome, output: str) -> None:
     """What came of a run, on standard error."""
     if order.changed and not outcome.moved:
-        click.echo(say("changed.none"), err=True)
+        click.echo(say("changed.first" if outcome.first else "changed.none"), err=True)
     for one in outcome.faults[:FEW]:
         where = say("collection.at-line", file=one.file, line=one.line) if one.line else one.file
         click.echo(plain(f"{where}: {one.sentence}"), err=True)
@@ -200,8 +201,7 @@ def _asked(order: Order, place: Place) -> bool:
             if decisions.key_of(question.name) != decisions.key_of(one.name):
                 continue
             put(question, moves=False)
-            dishes = say("collection.in-dishes", number=f"{one.dishes:,}", kcal=f"{one.energy:,.0f}")
-            click.echo(f"  {dishes}", err=True)
+            click.echo(f"  {_touched(one)}", err=True)
             try:
                 value = settled(question, bench)
             except click.Abort:  # enough for today: what was answered counts
@@ -212,3 +212,11 @@ def _asked(order: Order, place: Place) -> bool:
     if not answered:
         click.echo(say("collection.nothing-asked"), err=True)
     return answered
+
+
+def _touched(one: Doubtful) -> str:
+    """What a doubtful name touches; calories that nobody knows are not zero."""
+    number = f"{one.dishes:,}"
+    if one.unknown == one.lines:
+        return say("collection.in-dishes-unknown", number=number)
+    return say("collection.in-dishes", number=number, kcal=f"{one.energy:,.0f}")

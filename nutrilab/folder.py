@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 PACKS = "products.yaml"
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
+OPEN_AT_ONCE = 8  # kitchens of a folder, one for each list of packs; the longest unused is closed
 LOOKED_AT = 300  # other recipes of a folder that are read for the names in them
 SOME = 1_000  # files that are read before what their readers left behind is looked for
 CUPS = ("us", "metric")
@@ -151,12 +152,15 @@ class Folder:
         Raises NutrilabError.
         """
         packs = self._packs_here() if packs is None else packs
-        if packs not in self._kitchens:
+        found = self._kitchens.pop(packs, None)
+        if found is None:
             borrow = self.settings.borrow
             lender = self._opened((borrow,))[0] if borrow else None
-            own = self._own(packs)
-            self._kitchens[packs] = Kitchen(self.tables, self.decisions, self._alternatives, own, lender)
-        return self._kitchens[packs]
+            found = Kitchen(self.tables, self.decisions, self._alternatives, self._own(packs), lender)
+        self._kitchens[packs] = found
+        if len(self._kitchens) > OPEN_AT_ONCE:
+            del self._kitchens[next(iter(self._kitchens))]
+        return found
 
     def _own(self, files: tuple[Path, ...]) -> Products | None:
         """The packs of some files, before those imported beside the food tables. Raises InputError, TableError."""
@@ -359,12 +363,16 @@ def _is_recipe(path: Path) -> bool:
     try:
         if suffix in (*TEXT_NAMES, *PAGE_NAMES) and marks.state(path) == "own":
             return False  # a sheet or a result
-        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and _carries_recipe(path))
+        return suffix in TEXT_NAMES or (suffix in PAGE_NAMES and carries_recipe(_beginning(path)))
     except OSError:
         return True  # whoever reads it says why it cannot be read
 
 
-def _carries_recipe(path: Path) -> bool:
+def _beginning(path: Path) -> bytes:
     with path.open("rb") as file:
-        data = file.read(LARGEST_PAGE)
+        return file.read(LARGEST_PAGE)
+
+
+def carries_recipe(data: bytes) -> bool:
+    """Whether a page or a JSON file may hold a recipe."""
     return b"schema.org" in data and b"Recipe" in data

@@ -43,6 +43,11 @@ def carried(data: bytes) -> bool:
     return _is_sealed(data) or _is_signed(data)
 
 
+def own(data: bytes, known: Mapping[str, str]) -> bool:
+    """Whether nutrilab wrote some content. known: as `recorded`, of the folder it lies in."""
+    return hashlib.sha256(data).hexdigest() in known or carried(data)
+
+
 def signed(record: Mapping[str, Any]) -> dict[str, Any]:
     """A JSON record with the mark of its content."""
     return {**record, MADE_BY: f"{PROGRAM}, seal {_digest(_canonical(record))}"}
@@ -62,7 +67,7 @@ def state(path: Path) -> State:
         return "foreign"
     data = path.read_bytes()
     known = recorded(path.parent)
-    if hashlib.sha256(data).hexdigest() in known or carried(data):
+    if own(data, known):
         return "own"
     return "changed" if _name(path.name) in known.values() or _SEAL.search(data) else "foreign"
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 import gc
+from collections.abc import Iterator
 from itertools import islice
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,6 +15,7 @@ import nutrilab as nl
 from nutrilab import bench, nutrition
 from nutrilab.cooking.errors import COLUMN, NAMES, Cause, Source, spread_of, together
 from nutrilab.cooking.steps import RANGED, Batch, lose_fat, mix, of_food, retain
+from nutrilab.folder import OPEN_AT_ONCE
 from nutrilab.foods import embedded
 from nutrilab.law.energy import reconciled
 from nutrilab.once import Remembered
@@ -145,10 +149,44 @@ def test_the_search_for_circles_is_afterwards_as_it_was_even_when_a_dish_is_refu
         (gc.enable if before else gc.disable)()
 
 
+def test_no_search_for_circles_goes_on_while_many_are_cooked_or_read() -> None:
+    """It costs as much as the work."""
+    kitchen, before = nl.open_kitchen(None), gc.isenabled()
+    searching: list[bool] = []
+
+    def noting(one: nl.Recipe | str) -> Iterator[Any]:
+        searching.append(gc.isenabled())
+        yield one
+
+    try:
+        gc.enable()
+        kitchen.dishes(noting(next(corpus.recipes(1, seed=3))))
+        kitchen.lines(noting("2 leeks"))
+    finally:
+        (gc.enable if before else gc.disable)()
+    assert searching == [False, False]
+
+
 def test_a_kept_error_holds_nothing_of_the_kitchen() -> None:
     (error,) = nl.open_kitchen(None).dishes(["no-such-soup.yaml"], errors="keep")
     assert isinstance(error, nl.NutrilabError)
     assert error.__traceback__ is None
+
+
+def test_no_more_than_a_few_lists_of_packs_are_kept_open(tmp_path: Path) -> None:
+    kitchen = nl.open_kitchen(tmp_path)
+    paths = []
+    for number in range(OPEN_AT_ONCE + 3):
+        pack = f"- name: Slipway spread\n  per: 100 g\n  salt: {number} g\n"
+        (tmp_path / f"packs-{number}.yaml").write_text(pack, encoding="utf-8")
+        paths.append(tmp_path / f"dish-{number}.yaml")
+        text = f"dish: D\nportions: 1\nproducts: packs-{number}.yaml\ningredients:\n  - 100 g Slipway spread\n"
+        paths[-1].write_text(text, encoding="utf-8")
+    for _ in range(2):  # those that were closed are opened again
+        assert [dish.per_portion["salt"] for dish in kitchen.dishes(paths)] == pytest.approx(range(len(paths)))
+        assert len(kitchen._kitchens) == OPEN_AT_ONCE
+    kitchen.dishes([paths[-2], paths[0]])
+    assert (paths[-2].with_name(f"packs-{len(paths) - 2}.yaml"),) in kitchen._kitchens, "what was asked for last stays"
 
 
 def test_a_dish_that_nobody_looks_at_has_no_remarks_made() -> None:

@@ -4,27 +4,23 @@ from __future__ import annotations
 
 import faulthandler
 import os
-import re
 import tempfile
 import threading
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import nutrilab
 from nutrilab import settings
-from nutrilab.collection.marking import PACKS, program, tables_of
-from nutrilab.collection.sources import line_of
-from nutrilab.collection.values import TIME, WHOLE_FILE, Entry, Fault
-from nutrilab.collection.working import Job, Kitchens, Part, work
+from nutrilab.collection.marking import program, tables_of
+from nutrilab.collection.rows import needs_of
+from nutrilab.collection.values import TIME, WHOLE_FILE, Entry, Fault, sha256
+from nutrilab.collection.working import Job, Kitchens, Part, content_of, fault, names_others, recipe_of, work
 from nutrilab.decisions import NAME as DECISIONS
+from nutrilab.folder import PACKS, Folder
 from nutrilab.messages import say
-from nutrilab.remarks import InputError
+from nutrilab.remarks import InputError, NutrilabError
 
 OF_KITCHEN = (DECISIONS, settings.NAME, PACKS)
-# What a recipe names in its text: "all of mash from mash.yaml", "products: packs.yaml".
-_NAMES = re.compile(r"(?:\bfrom|^\s*products\s*:)\s+[\"']?([^\s\"'#]+\.\w{2,4})", re.IGNORECASE | re.MULTILINE)
-_MOST = 200  # files that one recipe is made of
 _LARGEST = 10_000_000  # bytes
 
 
@@ -33,46 +29,45 @@ class Bundle:
     """A job and all that it reads.
 
     job: its entries with paths that begin at the source's folder; files: name there -> content; kitchens: digest of
-    what a cook says there -> name -> content; program: SHA-256 of the nutrilab that made it.
+    what a cook says there -> name -> content; faults: of entries that are not sent; program: SHA-256 of the nutrilab
+    that made it.
     """
 
     job: Job
     files: dict[str, bytes]
     kitchens: dict[str, dict[str, bytes]]
+    faults: tuple[Fault, ...]
     tables: str | None
     program: str
 
 
 def bundle(job: Job, tables: str | None) -> Bundle:
-    """A job with what its recipes name and what their kitchens say. What cannot be read is left out."""
-    files: dict[str, bytes] = {}
-    kitchens: dict[str, dict[str, bytes]] = {}
+    """A job with what its recipes name and what their kitchens say. A recipe that cannot be read is a fault here."""
+    found = Bundle(job, {}, {}, (), tables, program())
     roots: dict[Path, str] = {}
-    entries = []
+    entries, faults = [], []
     for place, entry in enumerate(job.entries):
-        kitchen = _key(entry)
-        kitchens.setdefault(kitchen, {name: data for name in OF_KITCHEN if (data := _read(entry.kitchen / name))})
+        data = b""
+        try:
+            data = content_of(entry)
+            files = _files(entry, place, data)
+        except NutrilabError as error:
+            faults.append(fault(entry, error, names_others(data)))
+            continue
         root = roots.setdefault(entry.root, f"source-{len(roots)}")  # no two files are one there
-        for path, data in _files(entry, place):
-            files[f"{root}/{path}"] = data
-        path = _line_name(place) if entry.start != WHOLE_FILE else _inside(entry.path, entry.root)
-        size = entry.size if entry.start != WHOLE_FILE else 0
-        there = replace(entry, path=Path(root, path), root=Path(root), kitchen=Path(kitchen), size=size)
+        found.files.update({f"{root}/{path}": content for path, content in files.items()})
+        of_kitchen = {name: said for name in OF_KITCHEN if (said := _read(entry.kitchen / name)) is not None}
+        key = _key(entry, of_kitchen)
+        found.kitchens[key] = of_kitchen
+        there = replace(entry, path=Path(root, next(iter(files))), root=Path(root), kitchen=Path(key))
         entries.append(there if entry.start == WHOLE_FILE else replace(there, start=0))
-    return Bundle(replace(job, entries=tuple(entries)), files, kitchens, tables, program())
+    return replace(found, job=replace(job, entries=tuple(entries)), faults=tuple(faults))
 
 
-def _key(entry: Entry) -> str:
-    of = entry.marks
-    return f"{of.tables}|{of.decisions}|{of.products}|{of.settings}"
-
-
-def _line_name(place: int) -> str:
-    return f"line-{place}.json"
-
-
-def _inside(path: Path, root: Path) -> str:
-    return path.relative_to(root).as_posix()
+def _key(entry: Entry, of_kitchen: dict[str, bytes]) -> str:
+    """A kitchen by its food tables and by what it says itself, wherever it lies."""
+    said = "".join(f"{name} {sha256(data)}\n" for name, data in of_kitchen.items())
+    return f"{entry.marks.tables}|{sha256(said.encode())}"
 
 
 def _read(path: Path) -> bytes | None:
@@ -83,23 +78,21 @@ def _read(path: Path) -> bytes | None:
         return None
 
 
-def _files(entry: Entry, place: int) -> Iterator[tuple[str, bytes]]:
-    """The files of an entry: itself, what it names, and what that names; packs beside each."""
-    if entry.start != WHOLE_FILE:
-        yield _line_name(place), line_of(entry.path, entry.start, entry.size)
-        return
-    waiting, seen = [entry.path], set[Path]()
-    while waiting and len(seen) < _MOST:
-        path = waiting.pop()
-        if path in seen or (data := _read(path)) is None:
-            continue
-        seen.add(path)
-        yield _inside(path, entry.root), data
-        waiting += [path.parent / PACKS]
-        for name in _NAMES.findall(data.decode("utf-8", "replace")):
-            other = path.parent / name
-            if other.resolve().is_relative_to(entry.root.resolve()) and ".." not in Path(name).parts:
-                waiting.append(other)
+def _files(entry: Entry, place: int, data: bytes) -> dict[str, bytes]:
+    """The files of an entry by their place below its source: itself, what it is made of, packs. Raises InputError."""
+    folder = entry.path.parent.relative_to(entry.root)
+    name = entry.path.name if entry.start == WHOLE_FILE else f".line-{place}.json"  # beside the packs of its file
+    found = {(folder / name).as_posix(): data}
+    more = dict.fromkeys([(folder / PACKS).as_posix()])
+    if entry.start == WHOLE_FILE and names_others(data):
+        recipe = recipe_of(entry, data)
+        for some in needs_of(entry, recipe, Folder(entry.kitchen).packs_of(recipe)):
+            more |= dict.fromkeys(some)
+    for path in more:
+        # A link may lead out of a folder and in again; laid out there are no links, and nothing may lie outside.
+        if not os.path.normpath(path).startswith("..") and (content := _read(entry.root / path)) is not None:
+            found[path] = content
+    return found
 
 
 # -- on the worker ----------------------------------------------------------------------------------------------------
@@ -124,6 +117,7 @@ def do(bundle: Bundle) -> Part:
 
 def _do(bundle: Bundle) -> Part:
     kitchens = _KITCHENS.setdefault(bundle.tables, Kitchens(bundle.tables))
+    kitchens.digests.clear()  # of files that lay in a folder of the last job
     for key, files in bundle.kitchens.items():
         _lay_kitchen(key, files, bundle.tables)
     with tempfile.TemporaryDirectory(prefix="nutrilab-") as folder:
@@ -133,10 +127,11 @@ def _do(bundle: Bundle) -> Part:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(data)
         entries = tuple(
-            replace(one, path=top / one.path, root=top / one.root, kitchen=_PLACES[str(one.kitchen)], size=_LARGEST)
+            replace(one, path=top / one.path, root=top / one.root, kitchen=_PLACES[str(one.kitchen)])
             for one in bundle.job.entries
         )
-        return _in_place(work(replace(bundle.job, entries=entries), kitchens), folder)
+        part = _in_place(work(replace(bundle.job, entries=entries), kitchens), folder)
+        return replace(part, faults=(*bundle.faults, *part.faults), count=part.count + len(bundle.faults))
 
 
 def _lay_kitchen(key: str, files: dict[str, bytes], tables: str | None) -> None:

@@ -19,6 +19,7 @@ _COLUMNS = ("file", "dish", "complete", "portions", *ORDER, *ALLERGENS, *MARKED)
 _WHY = {
     "content_hash": "changed.recipe",
     "needs": "changed.recipe",
+    "packs": "changed.products",
     "decisions_hash": "changed.decisions",
     "products_hash": "changed.products",
     "settings_hash": "changed.settings",

@@ -11,9 +11,9 @@ import nutrilab
 from nutrilab import settings, store
 from nutrilab.collection.values import Marks, sha256
 from nutrilab.decisions import NAME as DECISIONS
+from nutrilab.folder import PACKS
 from nutrilab.remarks import InputError
 
-PACKS = "products.yaml"
 _LEFT_OUT = ("__pycache__",)
 _LARGEST = 10_000_000  # bytes of a kitchen's file; what reads it refuses it long before
 

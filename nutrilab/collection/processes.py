@@ -11,7 +11,7 @@ import multiprocessing
 import os
 import signal
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection, wait
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,8 @@ from nutrilab.messages import say
 
 if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess
+
+_NOT_YET = -1  # the place of a worker that has not begun with its job
 
 
 def run(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
@@ -67,15 +69,16 @@ class _Worker:
     def __init__(self, tables: str | None) -> None:
         context = multiprocessing.get_context("spawn")
         self.link, other = context.Pipe()
-        self.at = context.RawValue("i", 0)
+        self.at = context.RawValue("i", _NOT_YET)
         self.process = context.Process(target=_work, args=(other, self.at, tables), daemon=True)
-        self.process.start()
+        with _without_ctrl_c():
+            self.process.start()
         other.close()
         self.job = None
 
     def give(self, job: Job) -> None:
         self.job = job
-        self.at.value = 0
+        self.at.value = _NOT_YET
         with suppress(OSError):  # it ended while it waited; that shows when its answer is waited for
             self.link.send(job)
 
@@ -92,11 +95,14 @@ class _Worker:
         code = self.end()
         if not job.each:
             return None, [replace(job, each=True)]
-        place = self.at.value
+        place = max(0, self.at.value)
         bad = job.entries[place]
         # The worker is gone with what it had done, so all others of the job are done once more.
         left = job.entries[:place] + job.entries[place + 1 :]
-        fault = Fault(bad.file, None, say("collection.ended-worker", how=_how(code)), again=True)
+        words = say("collection.ended-worker", how=_how(code))
+        if self.at.value == _NOT_YET:  # it is none of the recipe's doing
+            words = say("collection.no-worker")
+        fault = Fault(bad.file, None, words, again=True)
         return Part(job.number, b"", b"", (fault,), 1), [replace(job, entries=left)] if left else []
 
     def end(self) -> int | None:
@@ -109,8 +115,22 @@ class _Worker:
         return self.process.exitcode
 
 
+@contextmanager
+def _without_ctrl_c() -> Iterator[None]:
+    """Deaf to Ctrl-C for a moment: a process that is started now is so from its first step, before `_work`."""
+    try:
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    except ValueError:  # in a thread, where no signal arrives
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before or signal.SIG_DFL)
+
+
 def _how(code: int | None) -> str:
-    """How a process ended, in words."""
+    """How a process ended in the middle of a recipe, in words; of its own accord it ends with 1 where time is up."""
     if code == 1:
         return say("collection.out-of-time", seconds=f"{TIME:.0f}")
     with suppress(ValueError):
@@ -131,6 +151,7 @@ def _work(link: Connection, at: Any, tables: str | None) -> None:
         with suppress(EOFError, OSError):
             while True:
                 job = link.recv()
+                at.value = 0
                 faulthandler.dump_traceback_later(TIME, file=nowhere, exit=True)
                 part = _done(job, kitchens, told if job.each else lambda _: None)
                 faulthandler.cancel_dump_traceback_later()

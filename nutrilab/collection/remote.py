@@ -11,7 +11,8 @@ import shutil
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from nutrilab.collection.results import _OURS, FILES, STATE
+from nutrilab.collection.results import FILES, OURS, STATE
+from nutrilab.collection.sources import MANY
 from nutrilab.messages import listed, say
 from nutrilab.plain import brief
 from nutrilab.recipe import LARGEST_PAGE
@@ -19,7 +20,6 @@ from nutrilab.remarks import InputError
 
 _ADDRESS = re.compile(r"([a-z][a-z0-9+.-]+)(?:://|::)", re.IGNORECASE)
 _LARGEST_MANY = 20_000_000_000  # bytes of a JSONL file
-MANY = (".jsonl", ".ndjson")
 
 
 def is_address(text: str) -> bool:
@@ -86,13 +86,13 @@ def results_from(address: str, folder: Path) -> None:
     fs, path = opened(address)
     try:
         names = [PurePosixPath(str(name)).name for name in fs.ls(path, detail=False)] if fs.exists(path) else []
-        foreign = sorted(set(names) - set(_OURS))
+        foreign = sorted(set(names) - set(OURS))
         if foreign:
             raise InputError(say("collection.foreign", files=listed(foreign, most=5)), address)
         if STATE not in names:
             return
         folder.mkdir(parents=True)
-        for name in _OURS:
+        for name in OURS:
             fs.get_file(f"{path}/{name}", str(folder / name))
     except InputError:
         raise
@@ -108,7 +108,7 @@ def results_to(address: str, folder: Path) -> None:
         fs.makedirs(path, exist_ok=True)
         if fs.exists(f"{path}/{STATE}"):
             fs.rm_file(f"{path}/{STATE}")
-        for name in (*FILES, *(one for one in _OURS if one not in (*FILES, STATE)), STATE):
+        for name in (*FILES, *(one for one in OURS if one not in (*FILES, STATE)), STATE):
             fs.put_file(str(folder / name), f"{path}/{name}")
     except Exception as error:
         raise InputError(say("write.not-possible", problem=brief(error)), address) from None

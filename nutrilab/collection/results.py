@@ -19,14 +19,13 @@ from typing import Any
 from data_loaders import disk
 from nutrilab import marks
 from nutrilab.messages import listed, say
-from nutrilab.plain import file_name
 from nutrilab.remarks import InputError
 
 DISHES, LINES = "dishes.parquet", "lines.parquet"
 SHEETS = ("dishes.csv", "problems.csv", "doubtful.csv", "index.html")
 STATE = ".collection.json"
 FILES = (DISHES, LINES, *SHEETS)
-_OURS = (*FILES, STATE, marks.RECORD)
+OURS = (*FILES, STATE, marks.RECORD)
 _NOBODYS = (".DS_Store", "Thumbs.db", "desktop.ini")  # what systems put into every folder that is looked at
 _WORK = ".nutrilab-work"
 _MOST_NAMED = 5
@@ -106,7 +105,7 @@ def _refuse_foreign(folder: Path) -> None:
     if not folder.exists():
         return
     names = sorted(path.name for path in folder.iterdir() if path.name not in _NOBODYS)
-    foreign = [name for name in names if name not in _OURS or not (folder / name).is_file()]
+    foreign = [name for name in names if name not in OURS or not (folder / name).is_file()]
     if foreign:
         files = listed(foreign, most=_MOST_NAMED)
         raise InputError(say("collection.foreign", files=files), folder)
@@ -145,7 +144,7 @@ def finish(place: Place, state: Mapping[str, Any]) -> None:
     entries = sorted(f"{digest(place.new / name)}  {name}\n" for name in FILES)
     (place.new / marks.RECORD).write_text(marks.HEAD + "".join(entries), encoding="utf-8")
     (place.new / STATE).write_text(json.dumps({**state, "sizes": sizes}), encoding="utf-8")
-    for name in _OURS:
+    for name in OURS:
         _on_disk(place.new / name)
     if place.folder.exists():
         os.chmod(place.new, place.folder.stat().st_mode & 0o7777)
@@ -179,8 +178,3 @@ def clear(place: Place, all_: bool = False) -> None:
     for path in (place.parts, place.work):
         with suppress(OSError):
             path.rmdir()
-
-
-def named(folder: Path) -> str:
-    """A folder as a sentence names it."""
-    return file_name(folder)

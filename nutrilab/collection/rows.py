@@ -6,13 +6,14 @@ Figures are unrounded, of a portion where nothing else is said; a value nobody k
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutrilab.allergens import ALLERGENS
-from nutrilab.collection.marking import PACKS
-from nutrilab.collection.values import Entry, sha256
+from nutrilab.collection.values import Entry, content_of
+from nutrilab.folder import PACKS
 from nutrilab.law.rounding import ORDER
 from nutrilab.records import dish_values, food_of, grams_of
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
     from nutrilab.recipe import Recipe
 
 Row = dict[str, Any]
-MARKED = ("content_hash", "needs", "program", "tables_hash", "decisions_hash", "products_hash", "settings_hash")
+_FILES = ("needs", "packs")  # other files that a dish is made of: recipes, and lists of own products
+MARKED = ("content_hash", *_FILES, "program", "tables_hash", "decisions_hash", "products_hash", "settings_hash")
 _TOLD = ("contains", "to_check", "may_contain")
 _TEXTS = (*_TOLD, "not_understood", "not_counted", "too_low")
 
@@ -63,18 +65,18 @@ def line_schema() -> pa.Schema:
     )
 
 
-def dish_row(entry: Entry, result: DishResult, needs: Mapping[str, str]) -> Row:
-    """A dish. needs: the other files it is made of -> SHA-256 of each."""
+def dish_row(entry: Entry, result: DishResult, *files: Mapping[str, str]) -> Row:
+    """A dish. files: as `needs_of`."""
     marks = entry.marks
     tables = (f"{table.provenance.source}, {table.provenance.version}" for table in result.tables)
     found: Row = {**dish_values(result), "file": entry.file, "tables": "; ".join(tables), "content_hash": entry.digest}
-    found["needs"] = json.dumps(needs, sort_keys=True) if needs else ""
+    found |= {name: json.dumps(some, sort_keys=True) if some else "" for name, some in zip(_FILES, files, strict=True)}
     found |= {"program": marks.program, "tables_hash": marks.tables, "decisions_hash": marks.decisions}
     return found | {"products_hash": marks.products, "settings_hash": marks.settings}
 
 
 def marked(entry: Entry) -> tuple[str, ...]:
-    """What a row of `MARKED` but for its needs must hold to be good for an entry."""
+    """What a row of `MARKED` but for other files must hold to be good for an entry."""
     of = entry.marks
     return entry.digest, of.program, of.tables, of.decisions, of.products, of.settings
 
@@ -114,19 +116,32 @@ def _doubtful(food: LineFood, grams: float | None) -> Row:
     return {"name": food.name, "food_name": found.name if found else None, "energy_kcal": energy}
 
 
-def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path]) -> dict[str, str]:
-    """The other files that a recipe is made of, by their place in the source's folder, with SHA-256. Raises OSError.
+Files = tuple[dict[str, str], dict[str, str]]
 
-    Packs that are found by their name alone are among the marks.
+
+def needs_of(entry: Entry, recipe: Recipe, packs: Sequence[Path], digest: Callable[[Path], str] = content_of) -> Files:
+    """The other recipes that a recipe is made of, and the packs: place in the source's folder -> SHA-256.
+
+    Packs that are found by their name alone are among the marks. Those beside another recipe count before they are
+    there, with "".
     """
     by_name = {entry.kitchen / PACKS, entry.path.parent / PACKS}
-    paths = dict.fromkeys((*_others(recipe), *(path for path in packs if path not in by_name)))
-    inside = (path for path in paths if path.is_relative_to(entry.root))
-    return {path.relative_to(entry.root).as_posix(): sha256(path.read_bytes()) for path in inside}
+    others = tuple(_others(recipe))
+    own = dict.fromkeys((*(path.parent / PACKS for path in others), *packs))
+    own = dict.fromkeys(path for path in own if path not in by_name)
+    recipes, lists = ({_place(path, entry.root): digest(path) for path in some} for some in (others, own))
+    return recipes, lists
 
 
 def _others(recipe: Recipe) -> Iterator[Path]:
+    """The recipes that a recipe takes stages from."""
     for other in recipe.others.values():
         if other.path is not None:
             yield other.path
         yield from _others(other)
+
+
+def _place(path: Path, root: Path) -> str:
+    """Where a file lies below a folder; a recipe may name it by its whole path."""
+    inside = path if path.is_relative_to(root) else Path(os.path.relpath(path.resolve(), root.resolve()))
+    return (inside.relative_to(root) if inside is path else inside).as_posix()

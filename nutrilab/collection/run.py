@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import json
 from collections import Counter
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from nutrilab.collection import results, sources
 from nutrilab.collection.results import Place
 from nutrilab.collection.sources import Found, Source
-from nutrilab.collection.values import Entry, Fault
+from nutrilab.collection.values import Entry, Fault, content_of
 from nutrilab.messages import say
 from nutrilab.remarks import InputError
 
@@ -54,7 +54,7 @@ class Outcome:
     """What came of a run.
 
     redone: dishes that were computed anew; incomplete: dishes that are not complete; moved: a sentence for each dish
-    that moved, where that was asked for.
+    that moved, where that was asked for; first: whether there was no earlier run to compare with.
     """
 
     dishes: int
@@ -62,6 +62,7 @@ class Outcome:
     redone: int
     faults: tuple[Fault, ...]
     moved: tuple[str, ...] = ()
+    first: bool = False
 
 
 @dataclass(slots=True)
@@ -110,9 +111,10 @@ def _unchanged(order: Order, place: Place, found: Found) -> Outcome | None:
     if state is None or state.get("digest") != found.digest:
         return None
     faults = tuple(Fault(*one) for one in state["faults"])
-    alone = any(not source.path.is_dir() for source in order.sources)
-    if alone and (faults or state["needs"]):
-        return None  # a file on its own may need others that were not looked at
+    roots = [source.root for source in order.sources]
+    for number, path, digest in state["needs"]:  # packs and hidden files are no recipes, so nobody looked at them yet
+        if number >= len(roots) or content_of(roots[number] / path) != digest:
+            return None
     return Outcome(state["dishes"], state["incomplete"], 0, faults)
 
 
@@ -123,7 +125,9 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     known, parts = _known(run.place)
     entries = run.found.entries
     todo = [entry for entry in entries if not known.good(entry)]
-    unchanged = {entry.file for entry in entries} - {entry.file for entry in todo}
+    # A row that a stopped run left is none of the last results.
+    of_last = {file for file, at in known.rows.items() if isinstance(at.store, tables.Kept)}
+    unchanged = of_last & {entry.file for entry in entries} - {entry.file for entry in todo}
     for entry in todo:
         known.rows.pop(entry.file, None)
     _work(run, todo, known, parts, tell)
@@ -133,17 +137,28 @@ def _redone(run: _Run, tell: Progress) -> Outcome:
     first = results.state_of(run.place.folder) is None
     was = changed.before(run.place.folder, unchanged) if run.order.changed and not first else {}
     run.place.new.mkdir(parents=True)
-    tables.put_together(files, known, run.place.new, _provenance(run))
+    used = _food_tables(run)
+    tables.put_together(files, known, run.place.new, _provenance(run, used))
     moved = tuple(changed.moved(was, run.place.new, unchanged, first)) if run.order.changed else ()
-    used = [f"{one['source']}, {one['version']}" for one in _food_tables(run)]
-    incomplete = run.lay_out(run.place.new, run.faults, used)
-    needs = any(known.rows[file].needs for file in files)
+    named = [f"{one['source']}, {one['version']}" for one in used]
+    incomplete = run.lay_out(run.place.new, run.faults, named)
     faults = [[one.file, one.line, one.sentence] for one in run.faults]
-    counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": needs}
+    counts = {"dishes": len(files), "incomplete": incomplete, "faults": faults, "needs": _needs(run, known)}
     digest = "" if any(one.again for one in run.faults) else run.found.digest
     results.finish(run.place, {"digest": digest, **counts})
     redone = sum(entry.file in known.rows for entry in todo)
-    return Outcome(len(files), incomplete, redone, tuple(run.faults), moved)
+    return Outcome(len(files), incomplete, redone, tuple(run.faults), moved, first)
+
+
+def _needs(run: _Run, known: Known) -> list[tuple[int, str, str]]:
+    """The other files that the dishes are made of: number of the source, place below it, SHA-256; each once."""
+    roots = [source.root for source in run.order.sources]
+    found: dict[tuple[int, str, str], None] = {}
+    for entry in run.found.entries:
+        if (at := known.rows.get(entry.file)) is not None and (files := at.files):
+            number = roots.index(entry.root)
+            found |= dict.fromkeys((number, path, digest) for path, digest in files.items())
+    return list(found)
 
 
 def _known(place: Place) -> tuple[Known, Parts]:
@@ -188,8 +203,8 @@ def _without_packs(run: _Run, known: Known) -> list[Fault]:
     named: set[Path] = set()
     entries = {entry.file: entry for entry in run.found.entries}
     for file, entry in entries.items():
-        if (at := known.rows.get(file)) is not None and at.needs:
-            named |= {entry.root / path for path in json.loads(at.needs)}
+        if (at := known.rows.get(file)) is not None and at.packs:
+            named |= {entry.root / path for path in json.loads(at.packs)}
     return [one for one in run.faults if one.file not in entries or entries[one.file].path not in named]
 
 
@@ -221,7 +236,7 @@ def _why_none(faults: Sequence[Fault]) -> str:
     return say("collection.none-read", file=where, problem=first.sentence, number=len(faults))
 
 
-def _provenance(run: _Run) -> dict[str, Any]:
+def _provenance(run: _Run, used: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     """Where the tables come from: nutrilab, food tables, what the cooks say, the command, when."""
     import datetime
 
@@ -233,7 +248,7 @@ def _provenance(run: _Run) -> dict[str, Any]:
     return {
         "nutrilab": nutrilab.__version__,
         "program_sha256": program(),
-        "food_tables": _food_tables(run),
+        "food_tables": used,
         "kitchens": {name: asdict(marks) for name, marks in kitchens.items()},
         "arguments": list(run.order.arguments),
         "made": datetime.datetime.now(datetime.UTC).isoformat(timespec="seconds"),

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import BinaryIO
 
 from nutrilab import marks
 from nutrilab.collection.marking import Marking
-from nutrilab.collection.values import Entry, Fault, sha256
+from nutrilab.collection.values import WHOLE_FILE, Entry, Fault, sha256
 from nutrilab.decisions import NAME as DECISIONS
 from nutrilab.files import no_file
-from nutrilab.folder import TEXT_NAMES
+from nutrilab.folder import TEXT_NAMES, carries_recipe
 from nutrilab.messages import say
 from nutrilab.recipe import LARGEST, LARGEST_PAGE, PAGE_NAMES, YAML_NAMES
 from nutrilab.remarks import InputError
@@ -79,10 +79,22 @@ def found_in(sources: Sequence[Source], left_out: Path | None, tables: str | Non
                 continue
             seen.add(place)
             if entry.file in names:
-                entry = replace(entry, file=f"{source.given.rstrip('/')}/{entry.file}")
+                entry = replace(entry, file=_told_apart(entry, source, names))
             names.add(entry.file)
             found.entries.append(entry)
     return found
+
+
+def _told_apart(entry: Entry, source: Source, names: Set[str]) -> str:
+    """The name of a recipe with its source as the cook wrote it, where another has its name already."""
+    given = _shown(source.given.rstrip("/"))
+    if source.path.is_dir():
+        name = f"{given}/{entry.file}"
+    else:
+        name = given if entry.start == WHOLE_FILE else f"{given}#{entry.file.rpartition('#')[2]}"
+    while name in names:
+        name = f"./{name}"
+    return name
 
 
 class _Walk:
@@ -104,7 +116,7 @@ class _Walk:
         elif path.suffix.lower() in MANY:
             yield from self._many(_Place(self._root, self._root, ""), path.name)
         elif (data := self._content(str(path), path.name, LARGEST_PAGE)) is not None:
-            yield self._entry(_Place(self._root, self._root, ""), path.name, sha256(data))
+            yield self._entry(_Place(self._root, self._root, ""), path.name, data)
 
     def _folder(self, folder: Path, kitchen: Path, prefix: str, deep: int) -> Iterator[Entry]:
         try:
@@ -136,20 +148,20 @@ class _Walk:
         elif suffix in _READ and one.name.lower() not in KITCHEN:
             data = self._content(one.path, place.prefix + one.name, _READ[suffix])
             if data is not None and (suffix in YAML_NAMES or self._is_recipe(data, suffix, place)):
-                yield self._entry(place, one.name, sha256(data))
+                yield self._entry(place, one.name, data)
 
     def _is_recipe(self, data: bytes, suffix: str, place: _Place) -> bool:
         """Whether text or a page is a recipe and nothing that nutrilab wrote itself; a page has to carry one."""
         if place.noted is None:
             place.noted = _noted(place.folder)
-        if (place.noted and sha256(data) in place.noted) or marks.carried(data):
+        if marks.own(data, place.noted):
             return False
-        return suffix in TEXT_NAMES or (b"schema.org" in data and b"Recipe" in data)
+        return suffix in TEXT_NAMES or carries_recipe(data)
 
-    def _entry(self, place: _Place, name: str, digest: str, line: int = 0, start: int = -1, size: int = 0) -> Entry:
+    def _entry(self, place: _Place, name: str, data: bytes, line: int = 0, start: int = WHOLE_FILE) -> Entry:
         file = _shown(f"{place.prefix}{name}#{line}" if line else place.prefix + name)
         marked = self._marking.of(place.kitchen, place.folder)
-        return Entry(file, place.folder / name, self._root, place.kitchen, digest, marked, start, size)
+        return Entry(file, place.folder / name, self._root, place.kitchen, sha256(data), marked, start, len(data))
 
     def _link(self, one: os.DirEntry[str], prefix: str) -> None:
         """A word about a link that is not followed, unless it leads to what is read in its own place anyway."""
@@ -180,7 +192,7 @@ class _Walk:
                         where = f"{place.prefix}{name}#{number}"
                         self._fault(where, say("collection.line-too-long", most=f"{LARGEST:,}"), number)
                     elif line.strip():
-                        yield self._entry(place, name, sha256(line), number, start, size)
+                        yield self._entry(place, name, line, number, start)
                     start += size
         except OSError as error:
             self._fault(place.prefix + name, say("file.not-readable", problem=error.strerror))
@@ -229,8 +241,8 @@ def _rest(file: BinaryIO, line: bytes) -> int:
     return left
 
 
-def line_of(path: Path, start: int, size: int) -> bytes:
-    """A line of a JSONL file. Raises OSError."""
-    with path.open("rb") as file:
-        file.seek(start)
-        return file.read(size)
+def content_at(entry: Entry) -> bytes:
+    """The bytes of an entry: its file, or its line of a file of many. Raises OSError."""
+    with entry.path.open("rb") as file:
+        file.seek(max(0, entry.start))
+        return file.read(entry.size)

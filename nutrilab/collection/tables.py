@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from nutrilab.collection.results import DISHES, LINES
 from nutrilab.collection.rows import MARKED, dish_schema, line_schema, marked
-from nutrilab.collection.values import Entry, sha256
+from nutrilab.collection.values import Entry, content_of
 from nutrilab.collection.working import Part, table_of
 
 if TYPE_CHECKING:
@@ -98,12 +98,21 @@ class Parts:
 
 @dataclass(frozen=True, slots=True)
 class At:
-    """Where a row lies, and what it is good for."""
+    """Where a row lies, and what it is good for; needs, packs: as in the table."""
 
     store: Store
     group: int
     marked: tuple[str, ...]
     needs: str
+    packs: str
+
+    @property
+    def files(self) -> dict[str, str]:
+        """The other files that the dish is made of -> SHA-256."""
+        found: dict[str, str] = {}
+        for some in filter(None, (self.needs, self.packs)):
+            found |= json.loads(some)
+        return found
 
 
 class Known:
@@ -120,24 +129,20 @@ class Known:
         once = self._texts.setdefault
         for number, table in groups:
             columns = [table[name].to_pylist() for name in ("file", *MARKED)]
-            for file, content, needs, *others in zip(*columns, strict=True):
+            for file, content, needs, packs, *others in zip(*columns, strict=True):
                 held = (content, *(once(text, text) for text in others))
-                self.rows[file] = At(store, number, held, once(needs, needs))
+                self.rows[file] = At(store, number, held, once(needs, needs), once(packs, packs))
 
     def good(self, entry: Entry) -> bool:
         """Whether there is a row for an entry that would come out the same now."""
         at = self.rows.get(entry.file)
         if at is None or at.marked != marked(entry):
             return False
-        needs: dict[str, str] = json.loads(at.needs) if at.needs else {}
-        return all(self._digest(entry.root / path) == digest for path, digest in needs.items())
+        return all(self._digest(entry.root / path) == digest for path, digest in at.files.items())
 
     def _digest(self, path: Path) -> str:
         if path not in self._digests:
-            try:
-                self._digests[path] = sha256(path.read_bytes())
-            except OSError:
-                self._digests[path] = ""
+            self._digests[path] = content_of(path)
         return self._digests[path]
 
     def group(self, store: Store, number: int) -> tuple[pa.Table, pa.Table]:

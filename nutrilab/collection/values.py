@@ -26,8 +26,8 @@ class Entry:
     """A recipe to be read.
 
     file: its name in the results; path: the file it stands in; root: the source's folder; kitchen: the folder whose
-    decisions, packs and settings count; digest: SHA-256 of its content; start, size: its place in a file of many
-    [bytes], the whole file where start is `WHOLE_FILE`.
+    decisions, packs and settings count; digest: SHA-256 of its content; start: where it begins in a file of many,
+    `WHOLE_FILE` for a file of its own; size: its bytes, of a file that is too large one more than is read.
     """
 
     file: str
@@ -36,15 +36,16 @@ class Entry:
     kitchen: Path
     digest: str
     marks: Marks
-    start: int = WHOLE_FILE
-    size: int = 0
+    start: int
+    size: int
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
     """A recipe that could not be used, or a place that could not be looked into: one sentence.
 
-    again: whether the next run tries it again though nothing changed; what ended a worker may have been the machine.
+    again: whether the next run tries it again though nothing changed; what ended a worker may have been the
+    machine, and what a recipe lacked may be there.
     """
 
     file: str
@@ -56,3 +57,11 @@ class Fault:
 def sha256(data: bytes) -> str:
     """SHA-256 of some bytes."""
     return hashlib.sha256(data).hexdigest()
+
+
+def content_of(path: Path) -> str:
+    """SHA-256 of a file, "" where there is none that can be read."""
+    try:
+        return sha256(path.read_bytes())
+    except (OSError, ValueError):
+        return ""

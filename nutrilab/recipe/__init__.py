@@ -23,6 +23,7 @@ __all__ = [
     "Recipe",
     "Stage",
     "Was",
+    "largest",
     "lines_of",
     "looks_like_page",
     "read_recipe",
@@ -63,12 +64,13 @@ def _read(
     """One file and those it needs; ``chain`` leads here, ``known`` holds what was read before."""
     real = place(path)
     if real not in known:
+        _refuse_by_name(path)
         recipe = _one(path) if data is None else _parsed(path, _small_enough(path, data))
         known[real] = replace(recipe, others=_others(recipe, path, folder, (*chain, real), known))
     return known[real]
 
 
-def _one(path: Path) -> Recipe:
+def _refuse_by_name(path: Path) -> None:
     suffix = path.suffix.lower()
     if suffix in ARCHIVE_NAMES:
         raise InputError(say("recipe.web-archive"), path)
@@ -76,12 +78,19 @@ def _one(path: Path) -> Recipe:
         raise InputError(
             say("recipe.captions-first", captions=quoted(path.name), draft=quoted(path.stem + ".yaml")), path
         )
-    return _parsed(path, content(path, LARGEST_PAGE if suffix in PAGE_NAMES else LARGEST))
+
+
+def _one(path: Path) -> Recipe:
+    return _parsed(path, content(path, largest(path)))
+
+
+def largest(path: Path) -> int:
+    """The bytes that a file of this name has at most."""
+    return LARGEST_PAGE if path.suffix.lower() in PAGE_NAMES else LARGEST
 
 
 def _small_enough(path: Path, data: bytes) -> bytes:
-    most = LARGEST_PAGE if path.suffix.lower() in PAGE_NAMES else LARGEST
-    if len(data) > most:
+    if len(data) > (most := largest(path)):
         words = say("file.too-large", size=f"{len(data):,}", what=say("thing.recipe"), most=f"{most:,}")
         raise InputError(words, path)
     return data

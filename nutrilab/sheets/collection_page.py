@@ -53,7 +53,7 @@ def write(folder: Path, names: Sequence[Doubtful], faults: Sequence[Fault], tabl
         made=say("chart.made", date=f"{day.day} {day:%B %Y}", tables="; ".join(tables) or say("chart.no-tables")),
         cautions=cautions(),
     )
-    head, _, tail = page.partition(_HERE)
+    head, _, tail = page.rpartition(_HERE)  # the last: a name, a file or a sentence before it may hold it too
     _sealed(folder / "index.html", head.encode(), _dishes(folder), tail.encode())
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 from collections.abc import Iterator
@@ -12,10 +13,14 @@ import pytest
 
 from nutrilab.collection import cluster
 from nutrilab.collection import run as runs
+from nutrilab.collection.bundles import bundle
 from nutrilab.collection.remote import results_from
 from nutrilab.collection.results import FILES, STATE
-from nutrilab.collection.working import Part
-from tests.collection.supper import dishes, in_this_process, laid, rows, run, table
+from nutrilab.collection.sources import Source, found_in
+from nutrilab.collection.working import Job, Part
+from tests.collection import test_unchanged as village
+from tests.collection.supper import dishes, in_this_process, laid, recipe, rows, run, table
+from tests.collection.test_unchanged import write
 
 pytest.importorskip("distributed", reason="Dask is not installed (pip install nutrilab[dask])")
 ROOT = Path(__file__).parents[2]
@@ -41,6 +46,19 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (made / "packs" / "spread.yaml").write_text(pack, encoding="utf-8")
     text = "dish: Toast\nportions: 1\nproducts: packs/spread.yaml\ningredients:\n  - 20 g Slipway spread\n"
     (made / "toast.yaml").write_text(text, encoding="utf-8")
+    # What is hidden is not fetched from an address.
+    hidden = ("stew.yaml", ".kept/stock.yaml")
+    write(made / "village", {name: text for name, text in village.FILES.items() if name not in hidden})
+    # The same packs, beside the dish of one kitchen and in the folder of the other.
+    relish = village.pack("Ebb relish", village.MILK)
+    line = json.dumps(recipe("Row", "20 g Ebb relish"))
+    write(made / "twins", {"a/kitchen.yaml": "", "a/sub/products.yaml": relish, "a/sub/dish.jsonl": line})
+    write(made / "twins", {"b/kitchen.yaml": "", "b/products.yaml": relish, "b/sub/dish.jsonl": line})
+    named = village.dish("Named", "20 g Ebb curd", products="zz packs.csv")
+    broken = {"mended.yaml": village.dish("Mended", "all of Broken from bad.yaml"), "bad.yaml": "dish: Broken\n"}
+    write(
+        made / "twins", {"zz packs.csv": village.pack_csv("Ebb curd", village.PEANUTS), "named.yaml": named, **broken}
+    )
     return made
 
 
@@ -53,7 +71,11 @@ def local(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(processes, "run", in_this_process)
         run(folder, "-o", out)
-    assert len(dishes(out)) == 6
+    found = dishes(out)
+    assert len(found) == 16
+    assert [found[f"village/{file}"]["milk"] for file in ("cake.yaml", "said/row.jsonl#1")] == ["contains"] * 2
+    assert [found[f"twins/{name}/sub/dish.jsonl#1"]["milk"] for name in "ab"] == ["contains"] * 2
+    assert found["twins/named.yaml"]["peanuts"] == "contains"
     return out
 
 
@@ -104,6 +126,21 @@ def test_sources_and_results_at_an_address(folder: Path, local: Path, client: An
     refused = run("memory://club", "-o", "memory://results")
     assert refused.exit_code == 2
     assert "notes.txt" in refused.stderr
+
+
+def test_a_kitchen_is_sent_as_it_lies(folder: Path) -> None:
+    """Equal packs beside a dish and in the folder of a kitchen have one mark, and are two kitchens."""
+    entries = found_in([Source("", folder / "twins")], None, None).entries
+    twins = [entry for entry in entries if "sub/" in entry.file]
+    assert len({entry.marks.products for entry in twins}) == 1
+    sent = bundle(Job(0, tuple(twins)), None)
+    own = [set(sent.kitchens[str(entry.kitchen)]) for entry in sent.job.entries]
+    assert own == [{"kitchen.yaml"}, {"kitchen.yaml", "products.yaml"}]
+    assert [str(entry.path) for entry in sent.job.entries] == [
+        "source-0/a/sub/.line-0.json",
+        "source-0/b/sub/.line-1.json",
+    ]
+    assert "source-0/a/sub/products.yaml" in sent.files
 
 
 def test_a_file_address_is_a_path(folder: Path, local: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

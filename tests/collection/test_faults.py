@@ -5,9 +5,11 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +19,10 @@ from nutrilab.collection import processes, results
 from nutrilab.collection import run as runs
 from nutrilab.collection import tables as tables_
 from nutrilab.collection.results import FILES, Place, claimed, state_of
+from nutrilab.collection.sources import Source, found_in
 from nutrilab.collection.working import Job, Part
 from tests.collection import crashing
+from tests.collection import test_unchanged as village
 from tests.collection.supper import MASH, contents, dishes, in_this_process, laid, rows, run, table
 from tests.collection.supper import here as here
 
@@ -43,6 +47,36 @@ def by_workers(source: Path, out: Path, *more: str) -> subprocess.CompletedProce
     command = [sys.executable, str(Path(crashing.__file__)), "collection", str(source), "-o", str(out), *more]
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     return subprocess.run(command, env=environment, capture_output=True, text=True, timeout=240, check=False)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals")
+def test_a_worker_never_hears_of_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It comes to all processes of a terminal, and a worker that is just starting would tell its traceback."""
+    heard: list[Any] = []
+    monkeypatch.setattr(SpawnProcess, "start", lambda self: heard.append(signal.getsignal(signal.SIGINT)))
+    before = signal.getsignal(signal.SIGINT)
+    processes._Worker(None).link.close()
+    assert heard == [signal.SIG_IGN]
+    assert signal.getsignal(signal.SIGINT) == before
+
+
+@pytest.mark.parametrize(("at", "words"), [(processes._NOT_YET, "could not be started"), (0, "60 seconds")])
+def test_a_worker_that_could_not_start_is_none_of_the_recipes_doing(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, at: int, words: str
+) -> None:
+    monkeypatch.setattr(SpawnProcess, "start", lambda self: None)
+    monkeypatch.setattr(processes._Worker, "end", lambda self: 1)  # the code of both
+    worker = processes._Worker(None)
+    worker.link.close()
+    entries = found_in([Source("", laid(tmp_path))], None, None).entries
+    worker.give(Job(0, tuple(entries), each=True))
+    worker.at.value = at
+    part, left = worker.ended()
+    assert part is not None
+    assert [(fault.file, words in fault.sentence, fault.again) for fault in part.faults] == [
+        ("broken.yaml", True, True)
+    ]
+    assert [entry for job in left for entry in job.entries] == entries[1:]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals")
@@ -89,6 +123,7 @@ def test_ctrl_c_leaves_the_old_results_and_keeps_what_was_done(
     monkeypatch.setattr(runs, "TOGETHER", 1)
     run(folder / "mash.yaml", "-o", out)
     old = contents(out)
+    (folder / "mash.yaml").write_text(MASH.replace("50 g butter", "50 g olive oil"), encoding="utf-8")
     monkeypatch.setattr(processes, "run", stopping(KeyboardInterrupt(), 3))
     stopped = run(folder, "-o", out)
     assert stopped.exit_code == 2
@@ -102,8 +137,14 @@ def test_ctrl_c_leaves_the_old_results_and_keeps_what_was_done(
             yield from in_this_process(iter([job]), tables, workers)
 
     monkeypatch.setattr(processes, "run", noted)
-    run(folder, "-o", out)
+    again = run(folder, "-o", out, "--changed")
     assert "kedgeree.txt" not in done, "it was finished before"
+    assert done.count("mash.yaml") == 0
+    told = again.stdout.splitlines()
+    assert any(line.startswith("mash.yaml: nothing points to milk") for line in told), (
+        "it moved, though not in this run"
+    )
+    assert any(line.startswith("kedgeree.txt: new") for line in told)
     assert "soups/low-tide.yaml" in done
     run(folder, "-o", tmp_path / "fresh")
     assert same(out, tmp_path / "fresh")
@@ -142,6 +183,24 @@ def test_a_full_disk_ends_in_a_sentence(
     run(folder, "-o", out)
     run(folder, "-o", tmp_path / "fresh")
     assert same(out, tmp_path / "fresh")
+
+
+@pytest.mark.usefixtures("here")
+def test_the_disk_has_every_file_before_the_folders_change_places(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    on_disk: set[int] = set()
+    at_the_swap: set[int] = set()
+    whole = results._swap
+
+    def swap(place: Place) -> None:
+        at_the_swap.update(on_disk)
+        whole(place)
+
+    monkeypatch.setattr(os, "fsync", lambda number: on_disk.add(os.fstat(number).st_ino))
+    monkeypatch.setattr(results, "_swap", swap)
+    run(folder, "-o", tmp_path / "out")
+    assert {path.stat().st_ino for path in (tmp_path / "out").iterdir()} <= at_the_swap
 
 
 @pytest.mark.usefixtures("here")
@@ -203,6 +262,59 @@ def test_nothing_of_anybody_else_is_replaced(folder: Path, tmp_path: Path) -> No
     (out / ".DS_Store").write_bytes(b"\0")
     assert run(folder, "-o", out).exit_code == 1
     assert set(FILES) < {path.name for path in out.iterdir()}
+
+
+@pytest.mark.parametrize("name", ["mash.yaml", "more.jsonl"])
+def test_what_changes_while_it_is_read_is_done_by_the_next_run(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Changed after it was looked at, before it is read, and put back: no row may stand for what it was then."""
+    path, out = folder / name, tmp_path / "out"
+    whole = path.read_bytes()
+
+    def meddling(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
+        path.write_bytes(whole.replace(b"butter", b"peanut").replace(b"walnuts", b"almonds"))
+        yield from in_this_process(jobs, tables, workers)
+        path.write_bytes(whole)
+
+    monkeypatch.setattr(processes, "run", meddling)
+    ran = run(folder, "-o", out)
+    assert ran.exit_code == 1
+    assert "while this run was on" in ran.stderr
+    expected = {"kedgeree.txt", "mash.yaml", "more.jsonl#1", "pie.yaml", "soups/low-tide.yaml"} - {name, f"{name}#1"}
+    assert set(dishes(out)) == expected
+    monkeypatch.setattr(processes, "run", in_this_process)
+    run(folder, "-o", out)
+    run(folder, "-o", tmp_path / "fresh")
+    assert same(out, tmp_path / "fresh")
+
+
+def test_a_pack_that_changes_during_a_run_counts_in_the_next(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first dish had it as it was; the second has the same that is open, and must not stand for what it is now."""
+    folder, out = tmp_path / "recipes", tmp_path / "out"
+    named = village.dish("Cake", "20 g Jetty cream", products="packs.csv")
+    cream = {kind: village.pack_csv("Jetty cream", kind) for kind in (village.MILK, village.PEANUTS)}
+    village.write(folder, {"a.yaml": named, "b.yaml": named, "packs.csv": cream[village.MILK]})
+
+    def meddling(jobs: Iterator[Job], tables: str | None, workers: int) -> Iterator[Part]:
+        for part in in_this_process(jobs, tables, workers):
+            yield part
+            village.write(folder, {"packs.csv": cream[village.PEANUTS]})
+
+    monkeypatch.setattr(runs, "TOGETHER", 1)
+    monkeypatch.setattr(processes, "run", meddling)
+    run(folder, "-o", out)
+    monkeypatch.setattr(processes, "run", in_this_process)
+    run(folder, "-o", out)
+    assert {row["peanuts"] for row in dishes(out).values()} == {"contains"}
+
+
+@pytest.mark.usefixtures("here")
+def test_what_is_too_large_is_told_by_its_size(tmp_path: Path) -> None:
+    path = tmp_path / "big.yaml"
+    path.write_text(MASH + "# " + "x" * 2_000_000, encoding="utf-8")
+    for source in (tmp_path, path):
+        assert f"{path.stat().st_size:,}" in run(source, "-o", tmp_path.with_name("out")).stderr
 
 
 @pytest.mark.usefixtures("here")

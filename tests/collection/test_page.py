@@ -11,6 +11,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from nutrilab.allergens import cautions
+from nutrilab.collection.doubtful import Doubtful
 from nutrilab.collection.results import DISHES, LINES
 from nutrilab.collection.rows import dish_schema, line_schema
 from nutrilab.collection.values import Fault
@@ -127,9 +128,24 @@ def test_nothing_lies_on_anything(made: Path, tmp_path: Path, width: int, letter
         assert collisions(opened) == []
 
 
+def test_the_dishes_stand_in_their_place_whatever_a_name_says(made: Path, tmp_path: Path) -> None:
+    for name in (DISHES, LINES):
+        shutil.copy(made / name, tmp_path / name)
+    told = Doubtful(page._HERE, page._HERE, page._HERE, page._HERE, 1, 1)
+    page.write(tmp_path, [told], [Fault(page._HERE, None, page._HERE)], [page._HERE])
+    text = (tmp_path / "index.html").read_text(encoding="utf-8")
+    data = text.partition('<script type="application/json" id="data">')[2].partition("</script>")[0]
+    assert [row[1] for row in json.loads(data)] == list(dishes(made))
+    assert f"<b>{page._HERE}</b>" in text
+
+
 def test_many_problems_are_cut_and_it_says_so(made: Path, tmp_path: Path) -> None:
     for name in (DISHES, LINES):
         shutil.copy(made / name, tmp_path / name)
     page.write(tmp_path, [], [Fault(f"{n}.yaml", None, "no portions") for n in range(40)], [])
     text = (tmp_path / "index.html").read_text(encoding="utf-8")
     assert "15 more in problems.csv" in text
+    count = text.index('id="count"')
+    assert count < text.index("Could not be read, so not in this list: 40.") < text.index("<table")
+    page.write(tmp_path, [], [], [])
+    assert "Could not be read" not in (tmp_path / "index.html").read_text(encoding="utf-8")

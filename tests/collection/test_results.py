@@ -6,11 +6,15 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
+import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
 from nutrilab.allergens import ALLERGENS, cautions
 from nutrilab.collection import processes
+from nutrilab.collection.doubtful import ranked
+from nutrilab.collection.results import LINES
+from nutrilab.collection.rows import line_schema
 from nutrilab.collection.working import Job, Part
 from nutrilab.folder import Folder
 from nutrilab.law.rounding import ORDER
@@ -129,6 +133,9 @@ def test_only_what_changed_is_done_again(folder: Path, tmp_path: Path, monkeypat
 
 def test_what_moved_and_why(folder: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
+    first = run(folder, "-o", out, "--changed").stderr
+    assert "no earlier run" in first
+    assert "no dish moved" not in first
     assert "no dish moved" in run(folder, "-o", out, "--changed").stderr
     (folder / "mash.yaml").write_text(MASH.replace("50 g butter", "60 g olive oil"), encoding="utf-8")
     (folder / "decisions.yaml").write_text("moon dust: none\n", encoding="utf-8")
@@ -165,6 +172,26 @@ def test_doubtful_names_are_ranked_by_what_they_touch(tmp_path: Path) -> None:
     assert page.index("moon dust</b>") < page.index("star anchovy glue</b>")
 
 
+def test_of_names_in_as_many_dishes_the_one_with_more_energy_stands_first(tmp_path: Path) -> None:
+    energies = {"aal": None, "brack": 10.0, "zander paste": 500.0, "often": 1.0}
+    lines = [
+        dict.fromkeys(line_schema().names)
+        | {"file": file, "text": name, "doubtful": [{"name": name, "food_name": "Fish", "energy_kcal": kcal}]}
+        for file in ("a.yaml", "b.yaml")
+        for name, kcal in energies.items()
+        if name == "often" or file == "a.yaml"
+    ]
+    pq.write_table(pa.Table.from_pylist(lines, line_schema()), tmp_path / LINES)
+    found = ranked(tmp_path)
+    assert [one.name for one in found] == ["often", "zander paste", "brack", "aal"]
+    assert [(one.dishes, one.energy, one.unknown) for one in found] == [
+        (2, 2.0, 0),
+        (1, 500.0, 0),
+        (1, 10.0, 0),
+        (1, 0.0, 1),
+    ]
+
+
 def test_ask_writes_decisions_and_counts_by_them(tmp_path: Path) -> None:
     import click.testing
 
@@ -177,6 +204,8 @@ def test_ask_writes_decisions_and_counts_by_them(tmp_path: Path) -> None:
         (folder / f"{number}.txt").write_text(text, encoding="utf-8")
     asked = ["collection", str(folder), "-o", str(tmp_path / "out"), "--ask"]
     ran = click.testing.CliRunner().invoke(main, asked, input="none\n")
+    assert "in dishes of the collection: 2; calories of its lines: not known" in ran.stderr
+    assert "0 kcal" not in ran.stderr, "what nobody knows is no zero"
     assert ran.exit_code == 0, ran.stderr
     assert "moon dust: none" in (folder / "decisions.yaml").read_text(encoding="utf-8")
     assert all(row["complete"] for row in dishes(tmp_path / "out").values())

@@ -42,6 +42,21 @@ def test_two_sources_with_one_name_stay_two(tmp_path: Path) -> None:
     assert files(tmp_path / "a", tmp_path / "b") == ["soup.yaml", f"{tmp_path / 'b'}/soup.yaml"]
 
 
+def test_files_with_one_name_are_told_apart_as_they_were_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in ("a", "b", "b/b"):
+        Path(name).mkdir()
+        Path(name, "one.yaml").write_text(SOUP, encoding="utf-8")
+        Path(name, "all.jsonl").write_text(json.dumps(recipe("One", "100 g butter")), encoding="utf-8")
+    assert files(Path("a/one.yaml"), Path("b/one.yaml")) == ["one.yaml", "b/one.yaml"]
+    assert files(Path("a/all.jsonl"), Path("b/all.jsonl")) == ["all.jsonl#1", "b/all.jsonl#1"]
+    named = ["all.jsonl#1", "b/all.jsonl#1", "b/one.yaml", "one.yaml", "./b/one.yaml"]
+    assert files(Path("b"), Path("a/one.yaml")) == [*named[:4], "a/one.yaml"]
+    Path("c/b").mkdir(parents=True)
+    Path("c/b/one.yaml").write_text(SOUP, encoding="utf-8")
+    assert files(Path("a/one.yaml"), Path("c"), Path("b/one.yaml")) == ["one.yaml", "b/one.yaml", "./b/one.yaml"]
+
+
 @pytest.mark.skipif(os.name == "nt", reason="links need rights there")
 def test_no_link_is_followed_and_one_that_leads_out_is_told(tmp_path: Path) -> None:
     folder, outside = tmp_path / "recipes", tmp_path / "outside"

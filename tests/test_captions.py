@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -116,10 +117,29 @@ def test_what_is_to_be_checked_is_kept_apart_from_what_is_contained(tmp_path: Pa
     result = dish(tmp_path, "Broth", "1 vegetable stock cube", "1 litre water")
     assert result.allergens.check
     for text in texts(result):
-        contained, checked = text.lower().split("check the pack for ")
+        contained, checked = re.split("check the pack (?:of vegetable stock cube )?for ", text.lower())
         for allergen in result.allergens.check:
             assert allergen in checked
             assert allergen not in contained
+
+
+def test_the_packs_to_look_at_are_named_where_there_is_room(tmp_path: Path) -> None:
+    few = dish(tmp_path, "Broth", "1 vegetable stock cube", "1 tbsp Dijon mustard", "1 litre water", "salt")
+    for length in LENGTHS:
+        assert "heck the pack of vegetable stock cube and Dijon mustard for " in caption(few, length)
+    many = ("vegetable stock cube", "tbsp Dijon mustard", "tbsp soy sauce", "tbsp curry powder", "pork sausages")
+    told = caption(dish(tmp_path, "Broth", *(f"2 {one}" for one in many)), "long")
+    assert re.search("the pack of [^.]+, [^.]+ and [0-9] more for ", told)
+
+
+def test_names_of_packs_give_way_where_a_caption_would_be_too_long(tmp_path: Path) -> None:
+    found = dish(tmp_path, "Broth", "1 vegetable stock cube", "1 tbsp Dijon mustard", "1 litre water",
+                 "100 g Cheddar", "200 g raw prawns", "1 tbsp soy sauce", "2 tbsp sesame seeds")  # fmt: skip
+    assert len(texts(found)[-2]) <= captions.LENGTHS["short"]
+    assert "heck the pack of " in caption(found, "long")
+    short = caption(found, "short")
+    assert len(short) <= captions.LENGTHS["short"] + 1
+    assert all(allergen in short for allergen in (*found.allergens.contains, *found.allergens.check))
 
 
 def test_another_kind_of_what_is_contained_is_to_be_checked(tmp_path: Path) -> None:

@@ -5,16 +5,21 @@ Every text is a clause that `sentence` ends; none is ever cut, but for the name 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
+from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import declare
-from nutrilab.messages import say
-from nutrilab.results import DishResult
+from nutrilab.messages import listed, say
+from nutrilab.results import DishResult, LineRecord
+from nutrilab.settling import packs_to_look_at
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import of_portion, quoted, values_left_out
+from nutrilab.tracing import in_dish
 
-NAME = 100  # characters of a dish's name
+NAME = 100  # characters of a name
+PACKS = 3  # named, at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +27,7 @@ class Answer:
     """What must be said of a dish wherever it is shown; "" where there is nothing to say.
 
     incomplete: comes first wherever the answer stands; to_check: by name what is to be looked up on packs;
-    caution: a whole sentence, as is more, which tells where to read on.
+    packs: check, with the packs to look at; caution: a whole sentence, as is more, which tells where to read on.
     """
 
     dish: str
@@ -34,6 +39,12 @@ class Answer:
     to_check: tuple[str, ...]
     caution: str
     more: str
+    packs: str = ""
+
+    @property
+    def with_packs(self) -> Answer:
+        """The same, saying which packs to look at."""
+        return replace(self, check=self.packs)
 
     @property
     def allergens(self) -> tuple[str, ...]:
@@ -58,12 +69,33 @@ def answer(result: DishResult) -> Answer:
             salt=of_portion(figures["salt"]),
         ),
         contains=say("caption.contains", allergens=contained) if contained else say("caption.contains-none"),
-        check=say("caption.check", allergens=", ".join(checks)) if checks else "",
+        check=_check(checks),
         may=say("caption.may", allergens=", ".join(may)) if may else "",
         to_check=checks,
         caution=say("caption.caution"),
         more=say("caption.more", link=result.link) if result.link else "",
+        packs=_check(checks, _packs(result)),
     )
+
+
+def _check(checks: tuple[str, ...], packs: str = "") -> str:
+    if not checks:
+        return ""
+    said = ", ".join(checks)
+    return say("caption.check-of", allergens=said, packs=packs) if packs else say("caption.check", allergens=said)
+
+
+def _packs(result: DishResult) -> str:
+    """The packs to look at by the names of what is in them, the first few."""
+    records = {(stage.stage.name, number): record for stage, _ in in_dish(result) for number, record in stage.lines}
+    names = [*dict.fromkeys(_pack(line, records) for line, _ in packs_to_look_at(result))]
+    return listed(names, PACKS, NAME)
+
+
+def _pack(line: LineFindings, records: Mapping[tuple[str, int], LineRecord]) -> str:
+    """The name of the one food of a line, without its amount; else the line."""
+    record = records.get((line.stage, line.number))
+    return plain(record.foods[0].name if record and len(record.foods) == 1 else line.text, NAME)
 
 
 def in_full(result: DishResult) -> tuple[str, ...]:

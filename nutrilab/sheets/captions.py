@@ -31,10 +31,11 @@ def too_long(result: DishResult, length: str) -> str | None:
 
 def texts(result: DishResult, length: str = "long") -> list[str]:
     """All complete texts for a length, the fullest first."""
-    told = answer(result)
-    in_one = _in_one_line(told)
-    said = [_lines(_in_full(result, told)), _lines(_in_brief(told)), in_one]
-    return [*said[list(LENGTHS)[::-1].index(length) :], in_one.removesuffix(told.more).rstrip()]
+    bare = answer(result)
+    told, in_one = bare.with_packs, _in_one_line(bare)
+    said = [[_lines(_in_full(result, told))], [_lines(_in_brief(one)) for one in (told, bare)], [_in_one_line(told)]]
+    fit = [text for texts in said[list(LENGTHS)[::-1].index(length) :] for text in texts]
+    return [*fit, in_one, in_one.removesuffix(bare.more).rstrip()]
 
 
 def _lines(said: Iterable[str]) -> str:

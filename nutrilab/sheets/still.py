@@ -98,7 +98,8 @@ class Still:
 @dataclass(frozen=True, slots=True)
 class _Spacing:
     """In sizes of the smallest letters: the panel's frame, its inside margin, between parts; in sizes of a line's own
-    letters: its height. equal: whether all letters are of one size; link: whether the address of the kitchen is shown.
+    letters: its height. equal: whether all letters are of one size; link: whether the address of the kitchen is shown;
+    packs: whether it says which packs to look at.
     """
 
     frame: float
@@ -107,9 +108,11 @@ class _Spacing:
     leading: float
     equal: bool = False
     link: bool = True
+    packs: bool = False
 
 
 _EASY, _TIGHT = _Spacing(0.1, 0.6, 0.3, 1.2), _Spacing(0.1, 0.4, 0.16, _UP + _DOWN, equal=True)
+_NAMED = replace(_EASY, packs=True)  # the names of packs give way before room or letters do
 _BARE = replace(_TIGHT, link=False)  # an address gives way before letters do
 
 
@@ -131,6 +134,7 @@ def still(result: DishResult, shape: str = "wide") -> Still:
         boxes, lines, height = _laid(_parts(told, spacing), form, size, spacing)
         if height <= room:
             break
+    told = told.with_packs if spacing.packs else told
     words = " ".join((*map(sentence, filter(None, (told.incomplete, told.portion, *told.allergens))), told.caution))
     return Still(form, told.dish, f"{words} {told.more}".rstrip(), boxes, lines)
 
@@ -148,6 +152,8 @@ def _tries(shape: Shape) -> Iterator[tuple[float, _Spacing, float]]:
     """Smallest letters [px], how they stand, the height they may take [px]: to be tried until all fits."""
     _, top, _, bottom = shape.safe
     room = bottom - top
+    yield from ((shape.smallest * growth, _NAMED, room * (1 - _FREE)) for growth in _GROWTH)
+    yield shape.smallest, _NAMED, room
     yield from ((shape.smallest * growth, _EASY, room * (1 - _FREE)) for growth in _GROWTH)
     yield shape.smallest, _EASY, room
     yield shape.smallest, _TIGHT, room
@@ -160,6 +166,7 @@ def _tries(shape: Shape) -> Iterator[tuple[float, _Spacing, float]]:
 def _parts(told: Answer, spacing: _Spacing) -> list[_Part]:
     """What stands on the panel, from above."""
     dish, portion = (1.0, 1.0) if spacing.equal else (1.25, 1.4)
+    told = told.with_packs if spacing.packs else told
     parts = [
         _Part(told.dish, dish, "bold"),
         _Part(_shown(told.portion), portion, "bold"),

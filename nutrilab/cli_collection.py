@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING
 import click
 
 from nutrilab.cli_parts import sentences, stop, tables_option
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 from nutrilab.plain import file_name, plain
 from nutrilab.remarks import InputError
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 ENGINES = ("processes", "dask")
 FEW = 5  # problems that are said on the screen
+KINDS = 6  # of files that are not read, by ending
 
 
 @click.command()
@@ -171,6 +173,9 @@ def _say(order: Order, outcome: Outcome, output: str) -> None:
     click.echo(plain(told), err=True)
     if outcome.incomplete:
         click.echo(say("collection.incomplete", number=f"{outcome.incomplete:,}"), err=True)
+    if outcome.passed:
+        files = [f"{number:,} {plain(ending)}" for ending, number in Counter(outcome.passed).most_common()]
+        click.echo(say("collection.passed", files=listed(files, KINDS)), err=True)
 
 
 # -- questions --------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ import json
 from collections import Counter
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -54,7 +54,8 @@ class Outcome:
     """What came of a run.
 
     redone: dishes that were computed anew; incomplete: dishes that are not complete; moved: a sentence for each dish
-    that moved, where that was asked for; first: whether there was no earlier run to compare with.
+    that moved, where that was asked for; first: whether there was no earlier run to compare with; passed: how many
+    files hold no recipe, by ending.
     """
 
     dishes: int
@@ -63,6 +64,7 @@ class Outcome:
     faults: tuple[Fault, ...]
     moved: tuple[str, ...] = ()
     first: bool = False
+    passed: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -86,10 +88,10 @@ def collect(order: Order, place: Place, tell: Progress, lay_out: LayOut) -> Outc
     if not found.entries and not found.faults:
         raise InputError(say("collection.nothing"), order.sources[0].given)
     if (same := _unchanged(order, place, found)) is not None:
-        return same
+        return replace(same, passed=found.passed)
     run = _Run(order, place, found, lay_out, list(found.faults))
     with _kept_or_cleared(place):
-        return _redone(run, tell)
+        return replace(_redone(run, tell), passed=found.passed)
 
 
 @contextmanager

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections import Counter
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -47,10 +48,11 @@ class Source:
 
 @dataclass(slots=True)
 class Found:
-    """What there is to read, in order, and what could not be looked into."""
+    """What there is to read, in order, what could not be looked into, and how many files hold no recipe, by ending."""
 
     entries: list[Entry] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    passed: Counter[str] = field(default_factory=Counter)
 
     @property
     def digest(self) -> str:
@@ -72,7 +74,7 @@ def found_in(sources: Sequence[Source], left_out: Path | None, tables: str | Non
     names: set[str] = set()
     seen: set[tuple[str, int]] = set()
     for source in sources:
-        walk = _Walk(source, left_out, marking, found.faults)
+        walk = _Walk(source, left_out, marking, found)
         for entry in walk.entries():
             place = (os.path.realpath(entry.path), entry.start)
             if place in seen:
@@ -100,8 +102,8 @@ def _told_apart(entry: Entry, source: Source, names: Set[str]) -> str:
 class _Walk:
     """One source, read once."""
 
-    def __init__(self, source: Source, left_out: Path | None, marking: Marking, faults: list[Fault]) -> None:
-        self._source, self._marking, self._faults = source, marking, faults
+    def __init__(self, source: Source, left_out: Path | None, marking: Marking, found: Found) -> None:
+        self._source, self._marking, self._faults, self._passed = source, marking, found.faults, found.passed
         self._root = source.root
         self._real = os.path.realpath(source.root)
         self._left_out = None if left_out is None else os.path.realpath(left_out)
@@ -149,6 +151,8 @@ class _Walk:
             data = self._content(one.path, place.prefix + one.name, _READ[suffix])
             if data is not None and (suffix in YAML_NAMES or self._is_recipe(data, suffix, place)):
                 yield self._entry(place, one.name, data)
+        elif suffix not in _READ:
+            self._passed[suffix or one.name] += 1
 
     def _is_recipe(self, data: bytes, suffix: str, place: _Place) -> bool:
         """Whether text or a page is a recipe and nothing that nutrilab wrote itself; a page has to carry one."""
@@ -156,7 +160,10 @@ class _Walk:
             place.noted = _noted(place.folder)
         if marks.own(data, place.noted):
             return False
-        return suffix in TEXT_NAMES or carries_recipe(data)
+        if suffix in TEXT_NAMES or carries_recipe(data):
+            return True
+        self._passed[suffix] += 1
+        return False
 
     def _entry(self, place: _Place, name: str, data: bytes, line: int = 0, start: int = WHOLE_FILE) -> Entry:
         file = _shown(f"{place.prefix}{name}#{line}" if line else place.prefix + name)
@@ -181,6 +188,7 @@ class _Walk:
         try:
             with (place.folder / name).open("rb") as file:
                 if sniffed and b"Recipe" not in file.read(LARGEST_PAGE):
+                    self._passed[Path(name).suffix.lower()] += 1
                     return
                 file.seek(0)
                 number = start = 0

@@ -118,6 +118,20 @@ def test_results_are_not_read_as_recipes(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("here")
+def test_what_holds_no_recipe_is_told_by_its_ending(tmp_path: Path) -> None:
+    folder, out = tmp_path / "recipes", tmp_path / "out"
+    folder.mkdir()
+    (folder / "soup.yaml").write_text(SOUP, encoding="utf-8")
+    for name in ("menu.docx", "Supper.DOCX", "told.srt", "about.html", "visits.jsonl", "NOTES", "decisions.yaml"):
+        (folder / name).write_text("", encoding="utf-8")
+    passed = {".docx": 2, ".srt": 1, ".html": 1, ".jsonl": 1, "NOTES": 1}
+    assert found(folder).passed == passed
+    for _ in range(2):  # also where nothing has changed since
+        said = run(folder, "-o", out).stderr
+        assert "Not read, because nothing in them says that they are recipes: 2 .docx, " in said
+        assert sum(kind in said for kind in passed) == len(passed)
+
+
 def test_the_nearest_decisions_count(tmp_path: Path) -> None:
     text = "Dish\nServes 2\n\n200 g potatoes\n20 g moon dust\n"
     for name in ("a", "b"):

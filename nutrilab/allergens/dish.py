@@ -103,8 +103,12 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     unresolved: dict[str, None] = {}
     unnamed: set[str] = set()
     for line in lines:
-        place = in_place(line)
         found = line.findings
+        if not line.understood:
+            unresolved[line.text] = None
+        if not (found.contains or found.check or found.may or found.parts):
+            continue  # as of most lines; their places need not be put in words
+        place = in_place(line)
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
                 into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
@@ -113,8 +117,6 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
         unnamed.update(
             allergen for allergen in OF_KINDS if allergen in found.contains and not found.parts.get(allergen)
         )
-        if not line.understood:
-            unresolved[line.text] = None
     also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
     return DishAllergens(
         _ordered(contains),

@@ -14,6 +14,7 @@ from functools import partial
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.percents import FAT
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.beside import Beside, unasked_dry
 from nutrilab.linking.brought import lists_of
@@ -27,7 +28,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import FAT, kept_to, salt_kept_to
+from nutrilab.linking.stated import kept_to, salt_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say

@@ -76,7 +76,7 @@ class TableLinker:
         return Link(food, finding.sureness, others, finding.why, remarks, place=finding.place, word=finding.word)
 
     def _unheard(self, query: Query, food: Food) -> bool:
-        """Whether words that no English list knows led, by words the table brings, to a food without an English name."""
+        """Whether words that no English list knows led, by those a table brings, to a food without an English name."""
         return food.food_id in self.table and not food.english and not in_english(self.table) and not is_known(query)
 
     def find(self, query: Query) -> Finding:

@@ -111,3 +111,34 @@ def test_wine_beside_the_food_says_nothing_of_the_food() -> None:
 
 def test_a_share_behind_the_name_hides_no_name() -> None:
     assert found("150 g plain yoghurt 3.8 %")[1] == Sureness.SURE
+
+
+@pytest.mark.parametrize(
+    ("line", "fat"),
+    [
+        ("200 g cottage cheese (2% fat)", 2.0),
+        ("200 g cottage cheese 1 % fat", 1.0),
+        ("200 g cream cheese (16% fat)", 16.0),
+        ("500 g turkey mince (5% fat)", 5.0),
+        ("500 g ground turkey, 93% lean", 7.0),
+    ],
+)
+def test_cheese_and_turkey_move_along_their_rungs(line: str, fat: float) -> None:
+    """SR28 has cottage cheese of 1 %, 2 % and creamed, cream cheese and ground turkey of three fats each."""
+    food, sureness = found(line)
+    assert food is not None
+    assert (food.values["FAT"], sureness) == (pytest.approx(fat, abs=0.35), Sureness.SURE)
+
+
+@pytest.mark.parametrize(
+    ("line", "food_id"),
+    [
+        ("200 g cottage cheese", "sr:01012"),
+        ("200 g cream cheese", "sr:01017"),
+        ("500 g turkey mince", "sr:05305"),
+    ],
+)
+def test_without_a_share_the_usual_food_stands(line: str, food_id: str) -> None:
+    food, sureness = found(line)
+    assert food is not None
+    assert (food.food_id, sureness.stands) == (food_id, True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-FAT, DRY_FAT, COCOA, ALCOHOL = "fat", "fat in dry matter", "cocoa", "alcohol"
+FAT, DRY_FAT, COCOA, ALCOHOL = "fat", "dry-fat", "cocoa", "alcohol"
 UNTOLD = ""  # the line does not say what is counted
 
 _SHARE = r"\d{1,3}(?:[.,]\d{1,2})?"

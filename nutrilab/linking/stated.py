@@ -58,7 +58,8 @@ def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like
     said = stated(query, ladder or like)
     if said is None or (said[0] == COCOA and not (ladder or like)):
         return finding
-    share = f"{said[1]:g}% {said[0]}"
+    percent = f"{said[1]:g}%"
+    share = say("link.fat-in-dry-matter", percent=percent) if said[0] == DRY_FAT else f"{percent} {said[0]}"
     if ladder is None or said[0] == DRY_FAT:
         return finding if _holds(food, *said) else _beyond(query, finding, share, food)
     moved, reached = mixer.at(ladder, said[1])

@@ -20,7 +20,19 @@ from math import isfinite
 from pathlib import Path
 
 from data_loaders.csv_files import Download, Form, files_of
-from data_loaders.keyed import Measures, Way, by_key, foods_frame, leading, listed, notes_frame, read_values, texts, way
+from data_loaders.keyed import (
+    Measures,
+    Way,
+    as_number,
+    by_key,
+    foods_frame,
+    leading,
+    listed,
+    notes_frame,
+    read_values,
+    texts,
+    way,
+)
 from data_loaders.schema import Provenance, TableData, TableError, components
 from nutrilab.messages import say
 
@@ -107,7 +119,7 @@ def _measures(download: Download, ids: Sequence[str]) -> Measures:
 
 def _number(text: str, file: str, line: int) -> float:
     try:
-        value = float(text)
+        value = as_number(text)
     except ValueError:
         raise TableError(say("load.not-number", text=text[:40]), file, line) from None
     if not isfinite(value) or value < 0:

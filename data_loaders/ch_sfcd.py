@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from data_loaders.archive import read_file, read_files
-from data_loaders.keyed import Measures, factor, foods_frame, notes_frame, plain
+from data_loaders.keyed import Measures, as_number, factor, foods_frame, notes_frame, plain
 from data_loaders.schema import Provenance, TableData, TableError, components, sha256
 from nutrilab.messages import say
 
@@ -205,7 +205,7 @@ def _value(
 
 def _number(text: str, where: tuple[str, int]) -> float:
     try:
-        value = float(text)
+        value = as_number(text)
     except ValueError:
         raise TableError(say("load.not-number", text=text[:40]), *where) from None
     if not 0 <= value < 1e6:

@@ -26,7 +26,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders.csv_files import Download, Form, files_of
-from data_loaders.keyed import Measures, Way, by_key, foods_frame, listed, notes_frame, read_values, texts, way
+from data_loaders.keyed import (
+    Measures,
+    Way,
+    as_number,
+    by_key,
+    foods_frame,
+    listed,
+    notes_frame,
+    read_values,
+    texts,
+    way,
+)
 from data_loaders.schema import Provenance, TableData, TableError
 from nutrilab.law.energy import KJ_PER_KCAL, energy, factors
 from nutrilab.messages import say
@@ -119,7 +130,7 @@ def _foods(download: Download) -> _Foods:
 def _share(text: str, line: int) -> float:
     """The edible share of a food, printed in percent."""
     try:
-        share = float(text.replace(",", ".")) / 100
+        share = as_number(text.replace(",", ".")) / 100
     except ValueError:
         share = nan
     if not 0 < share <= 1:
@@ -175,7 +186,7 @@ def _measures(download: Download, ids: Sequence[str]) -> Measures:
     file, place, found = "foodaddunit.csv", {number: row for row, number in enumerate(ids)}, Measures()
     for line, (number, unit, mass) in texts(download, file, ("FOODID", "FOODUNIT", "MASS")):
         try:
-            grams = float(mass.replace(",", "."))
+            grams = as_number(mass.replace(",", "."))
         except ValueError:
             raise TableError(say("load.not-number", text=mass[:40]), file, line) from None
         if number not in place:

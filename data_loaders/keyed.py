@@ -30,7 +30,15 @@ if TYPE_CHECKING:
 CONTROL = r"[\x00-\x1f\x7f]+"
 _GRAMS = {"g": 0, "mg": 3, "ug": 6}  # unit -> powers of ten in a gram
 _SPELLINGS = {"µg": "ug", "μg": "ug", "mcg": "ug"}
+_NUMBER = re.compile(r" *-?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})? *", re.ASCII)
 _AMOUNT = re.compile(r"(\d{1,4})(?:[ -](\d{1,3})/(\d{1,3})|/(\d{1,3})|(\.\d{1,6}))?(?![\d/.])\s*|(\.\d{1,6})\s*")
+
+
+def as_number(text: str) -> float:
+    """What is printed as a number. Raises ValueError for what Python alone takes for one: "1_0", "٣", "nan"."""
+    if not _NUMBER.fullmatch(text):
+        raise ValueError(text)
+    return float(text)
 
 
 def plain(text: str) -> str:

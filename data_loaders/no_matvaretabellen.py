@@ -24,7 +24,7 @@ from typing import Any
 
 from data_loaders.archive import read_file, read_files
 from data_loaders.csv_files import listed as files_in
-from data_loaders.keyed import Measures, Way, foods_frame, listed, notes_frame, plain, way
+from data_loaders.keyed import Measures, Way, as_number, foods_frame, listed, notes_frame, plain, way
 from data_loaders.schema import Provenance, TableData, TableError, sha256
 from nutrilab.messages import say
 
@@ -135,7 +135,7 @@ def _cell(food: Mapping[str, Any], key: str, file: str) -> tuple[float, str]:
     if not text:
         return nan, source
     try:
-        value = float(text)
+        value = as_number(text)
     except ValueError:
         value = nan
     if not isfinite(value):
@@ -172,7 +172,7 @@ def _portions(food: Mapping[str, Any], row: int, measures: Measures, file: str) 
         return
     for kind, weight in zip(_text(cell, "ref", file).split(), _text(cell, "value", file).split(), strict=False):
         try:
-            grams = float(weight)
+            grams = as_number(weight)
         except ValueError:
             continue
         if kind in PORTIONS:

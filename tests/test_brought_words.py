@@ -9,6 +9,7 @@ import pytest
 
 from data_loaders import registry, schema
 from data_loaders.schema import Provenance, TableData, TableError
+from nutrilab.bench import Bench
 from nutrilab.foods import FoodTable, embedded
 from nutrilab.lines.query import read
 from nutrilab.linking.brought import check_words, numbered
@@ -45,6 +46,22 @@ def linker(table: TableData, place: Path, name: str) -> TableLinker:
 def test_words_a_table_brings_reach_its_foods(tmp_path: Path, words: str, food: str, sure: str) -> None:
     found = linker(german(), tmp_path, "hafen").find(read(words, None, ""))
     assert (found.food_id, found.sureness) == (food, sure)
+
+
+def test_words_with_letters_of_another_language_reach_their_food(tmp_path: Path) -> None:
+    words = [("hazelnut spread|Rübsenöl", "", "hafen:2", "sure", "the table's own")]
+    found = linker(german(words), tmp_path, "hafen").find(read("Rübsenöl", None, ""))
+    assert (found.food_id, found.sureness) == ("hafen:2", "sure")
+
+
+def test_a_word_that_nothing_english_stands_behind_leaves_its_line_unresolved(tmp_path: Path) -> None:
+    """Labskaus mostly holds fish, and no rule hears that; what has an English name, or a name we know, is resolved."""
+    table = german([*WORDS, ("labskaus", "", "hafen:3", "sure", "the table's own")])
+    table.foods.loc[2] = {**table.foods.loc[1], "food_id": "hafen:3", "name": "Labskaus", "scientific_name": ""}
+    hafen = FoodTable(schema.write(table, tmp_path, "hafen"))
+    records = {line: Bench((hafen, embedded())).line(line) for line in ("200 g labskaus", "200 ml Apfelsaft")}
+    assert records["200 g labskaus"].foods[0].link.food.food_id == "hafen:3"
+    assert [record.resolved for record in records.values()] == [False, True]
 
 
 @pytest.mark.parametrize("row", [("x", "", "hafen:9", "sure", ""), ("x", "", "hafen:1", "certain", ""),

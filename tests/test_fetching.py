@@ -339,6 +339,18 @@ def test_a_list_tells_of_every_damage_and_never_fails(there: Path) -> None:
     assert "CANNOT BE USED" in sheet.listing([describe("gone", there / "gone.foods.parquet")], {})
 
 
+def test_a_list_fits_a_terminal_of_80_columns(there: Path) -> None:
+    """With a version as long as that of a table put together of single sheets."""
+    found = describe("usda-sr", there / "usda-sr.foods.parquet")
+    assert found.provenance is not None
+    long = replace(
+        found, provenance=replace(found.provenance, version="sheets of several editions; " * 9, credit="c " * 90)
+    )
+    lines = sheet.listing([long], {}).splitlines()
+    assert len(lines) > 9
+    assert [line for line in lines if len(line) > 80 and str(there) not in line] == []
+
+
 def test_the_bar_keeps_quiet_where_nobody_looks(capsys: pytest.CaptureFixture[str]) -> None:
     with sheet.progress("[b]sr.zip") as tell:
         tell(10, 0)

@@ -168,6 +168,7 @@ def fatty_acids_in_food(share: float, fat: float, factor: float) -> float:
     return share / 100 * fat * factor
 
 
+ALCOHOL_DENSITY = 0.789  # [g/ml] of ethanol at 20 C, by [5]
 DENSITY_WITHIN = 0.015  # how near `drink_density` comes, share to either side: own estimate, no source
 
 

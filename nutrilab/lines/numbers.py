@@ -17,7 +17,7 @@ _NUMBER = re.compile(
     |(?P<plain>\d[\d.,]*|\.\d+)""",
     re.VERBOSE | re.ASCII,
 )
-_NOT_AFTER = re.compile(r"\s?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
+_NOT_AFTER = re.compile(r"\s?(?:-\s?[\d.,]{1,5}\s?)?(?:vol\s?)?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
 _SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"

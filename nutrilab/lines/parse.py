@@ -30,7 +30,7 @@ _DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; what is deeper sta
 _LONGEST_HEADING = 40  # characters of "For the ..." without an amount or a comma
 # A number that is no part of a word: not the 70 of "70%", the 00 of "'00' flour", the 5 of "5-spice".
 _STRAY = re.compile(
-    rf"(?:(?<![\w'\"/-])|/)(?!00\b)[\d{VULGAR}][\d.,/{VULGAR}]*+(?!\s?%|\s?spice|\s?per\s?cent|['\"]|-?[^\W\d]{{3}}|st\b|nd\b|rd\b|th\b)"
+    rf"(?:(?<![\w'\"/-])|/)(?!00\b)[\d{VULGAR}][\d.,/{VULGAR}]*+(?!\s?%|\s?[-–]\s?\d{{1,3}}\s?%|\s?spice|\s?per\s?cent|['\"]|-?[^\W\d]{{3}}|st\b|nd\b|rd\b|th\b)"
 )
 _HAS_NUMBER = re.compile(rf"[\d{VULGAR}]")
 _KEYS = {

@@ -19,6 +19,7 @@ from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.lexicon.sureness import Sureness
+from nutrilab.lines.percents import percents
 from nutrilab.text import fold, singular, words
 from nutrilab.wording import wording
 
@@ -39,12 +40,9 @@ _READ = {  # kind of phrase -> where it counts
 _PLUS = re.compile(r"\b(?:plus|reserve[ds]? the|to serve with)\b|\+")
 _NEXT_FOOD = re.compile(r"(?:[,;:+&]| and | or | plus ) ?(?=[0-9¼½¾⅓⅔])")
 _NUMBER = re.compile(r"[0-9]+")
-_PERCENT = re.compile(r"(\d{1,3}(?:\.\d{1,2})?) ?(?:%|per ?cent)(?: (\w{2,10}))?")
-_SPLIT_FAT = re.compile(r"\b(\d\d)/(\d\d)\b")
 _LAST_WORD = re.compile(r"[a-z]+(?=[^a-z]*$)")
 _NUMBER_FIRST = re.compile(r"[0-9¼½¾⅓⅔][0-9¼½¾⅓⅔ ./–-]*(?![0-9a-z])")
 _PREPOSITIONS = frozenset("in with from on without for to into such like including e.g eg ie".split())
-_LABELS = {"fat": "fat", "butterfat": "fat", "milkfat": "fat", "cocoa": "cocoa", "cacao": "cocoa", "lean": "lean"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +61,8 @@ class Query:
     name: as given. tokens: its singular words, phrases that say a state replaced by the state
     ("low-fat"). attributes: states that hold, the nearest to the name winning. named: those the name
     itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
-    measure ("a sprig" is fresh). percents: (what, value), what
-    is "fat", "cocoa" or "" when the line does not say. head: the word that says what the thing is.
+    measure ("a sprig" is fresh). percents: (what, value), as
+    `nutrilab.lines.percents` has them. head: the word that says what the thing is.
     brands: words of the line that are a maker's name, and no slip of the pen. written: name, preparation and line as
     they were, for reading them once more in another order.
     """
@@ -216,21 +214,6 @@ def _share_of_line(context: str, first_word: str) -> str:
     if len(parts) > 1 and first_word:
         return " . ".join(part for part in parts if first_word in part) or context
     return context
-
-
-def percents(text: str) -> tuple[tuple[str, float], ...]:
-    """Percentages a text states; "95 % lean" and "80/20" give the fat."""
-    found: list[tuple[str, float]] = []
-    if "%" in text or "cent" in text:
-        for number, label in _PERCENT.findall(text):
-            what, value = _LABELS.get(label, ""), float(number)
-            what, value = ("fat", 100 - value) if what == "lean" else (what, value)
-            if 0 <= value <= 100:
-                found.append((what, value))
-    for lean, fat in _SPLIT_FAT.findall(text):
-        if int(lean) + int(fat) == 100:
-            found.append(("fat", float(min(int(lean), int(fat)))))
-    return tuple(dict.fromkeys(found))
 
 
 def head_of(tokens: tuple[str, ...]) -> str:

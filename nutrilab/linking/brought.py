@@ -19,6 +19,7 @@ from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import WordList, filed, word_list
 from nutrilab.messages import say
 from nutrilab.plain import plain
+from nutrilab.text import fold
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -42,7 +43,8 @@ def brought(table: FoodTable) -> Iterator[Entry]:
 
 def _spelt(rows: Iterable[Mapping[str, str]], source: str) -> Iterator[Entry]:
     for number, row in enumerate(rows, 1):
-        for words in spelt_out(row["names"].strip(" |").lower()):
+        names = "|".join(fold(name) for name in row["names"].strip(" |").split("|"))  # as lines are read: ü is u
+        for words in spelt_out(names):
             yield words, row["state"], row["food_id"], row["sure"], row["ground"], f"{source}, word {number}"
 
 

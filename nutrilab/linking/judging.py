@@ -88,9 +88,10 @@ def _filler_at(tokens: tuple[str, ...], i: int, last: int) -> int:
 
 def _is_number(token: str, query: Query) -> bool:
     """Amounts and stated percentages in a name account for themselves."""
-    return token[0].isdigit() or (
-        bool(query.percents) and token in ("fat", "cocoa", "solid", "lean", "cent", "per", "content")
-    )
+    return token[0].isdigit() or (bool(query.percents) and token in _OF_PERCENTAGES)
+
+
+_OF_PERCENTAGES = frozenset("% fat cocoa solid lean cent per content vol volume abv alc alcohol max min under".split())
 
 
 # Words that say a food is made of plants, and change nothing of one that is ("vegan cocoa powder").

@@ -14,6 +14,7 @@ from functools import partial
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.percents import FAT
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
 from nutrilab.linking.beside import Beside, unasked_dry
 from nutrilab.linking.brought import lists_of
@@ -27,7 +28,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import FAT, kept_to, salt_kept_to
+from nutrilab.linking.stated import kept_to, salt_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
@@ -68,9 +69,15 @@ class TableLinker:
             remarks = (*remarks, *remarks_on(food, query.name))
             if food.food_id in self.table and (salts := two_salts(self.table.food(food.food_id))):
                 remarks = (*remarks, salt_remark(query.name, *salts))
+            if self._unheard(query, food) and all(r.code != Code.NOT_ENGLISH for r in remarks):
+                remarks = (*remarks, not_english(query, food.name))
             food = read_as(food, self.table, "") if any(r.code == Code.NOT_ENGLISH for r in remarks) else food
         others = partial(self.runners_up, query, finding, food)
         return Link(food, finding.sureness, others, finding.why, remarks, place=finding.place, word=finding.word)
+
+    def _unheard(self, query: Query, food: Food) -> bool:
+        """Whether words that no English list knows led, by those a table brings, to a food without an English name."""
+        return food.food_id in self.table and not food.english and not in_english(self.table) and not is_known(query)
 
     def find(self, query: Query) -> Finding:
         """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""

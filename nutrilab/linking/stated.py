@@ -1,8 +1,8 @@
 """A percentage that a line states ("beef mince (5 %)", "chocolate, 70 % cocoa") is kept to, by every table.
 
-A food that comes in rungs moves along them (``data/mixes.csv``). Any other must hold the fat that is stated, within the
-tolerance round it; of cocoa no table tells a figure, so there only rungs count. What is not kept to is doubtful, and
-the next table of the cook's may answer.
+A food that comes in rungs moves along them (``data/mixes.csv``). Any other must hold the fat, the fat in dry matter or
+the alcohol that is stated, within the tolerance round it; of cocoa no table tells a figure, so there only rungs count.
+What is not kept to is doubtful, and the next table of the cook's may answer.
 
 Source of the tolerance: as of `nutrilab.linking.tolerance`.
 """
@@ -14,18 +14,20 @@ from functools import cache
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food
+from nutrilab.law.conversions import ALCOHOL_DENSITY, drink_density
 from nutrilab.law.energy import salt
 from nutrilab.lexicon.sureness import Sureness, worse
+from nutrilab.lines.percents import ALCOHOL, COCOA, DRY_FAT, FAT
 from nutrilab.lines.query import Query
 from nutrilab.linking.kin import words_of
 from nutrilab.linking.links import Finding
 from nutrilab.linking.mixes import Mix, Mixer
-from nutrilab.linking.tolerance import fat_tolerance
+from nutrilab.linking.tolerance import alcohol_tolerance, fat_tolerance
 from nutrilab.messages import say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 
-FAT, NOTHING, UNSALTED = "fat", "nothing", "unsalted"
+NOTHING, UNSALTED = "nothing", "unsalted"
 
 
 @cache
@@ -43,7 +45,7 @@ def stated(query: Query, ladder: Mix | None) -> tuple[str, float] | None:
     counts = ladder.of if ladder else told.pop() if len(told) == 1 else NOTHING
     for what, value in query.percents:
         meant = what or counts
-        if meant != NOTHING and (meant == counts or (what == FAT and ladder is None)):
+        if meant == DRY_FAT or (meant != NOTHING and (meant == counts or (what == FAT and ladder is None))):
             return meant, value
     return None
 
@@ -54,10 +56,11 @@ def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like
     food: what was found; ladder: its rungs; like: the rungs that the embedded table has for the same words.
     """
     said = stated(query, ladder or like)
-    if said is None or (said[0] != FAT and not (ladder or like)):
+    if said is None or (said[0] == COCOA and not (ladder or like)):
         return finding
-    share = f"{said[1]:g}% {said[0]}"
-    if ladder is None:
+    percent = f"{said[1]:g}%"
+    share = say("link.fat-in-dry-matter", percent=percent) if said[0] == DRY_FAT else f"{percent} {said[0]}"
+    if ladder is None or said[0] == DRY_FAT:
         return finding if _holds(food, *said) else _beyond(query, finding, share, food)
     moved, reached = mixer.at(ladder, said[1])
     why = say("link.percentage", food=ladder.name, share=share)
@@ -82,9 +85,21 @@ def salt_kept_to(query: Query, finding: Finding, food: Food) -> Finding:
 
 
 def _holds(food: Food, what: str, percent: float) -> bool:
-    """Whether the food holds what is stated, within tolerance."""
-    fat = food.values.get("FAT")
-    return what == FAT and fat is not None and abs(fat - percent) <= fat_tolerance(max(fat, percent))
+    """Whether the food holds what is stated, within the tolerance round that."""
+    fat, water = food.values.get("FAT"), food.values.get("WATER")
+    if what == ALCOHOL:
+        return _holds_alcohol(food, percent)
+    if what == DRY_FAT and water is not None:
+        what, percent = FAT, percent * (100 - water) / 100
+    return what == FAT and fat is not None and abs(fat - percent) <= fat_tolerance(percent)
+
+
+def _holds_alcohol(food: Food, strength: float) -> bool:
+    """strength: [% by volume]."""
+    alcohol = food.values.get("ALC")
+    of_100_ml = strength * ALCOHOL_DENSITY
+    stated = of_100_ml / drink_density(of_100_ml, food.values.get("SUGAR", 0.0)).value
+    return alcohol is not None and abs(alcohol - stated) <= alcohol_tolerance(stated)
 
 
 def _beyond(query: Query, finding: Finding, share: str, food: Food) -> Finding:

@@ -21,6 +21,12 @@ def fat_tolerance(grams: float) -> float:
     return 1.5 if grams < 10 else 0.2 * grams if grams <= 40 else 8.0
 
 
+def alcohol_tolerance(grams: float) -> float:
+    """Tolerance [g/100 g] round an alcohol content [g/100 g]: that of carbohydrate and protein, for the guidance names
+    none (own choice, no source)."""
+    return 2.0 if grams < 10 else 0.2 * grams if grams <= 40 else 8.0
+
+
 def salt_tolerance(grams: float) -> float:
     """Tolerance [g/100 g] round a salt content [g/100 g]."""
     return 0.375 if grams < 1.25 else 0.2 * grams

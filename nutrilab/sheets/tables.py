@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
@@ -49,9 +50,18 @@ def listing(found: Sequence[Described], words: Mapping[str, int], problems: Sequ
                 f"    {say(_STANDING[table.standing])}",
             ]
         lines += [f"    {say('listing.damaged', fault=fault)}" for fault in table.faults]
-    for line in (*lines, *problems):
-        console.print(clean(line), soft_wrap=True)
+    _print_folded(console, (*lines, *problems))
     return text_of(sink)
+
+
+def _print_folded(console: Console, lines: Sequence[str]) -> None:
+    """Lines broken between words at the width there is, what goes on is set in; a path stays in one piece."""
+    for line in lines:
+        told = textwrap.wrap(
+            clean(line), console.width, subsequent_indent=" " * 8, break_long_words=False, break_on_hyphens=False
+        )
+        for part in told:
+            console.print(part, soft_wrap=True)
 
 
 def odd(name: str, report: Report, standing: Standing = "pinned") -> str:
@@ -107,8 +117,7 @@ def compared(name: str, found: Sequence[tuple[str, Link]]) -> str:
         if total := link.food.values.get("CHOCDF"):  # as US labels count it
             told.append(f"{say('tables.carbohydrate-total')} {total:.1f}")
         lines += [f"{table}: {link.food.called} ({link.sureness})", f"    {', '.join(told)}"]
-    for line in (*lines, say("tables.compared-energy")):
-        console.print(clean(line), soft_wrap=True)
+    _print_folded(console, (*lines, say("tables.compared-energy")))
     return text_of(sink)
 
 

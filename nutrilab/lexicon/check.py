@@ -178,9 +178,11 @@ def silent_siblings(
 
 
 def by_food(entries: Iterable[Entry]) -> dict[str, set[str]]:
-    """Food -> its names as a line says them, with the states they are listed for: "dried apricot"."""
+    """Food -> its names as a line says them, with the states they are listed for: "dried apricot"; but for no food."""
     found: dict[str, set[str]] = defaultdict(set)
     for phrase, state, food, *_ in entries:
+        if food == "none":
+            continue
         states = " ".join(one.replace("-", " ") for one in state.split() if not one.startswith("!"))
         found[food].add(f"{states} {phrase}".strip())
     return found

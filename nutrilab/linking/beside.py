@@ -6,18 +6,19 @@ its foods is meant, and that a food which only half the name led to, or one far 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Set
 from dataclasses import replace
 from typing import Protocol
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon.sureness import Sureness, worse
-from nutrilab.lines.query import Query, table_words
+from nutrilab.lines.query import Query, kinds, table_words
 from nutrilab.linking.index import LOOSE, class_words, index_of
 from nutrilab.linking.judging import AS_SOLD
-from nutrilab.linking.kin import head, words_of
+from nutrilab.linking.kin import classes, head, words_of
 from nutrilab.linking.links import Finding, nothing
-from nutrilab.linking.tolerance import agree, far_off
+from nutrilab.linking.tolerance import agree, far_in_energy, far_off
 from nutrilab.messages import say
 from nutrilab.remarks import Code
 
@@ -25,6 +26,8 @@ LOOKED_AT = 12  # hits looked at for a food that agrees
 _ALCOHOL = 1.0  # [g/100 g] from which a food is a drink, or of one; own choice, no source
 # Names of what water is still to be stirred into: several times the thing itself in 100 g.
 _DRY = frozenset("mix powder dehydrated concentrate concentrated dried".split())
+_CALLED = re.compile(r",| \(| with | in | for ")  # what stands before it in a table's name is what the thing is called
+_PARTS = frozenset(("zest", "juice", "yolk"))
 _MADE_UP = frozenset(("fresh", "cooked"))  # how "reconstituted" and "prepared" are read in a table's name
 
 
@@ -50,29 +53,31 @@ class Beside:
         """What is found, held against what the name means: words that another list knows of are not passed over.
 
         A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
-        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off; and
-        where what is left out is that it is tinned, whose syrup and salt the raw food has not.
+        lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off or of
+        another energy (skimmed milk for evaporated skimmed milk); and where what is left out is that it is tinned,
+        whose syrup and salt the raw food has not, or a part of it (zest for its flesh).
         """
         if found.food_id is None or not found.sureness.stands:
             return found
         meant = self._other.settle(query)
         name = self._own.name_of(found.food_id)
         met = found.met
-        if not met and set(head(name).split()) <= set(query.tokens):
-            met = words_of(name)
+        if not met and not found.word and set(head(name).split()) <= set(query.tokens):
+            met = words_of(name)  # of a row out of order ("salad potato" for potato salad) nothing is met
         if not (meant.met & {*query.tokens, *query.attributes}) - met:
             return found
         if meant.food_id is None:
             return replace(found, sureness=Sureness.DOUBTFUL, why=say("link.no-such-food", why=found.why))
         if self._as_sold(query, found.food_id, meant.met - met):
             return self._differing(found, meant.food_id)
-        if not far_off(self._own.food(found.food_id).values, self._other.food(meant.food_id).values):
+        values, others = self._own.food(found.food_id).values, self._other.food(meant.food_id).values
+        if not (far_off(values, others) or far_in_energy(values, others)):
             return found
         return self._differing(found, meant.food_id)
 
     def _as_sold(self, query: Query, food_id: str, passed_over: Set[str]) -> bool:
-        """Whether a row passes over that the thing is dried, tinned or pickled, and the food's own name does too."""
-        said = AS_SOLD & passed_over & query.attributes
+        """Whether a row and its food's name pass over that a thing is dried, tinned, pickled or a part of one."""
+        said = (AS_SOLD | _PARTS) & passed_over & query.attributes
         row = self._own.table.row.get(food_id) if said else None
         return bool(said - (index_of(self._own.table).states[row] if row is not None else frozenset()))
 
@@ -99,6 +104,7 @@ class Beside:
                 if not whole and not met & {*query.tokens, *named[:2]} - class_words():
                     continue  # a sauce for a sauce is no likeness
                 firm = whole and meant.sureness.stands
+                firm = firm and not unasked_thing(table.names[hit.row], {*query.tokens, *named})
                 best = Sureness.LIKELY if firm else Sureness.DOUBTFUL
                 why = say("link.nearest-with-words", words=" ".join(named))
                 return Finding(food_id, best, why, meant.remarks)
@@ -146,3 +152,9 @@ def _drink(values: Mapping[str, float]) -> bool:
 def unasked_dry(met: Set[str], query: Query) -> bool:
     """Whether a food's words say that water is to be stirred into it, and the line does not."""
     return not _MADE_UP & met and not (_DRY & met).issubset({*query.tokens, *query.attributes})
+
+
+def unasked_thing(name: str, said: Set[str]) -> bool:
+    """Whether what a food is called says more than was said: a cocktail is no cocktail sausage."""
+    called = {*table_words(_CALLED.split(name, maxsplit=1)[0])} - kinds().keys()
+    return not (called <= classes() or called <= said)

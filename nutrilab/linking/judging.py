@@ -131,6 +131,9 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
         sureness = Sureness.DOUBTFUL if cuts else Sureness.LIKELY
     for state in (query.named | (query.prepared - query.hinted) & AS_SOLD) - met:
         sureness = worse(sureness, kinds()[state].unmet)
+    for state in query.named - met:
+        for other in (kinds()[state].against & met) - query.attributes:  # fresh ceps are no dried ones
+            sureness = worse(sureness, kinds()[other].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))
     if len(left) > 2 or (sureness == Sureness.LIKELY and left and _of_anything(query.tokens)):

@@ -16,7 +16,7 @@ _WORD = re.compile(r"[a-z]{2,}")
 
 
 @cache
-def _classes() -> frozenset[str]:
+def classes() -> frozenset[str]:
     """Words that a name begins with and that only say the class of a thing."""
     return frozenset(singular(row["word"]) for row in rows("class_words.csv")) | role("class")
 
@@ -39,7 +39,7 @@ def head(name: str) -> str:
     found: list[str] = []
     for word in _WORD.findall(name.lower()):
         found.append(singular(word))
-        if found[-1] not in _classes():
+        if found[-1] not in classes():
             break
     return " ".join(found)
 

@@ -16,7 +16,7 @@ from nutrilab.lexicon import filler
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.percents import FAT
 from nutrilab.lines.query import PACKED, Query, read, table_words, telling
-from nutrilab.linking.beside import Beside, unasked_dry
+from nutrilab.linking.beside import Beside, unasked_dry, unasked_thing
 from nutrilab.linking.brought import lists_of
 from nutrilab.linking.english import half_english, in_english, is_known, not_english, read_as
 from nutrilab.linking.index import LOOSE, Index, Near, index_of
@@ -298,7 +298,8 @@ class TableLinker:
             return None
         near = [h for h in hits if h.score > hit.score - NEAR and h.row != hit.row]
         settled = all(self._agree(table.ids[hit.row], table.ids[h.row]) for h in near)
-        firm = settled and hit.cover > 0.95 and not verdict.leftover and not unasked_dry(met, query)
+        whole = settled and hit.cover > 0.95 and not verdict.leftover
+        firm = whole and not unasked_dry(met, query) and not unasked_thing(name, {*query.tokens})
         sureness = Sureness.LIKELY if firm else Sureness.DOUBTFUL
         remarks: tuple[Remark, ...] = (_left_over(query, verdict.leftover, name),) if verdict.leftover else ()
         if not (in_english(table) and (self._bridge is None or is_known(query))):

@@ -19,12 +19,15 @@ LONGEST = 24  # letters of a word looked at
 
 
 def rejoined(query: Query, lists: WordList) -> Query | None:
-    """The name with words joined or parted as the word lists write them; None if nothing changes."""
+    """The name with words joined or parted as the word lists write them; None if nothing changes.
+
+    Words that name no food apart are none together: "tender stems" of a herb are no tenderstem.
+    """
     tokens: list[str] = []
     rest = list(query.tokens)
     while rest:
         token = rest.pop(0)
-        if rest and token + rest[0] in lists.vocabulary:
+        if rest and token + rest[0] in lists.vocabulary and not (is_filler(token) and is_filler(rest[0])):
             tokens.append(token + rest.pop(0))
         elif token not in lists.vocabulary and len(token) <= LONGEST and (pair := lists.parted(token)):
             tokens.extend(pair)

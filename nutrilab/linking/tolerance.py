@@ -64,6 +64,8 @@ FAR = {
     "WATER": (0.3, 10.0),
     "NA": (0.5, 240.0),
 }
+# The same for energy [kcal]: watery foods differ twofold in it and by little in each carrier (milk, evaporated milk).
+FAR_ENERGY = (0.4, 25.0)
 
 
 def far_off(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, tuple[float, float]]:
@@ -77,6 +79,13 @@ def far_off(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, t
         if a is not None and b is not None and abs(a - b) > max(floor, share * max(a, b)):
             found[tag] = a, b
     return found
+
+
+def far_in_energy(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
+    """Whether the energy of two foods lies farther apart than FAR_ENERGY; what one of them lacks tells nothing."""
+    a, b = one.get("ENERC_KCAL"), other.get("ENERC_KCAL")
+    share, floor = FAR_ENERGY
+    return a is not None and b is not None and abs(a - b) > max(floor, share * max(a, b))
 
 
 def _value(values: Mapping[str, float], tag: str) -> float | None:

@@ -160,10 +160,10 @@ class WordList:
         return words in self._known_texts
 
     def parted(self, word: str) -> tuple[str, str] | None:
-        """The two words of a row that somebody wrote as one ("butterbean")."""
+        """The two words of a row that somebody wrote as one ("butterbean", "chillipowder")."""
         for i in range(2, len(word) - 1):
             one, two = word[:i], word[i:]
-            if one in self._plain and two in self._plain:
+            if one in self._plain and (two in self._plain or two in stating_words()):
                 for rank in (*self._filed.get(one, ()), *self._filed.get(two, ())):
                     text = self._texts[rank]
                     if one in text[:-1] and text[text.index(one) + 1] == two:

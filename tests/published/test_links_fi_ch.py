@@ -112,3 +112,14 @@ def test_what_a_name_asks_of_the_pack_is_asked_by_a_table_that_lacks_the_food(li
     assert alone.foods[0].link.food is None
     known = {*beside.findings.contains, *beside.findings.check}
     assert {"celery"} <= known <= {*alone.findings.contains, *alone.findings.check}
+
+
+def test_the_zest_of_a_lemon_is_not_its_flesh_and_a_mixture_with_rye_no_bread_flour(linker: TableLinker) -> None:
+    bench = Bench([linker.table, embedded()], alternatives=False)
+    for line, food in {"zest of 1 lemon": "sr:09156", "1 tsp finely grated orange zest": "sr:09216"}.items():
+        (found,) = bench.line(line).foods
+        assert found.link.food is not None
+        assert found.link.food.food_id == food, line
+    (flour,) = bench.line("400 g bread flour").foods
+    assert flour.link.food is not None
+    assert "mixture" not in flour.link.food.name

@@ -52,7 +52,7 @@ EXPLAINED: dict[str, str] = {
         # English and Dijon mustard for American yellow, Greek style yogurt of 10 % fat, marzipan for almond paste,
         # sweet for fortified wine, ready for condensed soup, horseradish root for the sauce, one tuna for another ...
         KIND: "11-925 11-987 12-541 12-555 13-258 13-847 14-875 16-399 17-233 17-364 17-365 17-498 17-515 17-646 "
-        "17-683 17-695 17-713 17-717 17-726 18-424",
+        "17-683 17-695 17-713 17-717 17-726",
         SUGAR: "13-146 13-342 14-178 17-158 17-378 17-379",
         TABLE: "11-902 13-118 13-837 13-845",
     }.items()

@@ -78,8 +78,7 @@ class Kitchen(Bench):
 
     def _of_packs(self, stages: Sequence[CookedStage]) -> tuple[Remark, ...]:
         """What is to be said of the packs a dish uses."""
-        foods = (food for stage in stages for record in stage.records for food in record.foods)
-        used = {food.product.food_id: food.product for food in foods if food.product is not None}
+        used = {one.food_id: one for stage in stages for record in stage.records for one in record.products}
         return self.products.remarks(used.values()) if self.products else ()
 
     def _of_decisions(self, stages: Sequence[CookedStage]) -> Iterator[Remark]:
@@ -213,7 +212,8 @@ class _Looked:
 def _laid(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> as_read.Laid:
     """The method laid over a recipe; it speaks of swapped lines by the words that they stand for."""
     laid = as_read.lay(as_written(recipe), records, keep_stages)
-    return replace(laid, recipe=with_swaps(laid.recipe, recipe))
+    whole = with_swaps(laid.recipe, recipe)
+    return laid if whole is laid.recipe else replace(laid, recipe=whole)
 
 
 def _named_before(recipe: Recipe) -> Iterator[LineFindings]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import inf
 
 import numpy as np
@@ -47,12 +48,13 @@ COMPONENTS: dict[str, str] = {
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
 _SCALES = {key: salt(1.0) if key == "salt" else 1.0 for key in KEYS}  # salt is counted as sodium in the spread
-_COLUMNS = [errors.COLUMN[_NAMES[key]] for key in KEYS]
+_COLUMNS = np.array([errors.COLUMN[_NAMES[key]] for key in KEYS])
 _WAY = np.array(((-1.0,), (1.0,)))
 MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
+_COUNTED = (*COMPONENTS.values(), "NA")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +99,10 @@ def coverage(batch: Batch) -> dict[str, float]:
 
     Energy is known as far as fat, carbohydrate and protein all are.
     """
-    found = {"mass_linked": batch.linked / batch.raw if batch.raw else 0.0}
-    energy = min(batch.coverage(t) for t in _ENERGY_NEEDS)
-    found |= {"energy_kj": energy, "energy_kcal": energy}
-    found |= {key: batch.coverage(tagname) for key, tagname in COMPONENTS.items()}
-    return found | {"salt": batch.coverage("NA")}
+    shares = {tagname: batch.coverage(tagname) for tagname in _COUNTED}
+    energy = min(shares[tagname] for tagname in _ENERGY_NEEDS)
+    found = {"mass_linked": batch.linked / batch.raw if batch.raw else 0.0, "energy_kj": energy, "energy_kcal": energy}
+    return found | {key: shares[tagname] for key, tagname in COMPONENTS.items()} | {"salt": shares["NA"]}
 
 
 def ranges(batch: Batch) -> dict[str, tuple[float, float] | None]:
@@ -151,17 +152,21 @@ def _moves(
         kept = [row for row, source in enumerate(sources) if source.cause is not errors.Cause.PORTIONS]
         sources, ends = tuple(sources[row] for row in kept), ends[kept]
     shares = np.array([scale / v if (v := values.get(key) or 0.0) > 0 else 0.0 for key, scale in _SCALES.items()])
-    moved = _log(1 + ends[:, :, _COLUMNS] * shares)
+    moved = _log(1 + ends.take(_COLUMNS, axis=2) * shares)
     if per_mass:
         weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / batch.mass)[:, :, None]
         moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
-    down, up = np.minimum(moved[:, 0], moved[:, 1]), np.maximum(moved[:, 0], moved[:, 1])
-    moved[:, 0], moved[:, 1] = np.maximum(0.0, -down), np.maximum(0.0, up)
+    first, last = moved[:, 0], moved[:, 1]
+    down, up = np.minimum(np.minimum(first, last), 0.0), np.maximum(np.maximum(first, last), 0.0)
+    np.negative(down, out=first)
+    last[:] = up
     return sources, moved
 
 
 def _log(left: np.ndarray) -> np.ndarray:
-    return np.where(left > NOTHING_LEFT, np.log(np.maximum(left, NOTHING_LEFT)), -inf)
+    found = np.full(left.shape, -inf)
+    np.log(left, out=found, where=left > NOTHING_LEFT)
+    return found
 
 
 def _ranges(
@@ -186,12 +191,18 @@ def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
 
     by: how it is divided, a row of divided.csv. Raises KeyError: no such row.
     """
-    share = {row["how"]: float(row["within"]) for row in rows("divided.csv")}[by]
+    share = _within()[by]
     if portions <= 1:
         return batch
     amounts = {_NAMES[key]: v / _SCALES[key] for key, v in declared_values(batch).items() if v is not None}
     ends = [(name, amount * share, amount * share) for name, amount in amounts.items()]
     return batch.widened(errors.Source(errors.Cause.PORTIONS, by), ends)
+
+
+@cache
+def _within() -> dict[str, float]:
+    """How a dish is divided -> share by which a portion may be larger or smaller."""
+    return {row["how"]: float(row["within"]) for row in rows("divided.csv")}
 
 
 def deviations(batch: Batch, less: Batch) -> dict[str, tuple[float, float]]:

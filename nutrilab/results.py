@@ -109,6 +109,12 @@ class LineRecord:
         weighed = sum(food.weight.grams is not None for food in foods)
         return max(1, len(foods)), weighed, not foods or any(food.left_out for food in foods)
 
+    @property
+    @once
+    def products(self) -> tuple[Product, ...]:
+        """The cook's own products among its foods."""
+        return tuple(food.product for food in self.foods if food.product is not None)
+
     def part(self, share: float) -> LineRecord:
         """The record with a share of what the line weighs [0 to 1]."""
         if share == 1:

@@ -294,7 +294,8 @@ def sureness_of(result: DishResult) -> dict[Sureness, float]:
 
 def sulphite_dose(result: DishResult) -> tuple[str, ...]:
     """Sulphites of the dish estimated from the doses own products state; sentences for "check", never a clearance."""
-    if not any(food.product for stage, _ in in_dish(result) for record in stage.records for food in record.foods):
+    ends = result.stages[len(result.recipe.stages) - 1 :]
+    if not any(record.products for stage in _made_before(ends) for record in stage.records):
         return ()  # as of most dishes; what went in of each food need not be worked out
     doses = [
         (one.food.product.name, one.grams, one.food.product.sulphites)

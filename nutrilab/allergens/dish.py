@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Literal
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
@@ -131,10 +132,13 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
 
 def in_place(line: LineFindings) -> str:
     """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
-    where = ", ".join(
-        part for part in (line.stage, say("recipe.place", line=line.number) if line.number else "") if part
-    )
+    where = ", ".join(part for part in (line.stage, _numbered(line.number)) if part)
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
+
+
+@cache
+def _numbered(line: int) -> str:
+    return say("recipe.place", line=line) if line else ""
 
 
 def _ordered(found: Mapping[str, Mapping[str, None]]) -> dict[str, tuple[str, ...]]:

@@ -40,6 +40,9 @@ class Cause(StrEnum):
     __hash__ = str.__hash__
 
 
+_AMOUNT = Cause.AMOUNT  # a member is slow to look up, and each line of each dish asks
+
+
 class Source(NamedTuple):
     """One thing nobody knows exactly: its cause, what it is of, the stage and the line it stands in (0: no line)."""
 
@@ -81,7 +84,7 @@ class Spread(Mapping[Source, Effects]):
 
     def at(self, stage: str, line: int) -> Spread:
         """The same with the amounts that hang on no line hanging on this one."""
-        sources = [Source(s[0], s[1], stage, line) if s[0] is Cause.AMOUNT else s for s in self.sources]
+        sources = [Source(s[0], s[1], stage, line) if s[0] is _AMOUNT else s for s in self.sources]
         return Spread(tuple(sources), self.ends)
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
@@ -137,10 +140,10 @@ def together(spreads: Iterable[Spread]) -> Spread:
         return some[0] if some else NO_SPREAD
     sources = tuple(source for spread in some for source in spread.sources)
     ends = np.concatenate([spread.ends for spread in some])
+    if len(set(sources)) == len(sources):
+        return Spread(sources, ends)
     places: dict[Source, int] = {}
     rows = [places.setdefault(source, len(places)) for source in sources]
-    if len(places) == len(rows):
-        return Spread(sources, ends)
     total = np.zeros((len(places), 2, len(NAMES)))
     np.add.at(total, rows, ends)
     return Spread(tuple(places), total)

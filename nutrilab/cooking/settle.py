@@ -314,6 +314,8 @@ class _Pool:
     def leave(self) -> None:
         """Cooking water that is poured away, as far as it is listed."""
         liquid = self.work.pot.liquid
+        if not liquid:
+            return
         poured, salted = sum(i.batch.mass for i in liquid), sum(i.batch.get("NA") for i in liquid)
         for one in liquid:
             taken = 1 - self.listed.mass / poured if poured else 0.0

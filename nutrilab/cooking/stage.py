@@ -96,7 +96,7 @@ def _retain(work: Work, one: Item) -> Batch:
         return one.batch
     if one.put.retention_code is not None:
         row = retention.by_code(one.put.retention_code)
-    elif one.batch.get("ALC") > 0:
+    elif one.batch.alcohol_in > 0 and one.batch.get("ALC") > 0:
         return _alcohol(work, one.batch)
     elif cooking.method in (None, Method.RAW):
         return one.batch
@@ -120,7 +120,7 @@ def _poured_on(pot: Pot) -> bool:
 
 def _alcohol(work: Work, batch: Batch) -> Batch:
     """Alcohol that is left after this stage, along the published curve from where it stood."""
-    if batch.get("ALC") <= 0 or batch.alcohol_in <= 0:
+    if batch.alcohol_in <= 0 or batch.get("ALC") <= 0:
         return batch
     before = min(1.0, batch.get("ALC") / batch.alcohol_in)
     after = retention.alcohol_left(work.cooking, before)

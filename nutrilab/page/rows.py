@@ -118,6 +118,8 @@ def rows(look: Look) -> tuple[Row, ...]:
     before = None
     several = len(look.recipe.stages) > 1 or bool(look.recipe.serve_with)
     for place, entry in _in_order(look.recipe):
+        if isinstance(entry, Part) and not _as_written(look, entry):
+            continue
         stage = place[0] if several and place[0] != before else ""
         before = place[0]
         at = by_place.get(place)
@@ -126,6 +128,11 @@ def rows(look: Look) -> tuple[Row, ...]:
         else:
             shown.append(Row(getattr(entry, "line", None) or 0, getattr(entry, "text", ""), stage=stage))
     return tuple(shown)
+
+
+def _as_written(look: Look, part: Part) -> bool:
+    """Whether the cook wrote a stage's name there: in plain text a heading alone puts what it made into the dish."""
+    return look.is_yaml or (part.line is not None and part.text in look.text.splitlines()[part.line - 1])
 
 
 def _row(found: Found, record: LineRecord, stage: str) -> Row:

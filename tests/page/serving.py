@@ -8,7 +8,9 @@ Speaks HTTP by hand where a test needs what no client would send.
 
 from __future__ import annotations
 
+import html
 import http.client
+import json
 import re
 import socket
 import threading
@@ -17,6 +19,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote, urlencode
 
 import pytest
@@ -29,6 +32,7 @@ pytest.importorskip("uvicorn", reason="uvicorn is not installed, so the page was
 from nutrilab.page.server import Serving
 
 WAIT = 60.0  # [s] for an answer of a busy machine
+STEW = "Jetty stew\nServes 4\n\n2 onions\n400 g zorblax paste\n1 vegetable stock cube\n300 ml double cream\n"
 
 
 @dataclass(frozen=True)
@@ -83,11 +87,31 @@ class Client:
 
 def hidden(page: str, name: str) -> str:
     """The value of a hidden field of a page."""
-    import html
-
     found = re.search(rf'<input type="hidden" name="{name}" value="([^"]*)"', page)
     assert found, f"no hidden field {name}"
     return html.unescape(found[1])
+
+
+def act(page: Client, do: str, text: str = STEW, **fields: str) -> Answer:
+    """What a button sends, without the script."""
+    return page.post("/recipe", do=do, text=text, **{"was": "", "read": "", "name": "", **fields})
+
+
+def parts(page: Client, do: str, text: str = STEW, **fields: str) -> dict[str, Any]:
+    """The same with it."""
+    found = page.post("/recipe", {"X-Part": "1"}, do=do, text=text, **{"was": "", "read": "", "name": "", **fields})
+    assert found.status == 200, found.text
+    shown: dict[str, Any] = json.loads(found.text)
+    shown["parts"] = {name: text.replace("\xa0", " ") for name, text in shown["parts"].items()}
+    return shown
+
+
+def of_file(page: Client, name: str) -> dict[str, str]:
+    """The hidden fields of an opened recipe, and its text."""
+    shown = page.open(name).text
+    text = re.search(r'<textarea id="text"[^>]*>\n(.*?)</textarea>', shown, re.DOTALL)
+    assert text
+    return {"was": name, "name": name, "read": hidden(shown, "read"), "text": html.unescape(text[1])}
 
 
 @contextmanager

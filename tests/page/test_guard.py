@@ -13,7 +13,6 @@ import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from urllib.parse import quote
 
 import pytest
 
@@ -312,12 +311,3 @@ def test_without_the_extra_it_says_how_to_install_it(tmp_path: Path) -> None:
 def test_alone_the_program_says_how_to_open_the_page() -> None:
     ended = subprocess.run([sys.executable, "-m", "nutrilab"], capture_output=True, text=True, cwd=ROOT, check=False)
     assert "nutrilab page" in ended.stdout + ended.stderr
-
-
-def test_names_with_any_letter_lead_to_their_recipe(page: Client, folder: Path) -> None:
-    name = "crème & <b>brûlée</b> 50%.txt".replace("<b>", "(").replace("</b>", ")")
-    (folder / name).write_text(SOUP)
-    try:
-        assert f"/recipe/{quote(name)}" in page.get("/").text
-    finally:
-        (folder / name).unlink()

@@ -14,10 +14,9 @@ from urllib.parse import urlencode
 import pytest
 
 from nutrilab import open_kitchen
-from tests.page.serving import Answer, Client, hidden, served
+from tests.page.serving import STEW, Client, act, hidden, of_file, parts, served
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
-STEW = "Jetty stew\nServes 4\n\n2 onions\n400 g zorblax paste\n1 vegetable stock cube\n300 ml double cream\n"
 
 
 @pytest.fixture
@@ -34,44 +33,7 @@ def page(folder: Path) -> Iterator[Client]:
         yield client
 
 
-def act(page: Client, do: str, text: str = STEW, **fields: str) -> Answer:
-    """What a button sends, without the script."""
-    return page.post("/recipe", do=do, text=text, **{"was": "", "read": "", "name": "", **fields})
-
-
-def parts(page: Client, do: str, text: str = STEW, **fields: str) -> dict[str, Any]:
-    """The same with it."""
-    found = page.post("/recipe", {"X-Part": "1"}, do=do, text=text, **{"was": "", "read": "", "name": "", **fields})
-    assert found.status == 200, found.text
-    shown: dict[str, Any] = json.loads(found.text)
-    shown["parts"] = {name: text.replace("\xa0", " ") for name, text in shown["parts"].items()}
-    return shown
-
-
-def of_file(page: Client, name: str) -> dict[str, str]:
-    """The hidden fields of an opened recipe, and its text."""
-    shown = page.open(name).text
-    text = re.search(r'<textarea id="text"[^>]*>\n(.*?)</textarea>', shown, re.DOTALL)
-    assert text
-    return {"was": name, "name": name, "read": hidden(shown, "read"), "text": html.unescape(text[1])}
-
-
 # --- looking
-
-
-@pytest.mark.parametrize("demo", sorted(p.name for p in DEMOS.iterdir() if p.suffix in (".yaml", ".txt")))
-def test_the_answer_is_that_of_the_command_line(page: Client, folder: Path, demo: str) -> None:
-    (folder / "packs").mkdir()
-    for pack in (DEMOS / "packs").iterdir():
-        (folder / "packs" / pack.name).write_bytes(pack.read_bytes())
-    (folder / demo).write_bytes((DEMOS / demo).read_bytes())
-    dish = open_kitchen(folder).dish(folder / demo)
-    shown = page.open(demo).text
-    kcal = dish.to_dict()["declared_per_portion"]["energy_kcal"]
-    assert f"A portion: {kcal}" in html.unescape(shown).replace("\xa0", " ")
-    for allergen in (*dish.allergens.contains, *dish.allergens.check):
-        assert allergen in shown
-    assert json.loads(page.get(f"/out/figures.json/{demo}").text)["per_portion"] == dict(dish.per_portion)
 
 
 def test_lines_stand_in_the_order_of_the_recipe_with_what_was_made_of_them(page: Client) -> None:

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import secrets
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from pathlib import Path
-from urllib.parse import parse_qsl, quote
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -28,6 +27,7 @@ from nutrilab.page.desk import Desk
 from nutrilab.page.guard import LARGEST_FILE
 from nutrilab.page.look import UNNAMED, Look, look, told
 from nutrilab.page.shelf import ChangedError, Held, Step, name_for
+from nutrilab.page.state import OF_FACTS, OF_LINE, OWN, State, number, of_form
 from nutrilab.page.templating import part
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
@@ -37,38 +37,8 @@ from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.text import words
 
 STEPS = 500  # steps back that are kept
-MOST_FIELDS = 400
-HEAD = 4_000  # bytes that tell what a file is
-Fields = Mapping[str, str]
 SHOWN_BY_TYPING = ("title", "answer", "settle", "lines", "more", "facts")
 ALL = (*SHOWN_BY_TYPING, "file", "said")
-
-
-@dataclass(slots=True)
-class State:
-    """What one window shows.
-
-    was: name of the file it was opened from, "" of a new one; read: its digest; name: what it is to be saved as; back:
-    token of the last step; line, words: the open line; said: what was done, or why it was not; both: what stands in the
-    file that was to be saved over; saved: whether the text is that of the file.
-    """
-
-    text: str
-    was: str = ""
-    read: str = ""
-    name: str = ""
-    back: str = ""
-    line: int = 0
-    words: str = ""
-    said: str = ""
-    failed: bool = False
-    both: Held | None = None
-    saved: bool = False
-    typed: bool = False
-    tried: panel.Tried | None = None
-    fields: Fields = field(default_factory=dict)
-    focus: str = ""
-    looked: Look | None = None
 
 
 class RecipeView:
@@ -100,25 +70,10 @@ class RecipeView:
 
     def act(self, request: Request, body: bytes) -> Response:
         """What a form of the page sends. Raises NutrilabError where nothing of it can be shown."""
-        try:
-            fields = dict(
-                parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=MOST_FIELDS)
-            )
-        except ValueError:
-            raise InputError(say("desk.no-action")) from None
-        state = State(
-            text=fields.get("text", "").replace("\r\n", "\n"),
-            was=fields.get("was", ""),
-            read=fields.get("read", ""),
-            name=fields.get("name", "").strip(),
-            back=fields.get("back", ""),
-            line=_number(fields.get("line", "")),
-            words=fields.get("of", ""),
-            fields=fields,
-        )
+        state = of_form(body)
         if state.was:
             self._desk.shelf.path(state.was)
-        what, _, more = fields.get("do", "look").partition(":")
+        what, _, more = state.fields.get("do", "look").partition(":")
         action = self._actions.get(what)
         if action is None:
             raise InputError(say("desk.no-action"))
@@ -128,6 +83,8 @@ class RecipeView:
             state.said, state.failed = told(error, own=True), True
             if isinstance(error, ChangedError):
                 state.both = error.there
+        else:
+            state.forget(OWN.get(what, ()))
         if request.headers.get("x-part"):
             return JSONResponse(self._parts(state))
         if state.saved and not state.failed and what == "save":
@@ -173,9 +130,16 @@ class RecipeView:
         state.typed = True
 
     def _open(self, state: State, line: str) -> None:
-        state.line, state.words, state.focus = _number(line), "", "panel"
+        """A line opened. What was written beside one that is gone goes with it, but for what only that one can have."""
+        before = self._at(state)
+        if before is None:
+            state.forget(("words", "choice-", "search-"))
+        elif before.line.line != number(line):
+            state.forget(OF_LINE)
+        state.line, state.words, state.focus = number(line), "", "panel"
 
     def _close(self, state: State, _: str) -> None:
+        state.forget(OF_LINE)
         state.focus, state.line = f"open-{state.line}", 0
 
     def _words(self, state: State, _: str) -> None:
@@ -184,30 +148,30 @@ class RecipeView:
         self._text(state, text, say("desk.did-words", line=state.line))
         state.words = " ".join(new.split())
 
-    def _search(self, state: State, number: str) -> None:
-        state.focus = f"search-{number}"
+    def _search(self, state: State, at: str) -> None:
+        state.focus = f"search-{at}"
 
-    def _choose(self, state: State, number: str) -> None:
+    def _choose(self, state: State, at: str) -> None:
         """A food for a name, into the list of decisions."""
-        shown = self._panel(state)
-        found = shown.foods[min(_number(number), len(shown.foods) - 1)] if shown and shown.foods else None
-        value = state.fields.get(f"choice-{number}", "")
+        shown = self._opened(state)
+        found = shown.foods[min(number(at), len(shown.foods) - 1)] if shown.foods else None
+        value = state.fields.get(f"choice-{at}", "")
         if found is None or not (value == NONE or any(choice.written == value for choice in found.choices)):
             raise InputError(say("desk.choose-first"))
         label = next((choice.food_name for choice in found.choices if choice.written == value), say("desk.no-food"))
-        was = state.fields.get(f"decided-{number}", "")
+        was = state.fields.get(f"decided-{at}", "")
         self._decide(state, found.name, value, was, say("desk.did-choose", name=brief(found.name), food=brief(label)))
 
     def _weight(self, state: State, _: str) -> None:
         """What one of a thing weighs, into the list of decisions."""
         from nutrilab.asking import answer_weight
 
-        shown = self._panel(state)
-        if shown is None or shown.piece is None:
+        shown = self._opened(state)
+        if shown.piece is None:
             raise InputError(say("desk.choose-first"))
         value = answer_weight(state.fields.get("piece", ""))
         what = say("desk.did-weigh", name=brief(shown.piece.name), weight=value)
-        self._decide(state, shown.piece.name, value, state.fields.get("piece-was", ""), what)
+        self._decide(state, shown.piece.name, value, state.fields.get("was-piece", ""), what)
 
     def _decide(self, state: State, name: str, value: str, was: str, what: str) -> None:
         folder = self._desk.shelf.folder
@@ -216,9 +180,7 @@ class RecipeView:
 
     def _pack(self, state: State, _: str) -> None:
         """What a pack says, into the list of packs that the recipe uses."""
-        shown, found = self._panel(state), self._look(state)
-        if shown is None or found.recipe is None:
-            raise InputError(found.problem or say("desk.choose-first"))
+        shown = self._opened(state)
         cells = {key: state.fields.get(f"pack-{key}", "") for key in panel.PACK}
         if not cells["name"].strip():
             raise InputError(say("desk.pack-name"))
@@ -230,10 +192,15 @@ class RecipeView:
             cells["per"] = ""
         same = words(shown.pack["name"]) == words(cells["name"])
         kept = {key: text for key, text in shown.pack.items() if same and key not in panel.PACK}
-        files = self._desk.folder().packs_of(found.recipe) or (self._desk.shelf.folder / PACKS,)
+        files = self._packs(state) or (self._desk.shelf.folder / PACKS,)
         path = next((file for file in files if _holds(file, cells["name"])), files[0])
         what = say("desk.did-pack", name=brief(cells["name"]), file=path.name)
         self._remember(state, self._desk.shelf.write(path, what, lambda: products.add(path, cells | kept)))
+
+    def _packs(self, state: State) -> tuple[Path, ...]:
+        """The lists of packs that the recipe uses."""
+        recipe = self._look(state).recipe
+        return tuple(self._desk.folder().packs_of(recipe)) if recipe else ()
 
     def _facts(self, state: State, _: str) -> None:
         text = facts.written(self._look(state), state.fields)
@@ -243,18 +210,14 @@ class RecipeView:
         self._text(state, text, say("desk.did-facts"))
 
     def _swap(self, state: State, _: str) -> None:
-        found, at = self._look(state), self._at(state)
-        if at is None or found.recipe is None:
-            raise InputError(say("desk.choose-first"))
+        found, at = self._line(state)
         new = state.fields.get("swap", "").strip()
         state.tried = panel.swap(found, at, self._desk.folder(), new)
         state.focus = "tried"
 
     def _keep(self, state: State, _: str) -> None:
         """A swap that was tried, tried once more and written into every line that it changes."""
-        found, at = self._look(state), self._at(state)
-        if at is None or found.recipe is None:
-            raise InputError(say("desk.choose-first"))
+        found, at = self._line(state)
         tried = panel.swap(found, at, self._desk.folder(), state.fields.get("kept", "").strip())
         if not tried.kept:
             raise InputError(tried.problem or say("desk.swap-elsewhere"))
@@ -342,10 +305,23 @@ class RecipeView:
     def _at(self, state: State) -> rows.Found | None:
         return panel.at_line(self._look(state), state.line, state.words) if state.line else None
 
+    def _line(self, state: State) -> tuple[Look, rows.Found]:
+        """The recipe and its open line. Raises InputError: none is open, or it is not found any more."""
+        found, at = self._look(state), self._at(state)
+        if at is not None:
+            return found, at
+        raise InputError(found.problem or say("desk.line-gone" if state.line else "desk.choose-first"))
+
+    def _opened(self, state: State) -> panel.Panel:
+        """What is asked of the open line. Raises InputError as `_line` does."""
+        found, at = self._line(state)
+        return panel.panel(found, at, self._desk.folder(), state.fields, state.tried)
+
     def _panel(self, state: State) -> panel.Panel | None:
-        found = self._look(state)
-        at = panel.at_line(found, state.line, state.words) if state.line else None
-        return panel.panel(found, at, self._desk.folder(), state.fields, state.tried) if at else None
+        """The open line as it is shown; where it is gone, what was written beside it."""
+        if self._at(state) is not None:
+            return self._opened(state)
+        return panel.gone(state.line, state.words) if state.line and state.writes(*OF_LINE) else None
 
     def _suggested(self, found: Look) -> str:
         dish = found.recipe.dish if found.recipe else next(iter(found.text.split("\n")), "")
@@ -366,6 +342,7 @@ class RecipeView:
             "rows": rows.rows(found),
             "panel": shown,
             "facts": facts.facts(found),
+            "half_written": tuple(state.half_written(OF_FACTS)),
             "undo": step[0].what if step else "",
             "figures": panel.FIGURES,
             "folder": self._desk.shelf.folder.name,
@@ -392,10 +369,6 @@ class RecipeView:
             found["text"] = state.text
         found["address"] = f"/recipe/{quote(state.was)}" if state.was else "/new"
         return found
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isdecimal() and len(text) < 9 else 0
 
 
 def _holds(file: Path, name: str) -> bool:

@@ -98,3 +98,28 @@ def test_of_two_like_lines_the_one_that_was_opened_stays_open(chromium: Any, pag
     acted(window, lambda: window.click("#open-6"))
     looked(window, lambda: window.fill("#text", window.input_value("#text") + "1 leek\n"))
     assert window.get_attribute(".line:has(#panel)", "data-line") == "6"
+
+
+def test_a_dropped_file_and_a_save_taken_back_lose_nothing(chromium: Any, page: Client, folder: Path) -> None:
+    window = opened(chromium, page)
+    at(window, folder / "toast.txt", TOAST)
+    mine = TOAST + "10 g hon\u00e9y\n"
+    looked(window, lambda: window.fill("#text", mine))
+    other = {"name": "other.txt", "mimeType": "text/plain", "buffer": b"Other\nServes 1\n\n1 egg\n"}
+    acted(window, lambda: window.set_input_files("#file", [other]))
+    assert window.input_value("#text").startswith("Other")
+    assert window.url.endswith("/new")
+    press(window, "undo")
+    assert window.input_value("#text") == mine
+    assert window.url.endswith("/recipe/toast.txt")
+    press(window, "save")
+    assert leaves_freely(window)
+    press(window, "undo")
+    assert (folder / "toast.txt").read_text(encoding="utf-8") == TOAST
+    assert window.input_value("#text") == mine
+    assert not leaves_freely(window)
+
+
+def leaves_freely(window: Any) -> bool:
+    """Whether the window can be closed without a question, for nothing in it would be lost."""
+    return bool(window.evaluate("window.dispatchEvent(new Event('beforeunload', { cancelable: true }))"))

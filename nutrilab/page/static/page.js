@@ -170,6 +170,7 @@
         }
         draw(found, sent);
         if (found.saved) dirty = false;
+        if (found.unsaved) dirty = true;
         if (found.address && found.address !== location.pathname) history.replaceState(null, "", found.address);
         focus(found.focus || back);
       } catch {
@@ -211,7 +212,9 @@
         tell(form.dataset.tooLarge);
         return;
       }
-      await act(() => ask(`/drop?name=${encodeURIComponent(file.name)}`, file), "text");
+      const held = new Blob([fields("drop")]);
+      const address = `/drop?name=${encodeURIComponent(file.name)}&form=${held.size}`;
+      await act(() => ask(address, new Blob([held, file])), "text");
     };
     byId("look-now").hidden = true;
     byId("from-file").hidden = false;

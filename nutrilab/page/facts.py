@@ -55,6 +55,11 @@ class Facts:
     as_read: tuple[str, ...]
     needs_file: bool
 
+    @property
+    def names(self) -> frozenset[str]:
+        """The names of all its fields."""
+        return frozenset(field.name for _, field in _all(self))
+
 
 def facts(look: Look) -> Facts | None:
     """The fields of a recipe that can be read."""

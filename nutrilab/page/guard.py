@@ -29,6 +29,7 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 KEY_BYTES = 32  # 256 bits
 LARGEST = 2_000_000  # bytes of a form; the text of a recipe may have half of it
 LARGEST_FILE = 10_100_000  # bytes of a file that is dropped: a page saved whole
+LARGEST_DROP = LARGEST + LARGEST_FILE  # and of one with what the window holds
 DROP = "/drop"  # where files are dropped
 DRAINED = 80_000_000  # bytes of what is too large that are read and thrown away, so that the refusal is heard
 PATIENCE = 20.0  # [s] for a whole body
@@ -123,7 +124,7 @@ class Guard:
             await _answer(send, 403, say("desk.no-key"))
         elif method == "POST" and not _is_own(headers):
             await _answer(send, 403, say("desk.other-site"))
-        elif (body := await _body(headers, receive, LARGEST_FILE if path == DROP else LARGEST)) is None:
+        elif (body := await _body(headers, receive, LARGEST_DROP if path == DROP else LARGEST)) is None:
             await _answer(send, 413, say("desk.too-large"))
         elif isinstance(body, str):
             await _answer(send, 408, body)

@@ -48,7 +48,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """An open line. pack: what is known of its pack, by the words of a label."""
+    """An open line. pack: what is known of its pack, by the words of a label; gone: the recipe has no such line now."""
 
     line: int
     text: str
@@ -57,6 +57,7 @@ class Panel:
     pack: Mapping[str, str]
     evidence: tuple[str, ...]
     tried: Tried | None = None
+    gone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +89,19 @@ class Tried:
 
 
 def at_line(look: Look, line: int, text: str = "") -> Found | None:
-    """The line of the file that is open, or the one that has its words now."""
+    """The line that has the words of the open one now, the nearest of several; by its number where none are known."""
     if look.recipe is None or look.dish is None:
         return None
     found = [one for one in found_lines(look.recipe, look.dish) if one.record is not None]
-    same = [one for one in found if one.line.line == line and text in ("", one.line.text)]
-    return next(iter(same or [one for one in found if text and one.line.text == text]), None)
+    if not text:
+        return next((one for one in found if one.line.line == line), None)
+    same = [one for one in found if one.line.text == text]
+    return min(same, key=lambda one: abs((one.line.line or 0) - line), default=None)
+
+
+def gone(line: int, text: str) -> Panel:
+    """What is left of an open line that is not found in the recipe any more: its fields."""
+    return Panel(line, text, (), None, dict.fromkeys(PACK, "") | {"per": "100 g"}, (), gone=True)
 
 
 def panel(look: Look, found: Found, folder: Folder, fields: Mapping[str, str], tried: Tried | None = None) -> Panel:

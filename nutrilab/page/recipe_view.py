@@ -6,12 +6,9 @@ parts that changed; without, the whole page: both are made of the same templates
 
 from __future__ import annotations
 
-import secrets
-from collections import OrderedDict
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from pathlib import Path
-from urllib.parse import parse_qsl, quote
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
@@ -27,7 +24,9 @@ from nutrilab.page import answer, facts, panel, rows
 from nutrilab.page.desk import Desk
 from nutrilab.page.guard import LARGEST_FILE
 from nutrilab.page.look import UNNAMED, Look, look, told
-from nutrilab.page.shelf import ChangedError, Held, Step, name_for
+from nutrilab.page.shelf import ChangedError, Held, name_for
+from nutrilab.page.state import OF_FACTS, OF_LINE, OWN, State, number, of_form
+from nutrilab.page.steps import Steps, file_of
 from nutrilab.page.templating import part
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import CAPTION_NAMES, PAGE_NAMES, YAML_NAMES
@@ -36,39 +35,9 @@ from nutrilab.recipe.recognised import form_of
 from nutrilab.remarks import InputError, NutrilabError
 from nutrilab.text import words
 
-STEPS = 500  # steps back that are kept
-MOST_FIELDS = 400
-HEAD = 4_000  # bytes that tell what a file is
-Fields = Mapping[str, str]
 SHOWN_BY_TYPING = ("title", "answer", "settle", "lines", "more", "facts")
+HEAD = 4_000  # bytes that tell what a file is
 ALL = (*SHOWN_BY_TYPING, "file", "said")
-
-
-@dataclass(slots=True)
-class State:
-    """What one window shows.
-
-    was: name of the file it was opened from, "" of a new one; read: its digest; name: what it is to be saved as; back:
-    token of the last step; line, words: the open line; said: what was done, or why it was not; both: what stands in the
-    file that was to be saved over; saved: whether the text is that of the file.
-    """
-
-    text: str
-    was: str = ""
-    read: str = ""
-    name: str = ""
-    back: str = ""
-    line: int = 0
-    words: str = ""
-    said: str = ""
-    failed: bool = False
-    both: Held | None = None
-    saved: bool = False
-    typed: bool = False
-    tried: panel.Tried | None = None
-    fields: Fields = field(default_factory=dict)
-    focus: str = ""
-    looked: Look | None = None
 
 
 class RecipeView:
@@ -76,7 +45,7 @@ class RecipeView:
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._steps: OrderedDict[str, tuple[Step, str]] = OrderedDict()
+        self._steps = Steps(desk.shelf)
         self._actions: dict[str, Callable[[State, str], None]] = {
             "look": self._typed, "open": self._open, "close": self._close, "words": self._words,
             "search": self._search, "choose": self._choose, "weight": self._weight, "pack": self._pack,
@@ -100,25 +69,10 @@ class RecipeView:
 
     def act(self, request: Request, body: bytes) -> Response:
         """What a form of the page sends. Raises NutrilabError where nothing of it can be shown."""
-        try:
-            fields = dict(
-                parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=MOST_FIELDS)
-            )
-        except ValueError:
-            raise InputError(say("desk.no-action")) from None
-        state = State(
-            text=fields.get("text", "").replace("\r\n", "\n"),
-            was=fields.get("was", ""),
-            read=fields.get("read", ""),
-            name=fields.get("name", "").strip(),
-            back=fields.get("back", ""),
-            line=_number(fields.get("line", "")),
-            words=fields.get("of", ""),
-            fields=fields,
-        )
+        state = of_form(body)
         if state.was:
             self._desk.shelf.path(state.was)
-        what, _, more = fields.get("do", "look").partition(":")
+        what, _, more = state.fields.get("do", "look").partition(":")
         action = self._actions.get(what)
         if action is None:
             raise InputError(say("desk.no-action"))
@@ -128,6 +82,8 @@ class RecipeView:
             state.said, state.failed = told(error, own=True), True
             if isinstance(error, ChangedError):
                 state.both = error.there
+        else:
+            state.forget(OWN.get(what, ()))
         if request.headers.get("x-part"):
             return JSONResponse(self._parts(state))
         if state.saved and not state.failed and what == "save":
@@ -135,22 +91,31 @@ class RecipeView:
         return self._whole(state)
 
     def drop(self, request: Request, body: bytes) -> Response:
-        """A file that was dropped: its text, or the recipe that was taken out of it. Raises NutrilabError."""
-        name = Path(request.query_params.get("name", "").replace("\\", "/")).name or f"{UNNAMED}.txt"
-        suffix = Path(name).suffix.lower()
-        if suffix in (*PAGE_NAMES, *CAPTION_NAMES) or form_of(body[:4000].decode("utf-8", "replace")) in (
-            "page",
-            "captions",
-        ):
-            state = self._drafted(name, body)
-        else:
-            from nutrilab.files import text_of
+        """A file that was dropped: its text, or the recipe that was taken out of it. Raises NutrilabError.
 
-            text = text_of(body, brief(name)).replace("\r\n", "\n")
-            stem = Path(name).stem
-            state = State(text, name=f"{stem}{suffix}" if suffix in (*YAML_NAMES, *TEXT_NAMES) else f"{stem}.txt")
-            state.said = say("desk.dropped", file=brief(name))
+        What the window held goes ahead of the file, in as many bytes as `form` of the address says.
+        """
+        name = Path(request.query_params.get("name", "").replace("\\", "/")).name or f"{UNNAMED}.txt"
+        form = number(request.query_params.get("form", ""))
+        state, data = of_form(body[:form]), body[form:]
+        dropped = self._dropped(name, data)
+        before = file_of(state)
+        state.forget((*OF_LINE, *OF_FACTS))
+        state.was, state.read, state.name, state.line = "", "", dropped.name, 0
+        self._steps.text(state, dropped.text, say("desk.did-take", name=brief(name)), before)
+        state.said = dropped.said
         return JSONResponse(self._parts(state, text=True))
+
+    def _dropped(self, name: str, data: bytes) -> State:
+        suffix = Path(name).suffix.lower()
+        form = form_of(data[:HEAD].decode("utf-8", "replace"))
+        if suffix in (*PAGE_NAMES, *CAPTION_NAMES) or form in ("page", "captions"):
+            return self._drafted(name, data)
+        from nutrilab.files import text_of
+
+        text = text_of(data, brief(name)).replace("\r\n", "\n")
+        named = name if suffix in (*YAML_NAMES, *TEXT_NAMES) else f"{Path(name).stem}.txt"
+        return State(text, name=named, said=say("desk.dropped", file=brief(name)))
 
     # -- states
 
@@ -173,52 +138,57 @@ class RecipeView:
         state.typed = True
 
     def _open(self, state: State, line: str) -> None:
-        state.line, state.words, state.focus = _number(line), "", "panel"
+        """A line opened. What was written beside one that is gone goes with it, but for what only that one can have."""
+        before = self._at(state)
+        if before is None:
+            state.forget(("words", "choice-", "search-"))
+        elif before.line.line != number(line):
+            state.forget(OF_LINE)
+        state.line, state.words, state.focus = number(line), "", "panel"
 
     def _close(self, state: State, _: str) -> None:
+        state.forget(OF_LINE)
         state.focus, state.line = f"open-{state.line}", 0
 
     def _words(self, state: State, _: str) -> None:
         new = state.fields.get("words", "")
         text = with_line(state.text, self._look(state).is_yaml, state.line, state.words, new)
-        self._text(state, text, say("desk.did-words", line=state.line))
+        self._steps.text(state, text, say("desk.did-words", line=state.line))
         state.words = " ".join(new.split())
 
-    def _search(self, state: State, number: str) -> None:
-        state.focus = f"search-{number}"
+    def _search(self, state: State, at: str) -> None:
+        state.focus = f"search-{at}"
 
-    def _choose(self, state: State, number: str) -> None:
+    def _choose(self, state: State, at: str) -> None:
         """A food for a name, into the list of decisions."""
-        shown = self._panel(state)
-        found = shown.foods[min(_number(number), len(shown.foods) - 1)] if shown and shown.foods else None
-        value = state.fields.get(f"choice-{number}", "")
+        shown = self._opened(state)
+        found = shown.foods[min(number(at), len(shown.foods) - 1)] if shown.foods else None
+        value = state.fields.get(f"choice-{at}", "")
         if found is None or not (value == NONE or any(choice.written == value for choice in found.choices)):
             raise InputError(say("desk.choose-first"))
         label = next((choice.food_name for choice in found.choices if choice.written == value), say("desk.no-food"))
-        was = state.fields.get(f"decided-{number}", "")
+        was = state.fields.get(f"decided-{at}", "")
         self._decide(state, found.name, value, was, say("desk.did-choose", name=brief(found.name), food=brief(label)))
 
     def _weight(self, state: State, _: str) -> None:
         """What one of a thing weighs, into the list of decisions."""
         from nutrilab.asking import answer_weight
 
-        shown = self._panel(state)
-        if shown is None or shown.piece is None:
+        shown = self._opened(state)
+        if shown.piece is None:
             raise InputError(say("desk.choose-first"))
         value = answer_weight(state.fields.get("piece", ""))
         what = say("desk.did-weigh", name=brief(shown.piece.name), weight=value)
-        self._decide(state, shown.piece.name, value, state.fields.get("piece-was", ""), what)
+        self._decide(state, shown.piece.name, value, state.fields.get("was-piece", ""), what)
 
     def _decide(self, state: State, name: str, value: str, was: str, what: str) -> None:
         folder = self._desk.shelf.folder
         step = self._desk.shelf.write(folder / DECISIONS, what, lambda: decisions.decide(folder, name, value, was))
-        self._remember(state, step)
+        self._steps.remember(state, step)
 
     def _pack(self, state: State, _: str) -> None:
         """What a pack says, into the list of packs that the recipe uses."""
-        shown, found = self._panel(state), self._look(state)
-        if shown is None or found.recipe is None:
-            raise InputError(found.problem or say("desk.choose-first"))
+        shown = self._opened(state)
         cells = {key: state.fields.get(f"pack-{key}", "") for key in panel.PACK}
         if not cells["name"].strip():
             raise InputError(say("desk.pack-name"))
@@ -230,38 +200,39 @@ class RecipeView:
             cells["per"] = ""
         same = words(shown.pack["name"]) == words(cells["name"])
         kept = {key: text for key, text in shown.pack.items() if same and key not in panel.PACK}
-        files = self._desk.folder().packs_of(found.recipe) or (self._desk.shelf.folder / PACKS,)
+        files = self._packs(state) or (self._desk.shelf.folder / PACKS,)
         path = next((file for file in files if _holds(file, cells["name"])), files[0])
         what = say("desk.did-pack", name=brief(cells["name"]), file=path.name)
-        self._remember(state, self._desk.shelf.write(path, what, lambda: products.add(path, cells | kept)))
+        self._steps.remember(state, self._desk.shelf.write(path, what, lambda: products.add(path, cells | kept)))
+
+    def _packs(self, state: State) -> tuple[Path, ...]:
+        """The lists of packs that the recipe uses."""
+        recipe = self._look(state).recipe
+        return tuple(self._desk.folder().packs_of(recipe)) if recipe else ()
 
     def _facts(self, state: State, _: str) -> None:
         text = facts.written(self._look(state), state.fields)
         if text == state.text:
             state.said = say("desk.nothing-changed")
             return
-        self._text(state, text, say("desk.did-facts"))
+        self._steps.text(state, text, say("desk.did-facts"))
 
     def _swap(self, state: State, _: str) -> None:
-        found, at = self._look(state), self._at(state)
-        if at is None or found.recipe is None:
-            raise InputError(say("desk.choose-first"))
+        found, at = self._line(state)
         new = state.fields.get("swap", "").strip()
         state.tried = panel.swap(found, at, self._desk.folder(), new)
         state.focus = "tried"
 
     def _keep(self, state: State, _: str) -> None:
         """A swap that was tried, tried once more and written into every line that it changes."""
-        found, at = self._look(state), self._at(state)
-        if at is None or found.recipe is None:
-            raise InputError(say("desk.choose-first"))
+        found, at = self._line(state)
         tried = panel.swap(found, at, self._desk.folder(), state.fields.get("kept", "").strip())
         if not tried.kept:
             raise InputError(tried.problem or say("desk.swap-elsewhere"))
         text = state.text
         for one in tried.kept:
             text = with_line(text, found.is_yaml, one.line, one.old, one.new)
-        self._text(state, text, say("desk.did-swap", old=brief(state.words), new=brief(tried.new)))
+        self._steps.text(state, text, say("desk.did-swap", old=brief(state.words), new=brief(tried.new)))
         state.words = next((one.new for one in tried.kept if one.line == at.line.line), state.words)
 
     def _draft(self, state: State, _: str) -> None:
@@ -270,7 +241,7 @@ class RecipeView:
         if form_of(state.text) in ("page", "captions"):
             name = f"{Path(name).stem}{'.html' if form_of(state.text) == 'page' else '.srt'}"
         text = of_file(self._desk.folder(), self._desk.shelf.folder / name, data=state.text.encode())
-        self._text(state, text, say("desk.did-draft"))
+        self._steps.text(state, text, say("desk.did-draft"), file_of(state))
         state.was = state.read = ""
         state.name, state.line = f"{Path(name).stem}.yaml", 0
 
@@ -286,9 +257,9 @@ class RecipeView:
         read = over or (state.read if name == state.was else "")
         text = state.text if state.text.endswith("\n") else f"{state.text}\n"
         data = text.replace("\n", "\r\n").encode() if self._ends_in_two(name) else text.encode()
-        step = self._desk.shelf.save(name, data, read)
+        step, before = self._desk.shelf.save(name, data, read), file_of(state)
         state.text, state.was, state.name, state.read, state.saved = text, name, name, step.after, True
-        self._remember(state, step)
+        self._steps.remember(state, step, before)
 
     def _ends_in_two(self, name: str) -> bool:
         """Whether the lines of a file end as those of Windows do, as they then go on doing."""
@@ -300,36 +271,16 @@ class RecipeView:
     def _take(self, state: State, _: str) -> None:
         """What stands in the file instead of what stands in the window."""
         held = self._desk.shelf.read(state.name)
-        fresh = self._of_file(held)
+        fresh, before = self._of_file(held), file_of(state)
         state.was, state.read, state.name, state.saved = fresh.was, fresh.read, fresh.name, True
-        self._text(state, fresh.text, say("desk.did-take", name=brief(held.name)))
+        self._steps.text(state, fresh.text, say("desk.did-take", name=brief(held.name)), before)
         state.saved = True
 
     def _undo(self, state: State, _: str) -> None:
-        step, then = self._steps.get(state.back) or (None, "")
-        if step is None:
-            raise InputError(say("desk.no-step"))
-        if step.name:
-            self._desk.shelf.back(step)
-            if step.name == state.was:
-                state.read = step.after if step.before is None else _digest(step.before)
-                state.was = "" if step.before is None else state.was
-        else:
-            state.text = (step.before or b"").decode()
-        self._steps.pop(state.back, None)
-        state.back, state.said, state.looked = then, say("desk.did-undo", what=step.what), None
-
-    def _text(self, state: State, text: str, what: str) -> None:
-        """Another text in the window, with the step back."""
-        self._remember(state, Step("", state.text.encode(), "", what))
-        state.text, state.saved = text, False
-
-    def _remember(self, state: State, step: Step) -> None:
-        token = secrets.token_urlsafe(9)
-        self._steps[token] = (step, state.back)
-        while len(self._steps) > STEPS:
-            self._steps.popitem(last=False)
-        state.back, state.said, state.looked = token, step.what, None
+        there = self._at(state) is not None
+        self._steps.back(state)
+        if there and self._at(state) is None:
+            state.words = ""  # the open line has its old words again
 
     # -- what is shown
 
@@ -342,10 +293,23 @@ class RecipeView:
     def _at(self, state: State) -> rows.Found | None:
         return panel.at_line(self._look(state), state.line, state.words) if state.line else None
 
+    def _line(self, state: State) -> tuple[Look, rows.Found]:
+        """The recipe and its open line. Raises InputError: none is open, or it is not found any more."""
+        found, at = self._look(state), self._at(state)
+        if at is not None:
+            return found, at
+        raise InputError(found.problem or say("desk.line-gone" if state.line else "desk.choose-first"))
+
+    def _opened(self, state: State) -> panel.Panel:
+        """What is asked of the open line. Raises InputError as `_line` does."""
+        found, at = self._line(state)
+        return panel.panel(found, at, self._desk.folder(), state.fields, state.tried)
+
     def _panel(self, state: State) -> panel.Panel | None:
-        found = self._look(state)
-        at = panel.at_line(found, state.line, state.words) if state.line else None
-        return panel.panel(found, at, self._desk.folder(), state.fields, state.tried) if at else None
+        """The open line as it is shown; where it is gone, what was written beside it."""
+        if self._at(state) is not None:
+            return self._opened(state)
+        return panel.gone(state.line, state.words) if state.line and state.writes(*OF_LINE) else None
 
     def _suggested(self, found: Look) -> str:
         dish = found.recipe.dish if found.recipe else next(iter(found.text.split("\n")), "")
@@ -356,7 +320,6 @@ class RecipeView:
         dish, recipe = found.dish, found.recipe
         lines = rows.found_lines(recipe, dish) if recipe and dish else ()
         shown = None if state.typed else self._panel(state)
-        step = self._steps.get(state.back)
         return {
             "look": found,
             "state": state,
@@ -366,7 +329,8 @@ class RecipeView:
             "rows": rows.rows(found),
             "panel": shown,
             "facts": facts.facts(found),
-            "undo": step[0].what if step else "",
+            "half_written": tuple(state.half_written(OF_FACTS)),
+            "undo": self._steps.what(state),
             "figures": panel.FIGURES,
             "folder": self._desk.shelf.folder.name,
             "most": LARGEST_FILE,
@@ -384,6 +348,7 @@ class RecipeView:
             "focus": state.focus,
             "failed": state.failed,
             "saved": state.saved,
+            "unsaved": state.unsaved,
             "spoken": answer.spoken(values["answer"], values["look"].problem),  # type: ignore[arg-type, attr-defined]
         }
         if state.typed:
@@ -394,16 +359,6 @@ class RecipeView:
         return found
 
 
-def _number(text: str) -> int:
-    return int(text) if text.isdecimal() and len(text) < 9 else 0
-
-
 def _holds(file: Path, name: str) -> bool:
     """Whether a list of packs has one of that name. Raises InputError: a list that cannot be read."""
     return there(file) and any(words(one.name) == words(name) for one in products.load(file).all)
-
-
-def _digest(data: bytes) -> str:
-    from nutrilab.page.shelf import digest
-
-    return digest(data)

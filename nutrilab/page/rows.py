@@ -31,7 +31,8 @@ class Row:
 
     line: where it stands in the file; grams: what counts, "" where nobody knows; foods: what they are counted as; sure:
     how sure, in words; state: "sure", "likely", "doubtful", "none", "heading", "no-food" or "part"; contains, check,
-    may: allergens; open: whether it asks for something; stage: heading above it, "" where it goes on.
+    may: allergens; open: whether it asks for something; stage: heading above it, "" where it goes on; of: its words
+    as an open line is found again by.
     """
 
     line: int
@@ -46,6 +47,7 @@ class Row:
     open: bool = False
     stage: str = ""
     remarks: tuple[str, ...] = ()
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +128,8 @@ def rows(look: Look) -> tuple[Row, ...]:
         if at is not None and at.record is not None:
             shown.append(_row(at, at.record, stage))
         else:
-            shown.append(Row(getattr(entry, "line", None) or 0, getattr(entry, "text", ""), stage=stage))
+            text = getattr(entry, "text", "")
+            shown.append(Row(getattr(entry, "line", None) or 0, text, stage=stage, of=text))
     return tuple(shown)
 
 
@@ -155,6 +158,7 @@ def _row(found: Found, record: LineRecord, stage: str) -> Row:
         open=open_ and state != "heading",
         stage=stage,
         remarks=tuple(dict.fromkeys(todo)),
+        of=found.line.text,
     )
 
 

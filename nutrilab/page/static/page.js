@@ -7,16 +7,24 @@
   const form = document.getElementById("bench");
   const byId = (id) => document.getElementById(id);
 
+  // What can be unfolded, each by its words and which of those it is.
+  const named = (into) => {
+    const seen = {};
+    return [...into.querySelectorAll("details")].map((one) => {
+      const words = one.querySelector("summary").textContent;
+      seen[words] = (seen[words] || 0) + 1;
+      return [one, `${words} ${seen[words]}`];
+    });
+  };
+
   const show = (id, html) => {
     const into = byId(id);
     if (!into) return;
-    const open = [...into.querySelectorAll("details[open]")].map((one) => one.querySelector("summary").textContent);
+    const open = new Set(named(into).filter(([one]) => one.open).map(([, name]) => name));
     const holder = document.createElement("template");
     holder.innerHTML = html; // made by our own server, every text in it escaped, and no script may run in it
     into.replaceChildren(holder.content);
-    for (const one of into.querySelectorAll("details")) {
-      if (open.includes(one.querySelector("summary").textContent)) one.open = true;
-    }
+    for (const [one, name] of named(into)) if (open.has(name)) one.open = true;
   };
 
   const bench = () => {
@@ -41,24 +49,58 @@
       byId("said").replaceChildren(said);
     };
 
-    const draw = (found) => {
-      const panel = byId("panel");
-      const under = panel?.closest("[data-line]")?.dataset.line;
-      for (const [name, html] of Object.entries(found.parts)) {
-        if (name === "facts" && byId("part-facts").contains(document.activeElement)) continue;
-        show(name === "said" ? "said" : `part-${name}`, html);
+    // Where an open line stands now: the row of its words, the nearest of several.
+    const rowOf = (panel) => {
+      const words = panel.querySelector('[name="of"]').value;
+      const at = Number(panel.querySelector('[name="line"]').value);
+      const away = (row) => Math.abs(Number(row.dataset.line) - at);
+      const rows = [...document.querySelectorAll("[data-of]")].filter((row) => row.dataset.of === words);
+      return rows.sort((one, other) => away(one) - away(other))[0];
+    };
+
+    // Typing goes on beside an open line: it stays open, with what was written into it.
+    const keepOpen = (panel) => {
+      const row = rowOf(panel);
+      const button = row?.querySelector(".open");
+      panel.querySelector("[data-gone]").hidden = Boolean(row);
+      if (row) {
+        row.append(panel);
+        panel.querySelector('[name="line"]').value = row.dataset.line;
+      } else byId("part-lines").prepend(panel);
+      if (button) {
+        button.setAttribute("aria-expanded", "true");
+        button.value = "close";
+        button.textContent = button.dataset.close;
+        button.setAttribute("aria-label", button.dataset.closeLine);
       }
-      if (panel && !("file" in found.parts)) {
-        // typing goes on beside an open line: it stays open, with what was written into it
-        const row = [...document.querySelectorAll("[data-line]")].find((one) => one.dataset.line === under);
-        row?.append(panel);
-        const button = row?.querySelector(".open");
-        if (button) {
-          button.setAttribute("aria-expanded", "true");
-          button.value = "close";
-          button.textContent = button.dataset.close;
-          button.setAttribute("aria-label", button.dataset.closeLine);
-        }
+    };
+
+    // What was written into the fields while the answer was on its way: the answer knows nothing of it.
+    const since = (sent) => {
+      const now = new FormData(form);
+      return [...now.keys()].filter((name) => sent.has(name) && String(now.get(name)) !== sent.get(name))
+        .map((name) => [name, String(now.get(name))]);
+    };
+
+    const put = (fields) => {
+      for (const [name, value] of fields) {
+        const field = form.elements[name];
+        if (field && field !== text && field.type !== "hidden") field.value = value;
+      }
+    };
+
+    const draw = (found, sent) => {
+      const panel = byId("panel");
+      const later = since(sent);
+      const focused = document.activeElement;
+      const [id, from, to] = [focused?.id, focused?.selectionStart, focused?.selectionEnd];
+      for (const [name, html] of Object.entries(found.parts)) show(name === "said" ? "said" : `part-${name}`, html);
+      if (panel && !("file" in found.parts)) keepOpen(panel);
+      put(later);
+      const again = id && byId(id);
+      if (again && again !== document.activeElement) {
+        again.focus({ preventScroll: true });
+        if (from !== null && from !== undefined) again.setSelectionRange?.(from, to);
       }
       document.title = document.querySelector("h1").textContent;
       clearTimeout(voice);
@@ -88,8 +130,9 @@
       waiting = new AbortController();
       const number = ++asked;
       try {
-        const found = await ask("/recipe", fields("look"), waiting.signal);
-        if (found && number === asked && !acting) draw(found);
+        const sent = fields("look");
+        const found = await ask("/recipe", sent, waiting.signal);
+        if (found && number === asked && !acting) draw(found, sent);
         document.dispatchEvent(new CustomEvent("looked"));
       } catch (error) {
         if (error.name !== "AbortError") tell(form.dataset.lost);
@@ -116,6 +159,7 @@
       clearTimeout(timer);
       asked += 1;
       const before = text.value;
+      const sent = fields("");
       form.setAttribute("aria-busy", "true");
       try {
         const found = await send();
@@ -124,8 +168,9 @@
           text.value = found.text;
           dirty = true;
         }
-        draw(found);
+        draw(found, sent);
         if (found.saved) dirty = false;
+        if (found.unsaved) dirty = true;
         if (found.address && found.address !== location.pathname) history.replaceState(null, "", found.address);
         focus(found.focus || back);
       } catch {
@@ -167,7 +212,9 @@
         tell(form.dataset.tooLarge);
         return;
       }
-      await act(() => ask(`/drop?name=${encodeURIComponent(file.name)}`, file), "text");
+      const held = new Blob([fields("drop")]);
+      const address = `/drop?name=${encodeURIComponent(file.name)}&form=${held.size}`;
+      await act(() => ask(address, new Blob([held, file])), "text");
     };
     byId("look-now").hidden = true;
     byId("from-file").hidden = false;

@@ -331,6 +331,7 @@ def test_through_a_terminal_answers_are_kept_when_the_cook_leaves(tmp_path: Path
     path = write(tmp_path, "Bun\nServes 2\n100 g flour\n50 g zorblax\n3 gribbles\n")
     pid, terminal = pty.fork()
     if pid == 0:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # tests that are started in the background have it ignored
         os.execve(sys.executable, [sys.executable, "-m", "nutrilab", "lines", str(path), "--ask"], {**os.environ})
     shown = b""
     try:

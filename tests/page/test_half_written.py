@@ -164,3 +164,14 @@ def test_fields_of_a_stage_outlast_a_recipe_that_cannot_be_read_for_a_while(page
     assert again == half
     shown = parts(page, "look", TWO.format(STAGES), **again)
     assert field(shown, "fact-top-weight after") == "1.1 kg"
+
+
+def test_a_text_of_more_lines_than_any_recipe_has_is_not_cooked_and_not_lost(page: Client, folder: Path) -> None:
+    text = "Long list\nServes 4\n" + "\n".join(f"{n} g butter" for n in range(1, 1_001))
+    shown = parts(page, "look", text)
+    assert "These are 1,002 lines, and no recipe has so many" in shown["parts"]["answer"]
+    assert "These are 1,002 lines" in shown["spoken"]
+    assert "kcal" not in shown["parts"]["answer"]
+    parts(page, "save", text, name="long.txt")
+    assert (folder / "long.txt").read_text().strip() == text
+    assert "kcal" in parts(page, "look", text.rpartition("\n")[0].rpartition("\n")[0])["parts"]["answer"]

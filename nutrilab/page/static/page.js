@@ -127,6 +127,10 @@
     const look = async () => {
       if (acting) return;
       waiting?.abort();
+      if (text.value.length > Number(form.dataset.most)) {
+        tell(form.dataset.tooLarge);
+        return;
+      }
       waiting = new AbortController();
       const number = ++asked;
       try {
@@ -199,7 +203,7 @@
       if (event.key === "Escape" && event.target.closest("#panel")) act(() => ask("/recipe", fields("close")));
     });
     document.addEventListener("keydown", (event) => {
-      if ((event.ctrlKey || event.metaKey) && event.key === "s") {
+      if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "s") {
         event.preventDefault();
         act(() => ask("/recipe", fields("save")));
       }

@@ -63,11 +63,12 @@ def _mark(one: DishResult, allergen: str) -> str:
 
 def _cell(told: DishAllergens, allergen: str) -> str:
     """The word for an allergen; of cereals and nuts also what is to be said of others."""
-    return "; ".join((told.cell(allergen), *(f"{kind} others" for kind in told.others(allergen))))
+    first = told.cell(allergen) or ("" if told.complete else UNKNOWN)
+    return "; ".join((first, *(f"{kind} others" for kind in told.others(allergen))))
 
 
 def as_csv(results: Sequence[DishResult]) -> str:
-    """One row a dish, one column an allergen: contains, check, may or empty; then the foot, a line a row."""
+    """One row a dish, one column an allergen: contains, check, may, open or empty; then the foot, a line a row."""
     told = ((one.recipe.dish, one.allergens) for one in results)
     rows = (
         (dish, *(_cell(found, one) for one in ALLERGENS), "yes" if found.complete else "NO") for dish, found in told

@@ -174,7 +174,7 @@ def test_no_other_module_reads_yaml_or_decodes_a_file_of_the_cook() -> None:
     }
     # An earlier result may be UTF-16, and is JSON; the list of what nutrilab wrote is its own; names of files are read
     # out of a recipe whatever its letters are; a form of the page is UTF-8 by the standard, whatever comes.
-    assert decoders <= {"files.py", "earlier.py", "marks.py", "bundles.py", "sources.py", "recipe_view.py"}
+    assert decoders <= {"files.py", "earlier.py", "marks.py", "bundles.py", "sources.py", "recipe_view.py", "state.py"}
 
 
 # --- messages -------------------------------------------------------------------------------------------------------

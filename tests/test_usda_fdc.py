@@ -392,6 +392,7 @@ def test_what_a_linked_pack_lists_is_asked_in_the_line(tmp_path: Path, line: str
 def test_what_a_doubtful_pack_lists_is_asked_too(tmp_path: Path) -> None:
     """Whose own name adds nothing to words that name it all."""
     table = with_pack(tmp_path, "MATURE CHEDDAR SNACK BISCUIT", "WHEAT FLOUR, CHEDDAR, MUSTARD")
-    record = Bench([table]).line("200 g cheddar")
+    record = Bench([table]).line("200 g mature cheddar snack")
+    assert record.foods[0].link.food is not None
     assert not record.foods[0].link.understood
     assert {"gluten", "mustard"} <= record.findings.check.keys()

@@ -153,7 +153,7 @@
       const to = id && byId(id);
       if (!to) return;
       to.focus({ preventScroll: true });
-      to.scrollIntoView({ block: "nearest" });
+      to.scrollIntoView({ block: id === "panel" ? "start" : "nearest" }); // an open line may be higher than the window
     };
 
     const act = async (send, back) => {

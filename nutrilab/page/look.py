@@ -15,7 +15,7 @@ from nutrilab.recipe.recognised import Form, form_of
 from nutrilab.remarks import NutrilabError
 
 UNNAMED = "recipe"  # the name of what has none yet
-MOST_LINES = 1_000  # that are cooked as somebody types: about a second when all of them are new
+MOST_LINES = 1_000  # that are cooked as somebody types: 2.3 to 2.6 s of CPU measured when all are new
 
 
 @dataclass(frozen=True, slots=True)

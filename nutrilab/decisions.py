@@ -22,6 +22,7 @@ from nutrilab.plain import quoted
 from nutrilab.recipe import amounts
 from nutrilab.remarks import InputError
 from nutrilab.text import words
+from nutrilab.writing import Written, alone
 
 NAME = "decisions.yaml"
 NONE: Final = "none"  # the name stands for no food
@@ -200,7 +201,7 @@ def _food(text: str) -> str:
     return NONE if text.lower() == NONE else text
 
 
-def add(folder: Path, name: str, value: str) -> Path:
+def add(folder: Path, name: str, value: str) -> Written:
     """Write one decision more under those of a folder, which stay letter for letter, remarks too.
 
     value: a food id, "none", plain words, or a weight ("180 g"), which goes beside a food that is decided already. What
@@ -209,7 +210,7 @@ def add(folder: Path, name: str, value: str) -> Path:
     return _change(folder, name.strip(), value, None)
 
 
-def decide(folder: Path, name: str, value: str, was: str) -> Path:
+def decide(folder: Path, name: str, value: str, was: str) -> Written:
     """As `add`, but what was decided of the name before is decided anew.
 
     was: the food or the weight that stood there when it was looked at, as `decided` says it. Raises InputError where
@@ -225,24 +226,22 @@ def decided(decisions: Decisions, name: str, weight: bool = False) -> str:
     return (f"{grams:g} g" if grams is not None else "") if weight else decisions.get(same, "")
 
 
-def _change(folder: Path, name: str, value: str, was: str | None) -> Path:
+def _change(folder: Path, name: str, value: str, was: str | None) -> Written:
     path = folder / NAME
-    try:
-        with disk.locked(folder / f".{NAME}.lock"):
-            known = read_decisions(folder)
-            if was is not None and (now := decided(known, name, weight_of(value) is not None)) != was:
-                words = say("decisions.now-other", name=quoted(name), value=quoted(now or say("list.nothing")))
-                raise InputError(words, path)
-            if (data := _with(path, known, name, value, anew=was is not None)) is not None:
-                disk.put(path, data, durable=True)
-    except TimeoutError:
-        raise InputError(say("write.another"), path) from None
-    except OSError as error:
-        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
-    return path
+    with alone(path):
+        known = read_decisions(folder)
+        if was is not None and (now := decided(known, name, weight_of(value) is not None)) != was:
+            words = say("decisions.now-other", name=quoted(name), value=quoted(now or say("list.nothing")))
+            raise InputError(words, path)
+        old = path.read_bytes() if path.exists() else None
+        data = _with(path, _head().encode() if old is None else old, known, name, value, anew=was is not None)
+        if data is None:
+            return Written(old, old)
+        disk.put(path, data, durable=True)
+    return Written(old, data)
 
 
-def _with(path: Path, known: Decisions, name: str, value: str, anew: bool = False) -> bytes | None:
+def _with(path: Path, old: bytes, known: Decisions, name: str, value: str, anew: bool = False) -> bytes | None:
     """The file with one decision more; None where that is decided already, unless it is to be decided anew.
 
     Raises InputError where a line under it is no decision; OSError.
@@ -259,7 +258,6 @@ def _with(path: Path, known: Decisions, name: str, value: str, anew: bool = Fals
     if anew and value == NONE:
         grams = None  # what is no food weighs nothing
     wanted = (_food(value), grams) if added is None else (food, added)
-    old = path.read_bytes() if path.exists() else _head().encode()
     if beside:
         line = _line(name, _value(*wanted))
         new = _beside(old, name, line)

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from data_loaders import own_products
-from data_loaders.disk import locked, put, steady
+from data_loaders.disk import put, steady
 from data_loaders.own_products import Product
 from data_loaders.schema import TableError
 from nutrilab import messages
@@ -27,6 +27,7 @@ from nutrilab.plausible import too_salty
 from nutrilab.recipe.writing import scalar
 from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
+from nutrilab.writing import Written, alone
 
 if TYPE_CHECKING:
     from data_loaders.schema import TableData
@@ -137,7 +138,7 @@ def _checked(read: Callable[[], Sequence[Product]], path: Path) -> Products:
     return Products(found)
 
 
-def add(path: Path, cells: Mapping[str, str]) -> None:
+def add(path: Path, cells: Mapping[str, str]) -> Written:
     """Write one pack into a list in YAML, in place of the one of its name, else last; the others stay as they are.
 
     cells: words of a label (data_loaders/own_products.py) -> what the pack says. Raises InputError, with the file as it
@@ -145,28 +146,21 @@ def add(path: Path, cells: Mapping[str, str]) -> None:
     """
     if path.suffix.lower() == ".csv":
         raise InputError(messages.say("own.add-to-csv"), path)
-    try:
-        with locked(path.parent / f".{path.name}.lock"):
-            old = _text_of(path) if there(path) else HEAD
-            new = _with(old, path, cells)
-            _checked(lambda: own_products.products_in(new.encode(), path), path)
-            if _others(old, path, cells) != _others(new, path, cells):
-                raise InputError(messages.say("edit.by-hand"), path)  # a list that is written in another way
-            put(path, new.encode(), durable=True)
-    except TimeoutError:
-        raise InputError(messages.say("desk.another"), path) from None
-    except OSError as error:
-        raise InputError(messages.say("write.not-possible", problem=error.strerror), path) from None
+    with alone(path):
+        before = content(path, own_products.LARGEST, InputError, messages.say("thing.packs")) if there(path) else None
+        old = HEAD if before is None else text_of(before, path)
+        new = _with(old, path, cells)
+        _checked(lambda: own_products.products_in(new.encode(), path), path)
+        if _others(old, path, cells) != _others(new, path, cells):
+            raise InputError(messages.say("edit.by-hand"), path)  # a list that is written in another way
+        put(path, new.encode(), durable=True)
+    return Written(before, new.encode())
 
 
 def _others(text: str, path: Path, cells: Mapping[str, str]) -> list[dict[str, str]]:
     """What a list says of all packs but the one of that name: writing one may change nothing of them."""
     found = own_products.products_in(text.encode(), path) if text != HEAD and text.strip() else ()
     return [own_products.cells(one) for one in found if words(one.name) != words(cells.get("name", ""))]
-
-
-def _text_of(path: Path) -> str:
-    return text_of(content(path, own_products.LARGEST, InputError, messages.say("thing.packs")), path)
 
 
 def _with(old: str, path: Path, cells: Mapping[str, str]) -> str:

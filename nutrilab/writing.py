@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Mapping
-from contextlib import ExitStack
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from data_loaders import disk
@@ -20,6 +21,26 @@ from nutrilab.remarks import InputError
 KITCHEN = ("decisions.yaml", "products.yaml", "kitchen.yaml")  # what lies beside recipes
 MOST_NAMED = 5  # files named in one sentence
 _WHY = {"foreign": "write.foreign", "changed": "write.changed"}  # what stands there -> how a refusal says so
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What stood in a file and what stands there now; None where there is none."""
+
+    before: bytes | None
+    after: bytes | None
+
+
+@contextmanager
+def alone(path: Path, wait: float | None = None) -> Iterator[None]:
+    """Nobody else writes a file meanwhile. Raises InputError: another does longer than `wait` [s], the disk says no."""
+    try:
+        with disk.locked(path.parent / f".{path.name}.lock", wait):
+            yield
+    except TimeoutError:
+        raise InputError(say("write.another"), path) from None
+    except OSError as error:
+        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
 
 
 def write(files: Mapping[Path, str | bytes], read: Mapping[Path, str], folder: Path | None = None) -> None:

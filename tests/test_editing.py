@@ -127,3 +127,11 @@ def test_packs_are_written_and_read_back_as_they_are(tmp_path: Path) -> None:
     assert after[1].contains == ()
     assert path.read_text().startswith("# head\n")
     assert path.read_text().endswith("# foot\n")
+
+
+def test_a_stage_in_braces_takes_a_fact_and_gives_it_back() -> None:
+    text = "dish: Pots\nportions: 4\nstages:\n  - {stage: a, ingredients: [100 g butter]}\n"
+    found = with_fact(text, True, "a", "minutes", "30")
+    assert found == text.replace("butter]}", "butter], cooking: {minutes: 30}}")
+    assert with_fact(found, True, "a", "method", "baked") == found.replace("minutes: 30", "minutes: 30, method: baked")
+    assert with_fact(found, True, "a", "minutes", "") == text

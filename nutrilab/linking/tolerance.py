@@ -65,6 +65,7 @@ FAR = {
     "NA": (0.5, 240.0),
 }
 # The same for energy [kcal]: watery foods differ twofold in it and by little in each carrier (milk, evaporated milk).
+# Own choice, no source.
 FAR_ENERGY = (0.4, 25.0)
 
 

@@ -14,6 +14,7 @@ from nutrilab.kitchen import Kitchen
 from nutrilab.page.look import Look, told
 from nutrilab.page.rows import SERVED, Found, found_lines
 from nutrilab.recipe import stage_key
+from nutrilab.recipe.writing import number
 from nutrilab.remarks import InputError
 from nutrilab.results import LineFood
 from nutrilab.sheets import swap_words
@@ -193,5 +194,6 @@ def _kept(look: Look, done: Sequence[Done], new: str) -> tuple[Kept, ...]:
         if one.file is not None or at is None or at.line.line is None or at.record is None:
             return ()
         grams = at.grams if one.grams_stand and len(at.record.foods) == 1 else None
-        kept.append(Kept(at.line.line, at.line.text, one.new if grams is None else f"{grams:.4g} g {new}"))
+        words = one.new if grams is None else f"{number(float(f'{grams:.4g}'))} g {new}"  # 12000 g, not 1.2e+04
+        kept.append(Kept(at.line.line, at.line.text, words))
     return tuple(kept)

@@ -211,7 +211,10 @@ class RecipeView:
         return tuple(self._desk.folder().packs_of(recipe)) if recipe else ()
 
     def _facts(self, state: State, _: str) -> None:
-        text = facts.written(self._look(state), state.fields)
+        found = self._look(state)
+        if found.recipe is None:
+            raise InputError(found.problem or say("desk.nothing-changed"))
+        text = facts.written(found, state.fields)
         if text == state.text:
             state.said = say("desk.nothing-changed")
             return

@@ -9,8 +9,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,7 +20,7 @@ from nutrilab.messages import say
 from nutrilab.plain import brief, quoted
 from nutrilab.recipe import CAPTION_NAMES, LARGEST_PAGE, PAGE_NAMES, YAML_NAMES
 from nutrilab.remarks import InputError
-from nutrilab.writing import KITCHEN
+from nutrilab.writing import KITCHEN, Written, alone
 
 READ = (*YAML_NAMES, *TEXT_NAMES, *PAGE_NAMES, *CAPTION_NAMES)  # ends of names of what holds a recipe
 WRITTEN = (*YAML_NAMES, *TEXT_NAMES)  # and of what is written back
@@ -123,62 +122,40 @@ class Shelf:
         InputError.
         """
         path = self.path(name, WRITTEN)
-        with alone(path):
+        with alone(path, WAIT):
             now = self._now(path)
             if now is not None and now.digest != read:
                 raise ChangedError(say("desk.changed" if read else "desk.there-already"), path, now)
             if now is None and read:
                 raise InputError(say("desk.gone"), path)
-            _put(path, data)
+            disk.put(path, data, durable=True)
         before = None if now is None else now.data
         return Step(name, before, digest(data), say("desk.did-save", name=brief(name)))
 
-    def write(self, path: Path, what: str, writer: Callable[[], object]) -> Step:
+    def write(self, path: Path, what: str, writer: Callable[[], Written]) -> Step:
         """A step that another writer takes with a file of the kitchen: decisions or packs. Raises what it raises."""
         self._inside(path)
-        before = self._now(path)
-        writer()
-        after = self._now(path)
-        name = path.relative_to(self.folder).as_posix()
-        return Step(name, before.data if before else None, after.digest if after else digest(b""), what)
+        done = writer()
+        return Step(path.relative_to(self.folder).as_posix(), done.before, digest(done.after or b""), what)
 
     def back(self, step: Step) -> None:
         """Take a step back. Raises InputError: the file was changed since."""
         path = self.folder / step.name
         self._inside(path)
-        with alone(path):
+        with alone(path, WAIT):
             now = self._now(path)
             if digest(now.data if now else b"") != step.after:
                 raise InputError(say("desk.step-changed"), path)
             if step.before is None:
                 disk.discard(path)
             else:
-                _put(path, step.before)
+                disk.put(path, step.before, durable=True)
 
     def _now(self, path: Path) -> Held | None:
         if not there(path):
             return None
         data = content(path, LARGEST_PAGE)
         return Held(path.name, data, digest(data))
-
-
-@contextmanager
-def alone(path: Path) -> Iterator[None]:
-    """Nobody else writes a file meanwhile. Raises InputError: another does, the disk says no."""
-    try:
-        with disk.locked(path.parent / f".{path.name}.lock", WAIT):
-            yield
-    except TimeoutError:
-        raise InputError(say("desk.another"), path) from None
-    except OSError as error:
-        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
-
-
-def _put(path: Path, data: bytes) -> None:
-    try:
-        disk.put(path, data, durable=True)
-    except OSError as error:
-        raise InputError(say("write.not-possible", problem=error.strerror), path) from None
 
 
 def name_for(dish: str, end: str) -> str:

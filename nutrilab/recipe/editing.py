@@ -200,8 +200,7 @@ def _set(text: str, block: Any, key: str, value: str, behind: str) -> str:
     if not value:
         return text
     if block.flow_style:
-        at = block.end_mark.index - 1
-        return f"{text[:at].rstrip()}{', ' if block.value else ''}{key}: {flow_scalar(value)}{text[at:]}"
+        return _put_in(text, block, f"{key}: {flow_scalar(value)}", behind)
     return _put_in(text, block, f"{key}: {scalar(value)}", behind)
 
 
@@ -214,7 +213,10 @@ def _without(text: str, block: Any, gone: Any) -> str:
 
 
 def _put_in(text: str, block: Any, entry: str, behind: str) -> str:
-    """An entry of a block on a line of its own, behind that of a key, else last."""
+    """An entry of a block on a line of its own, behind that of a key, else last; in braces last."""
+    if block.flow_style:
+        at = block.end_mark.index - 1
+        return f"{text[:at].rstrip()}{', ' if block.value else ''}{entry}{text[at:]}"
     after = next((one for name, one in block.value if _key(name) == behind), block.value[-1][1])
     end = "\r\n" if "\r\n" in text else "\n"
     at = _line_end(text, after)

@@ -9,7 +9,6 @@ import html
 import json
 import sys
 import threading
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote, urlencode
@@ -17,7 +16,7 @@ from urllib.parse import quote, urlencode
 import pytest
 
 from tests import html_tree
-from tests.page.serving import STEW, WAIT, Answer, Client, act, hidden, parts, served
+from tests.page.serving import STEW, WAIT, Answer, Client, act, hidden, parts
 
 SECRET = "a secret outside the folder\nServes 2\n\n100 g flour\n"
 READ = ("/", "/new", "/recipe/stew.txt", "/hand-on/stew.txt", "/out/sheet/stew.txt", "/out/figures.json/stew.txt",
@@ -27,18 +26,10 @@ WRITES = (("/recipe", SAVE), ("/drop?name=evil.txt", STEW.encode()))
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    found = tmp_path / "kitchen"
-    found.mkdir()
-    (found / "stew.txt").write_text(STEW)
-    (tmp_path / "secret.txt").write_text(SECRET)
-    return found
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[Client]:
-    with served(folder) as client:
-        yield client
+def folder(folder: Path) -> Path:
+    (folder / "stew.txt").write_text(STEW)
+    (folder.parent / "secret.txt").write_text(SECRET)
+    return folder
 
 
 def everything(folder: Path) -> dict[str, bytes]:

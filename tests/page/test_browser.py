@@ -20,7 +20,7 @@ import pytest
 
 from nutrilab.messages import say
 from tests import browser, layout
-from tests.page.serving import Client, served
+from tests.page.serving import Client
 
 api = pytest.importorskip(
     "playwright.sync_api", reason="Playwright is not installed, so the page was not used (pip install playwright)"
@@ -42,19 +42,6 @@ def chromium() -> Iterator[Any]:
         running = playwright.chromium.launch(executable_path=command, args=["--no-sandbox", "--disable-dev-shm-usage"])
         yield running
         running.close()
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    found = tmp_path / "kitchen"
-    found.mkdir()
-    return found
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[Client]:
-    with served(folder) as client:
-        yield client
 
 
 def opened(chromium: Any, page: Client, path: str = "/", **how: Any) -> Any:

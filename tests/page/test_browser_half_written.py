@@ -10,7 +10,7 @@ from tests.page import test_browser as using
 from tests.page.serving import Client
 from tests.page.test_browser import acted, line, opened, press, until
 
-chromium, folder, page = using.chromium, using.folder, using.page
+chromium = using.chromium
 TOAST = "Quay toast\nServes 2\n\n2 slices white bread\n20 g butter\n"
 AFTER = '[name="fact--weight after"]'
 

@@ -9,7 +9,7 @@ from tests.page import test_browser as using
 from tests.page.serving import Client
 from tests.page.test_browser import acted, line, opened, press
 
-chromium, folder, page = using.chromium, using.folder, using.page
+chromium = using.chromium
 PLATTER = (
     "Harbour platter\nServes 8\n\n2 onions\n100 g zorblax\n1 stock cube\n3 eggs\n200 g flour\n1 tbsp mustard\n"
     "2 sticks celery\n50 g sesame seeds\n1 tbsp soy sauce\n100 g mixed nuts\n500 g mussels\na knob of butter\n"

@@ -11,21 +11,19 @@ from typing import Any
 
 from nutrilab.messages import say
 from tests.page.serving import Client
-from tests.page.test_browser import (  # fixtures come along by their names
+from tests.page.test_browser import (  # its browser comes along by its name
     STEW,
     acted,
     analysed,
     api,
     chromium,
-    folder,
     line,
     opened,
-    page,
     press,
     until,
 )
 
-__all__ = ["chromium", "folder", "page"]
+__all__ = ["chromium"]
 
 
 def plain(window: Any, where: str) -> str:
@@ -131,3 +129,22 @@ def test_script_of_a_recipe_runs_in_no_view(chromium: Any, page: Client, folder:
         window.goto(f"http://{page.host}{path}")
         assert window.title() != "ran", path
         assert window.evaluate("document.querySelectorAll('img[src=x]').length") == 0, path
+
+
+def test_a_paste_that_is_too_large_is_told_at_once_and_sent_nowhere(chromium: Any, page: Client) -> None:
+    window = opened(chromium, page, "/new")
+    window.fill("#text", "Toast\nServes 2\n\n50 g butter\n")
+    until(window, "document.getElementById('part-answer').textContent.includes('milk')")
+    sent: list[str] = []
+    window.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+    for count, taken in ((50_000_000, False), (1_000, True)):
+        went_on = window.evaluate(
+            "(count) => { const held = new DataTransfer(); held.setData('text/plain', 'x'.repeat(count));"
+            " const paste = { clipboardData: held, bubbles: true, cancelable: true };"
+            " return document.getElementById('text').dispatchEvent(new ClipboardEvent('paste', paste)); }",
+            count,
+        )
+        assert went_on is taken
+        assert window.evaluate("document.getElementById('said').textContent.trim()") == say("desk.too-large")
+    assert sent == []
+    assert window.evaluate("document.getElementById('text').value").startswith("Toast\nServes 2\n")

@@ -8,7 +8,6 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -21,7 +20,7 @@ from nutrilab.messages import as_grams, say
 from nutrilab.settling import settle_first
 from tests import html_tree
 from tests.html_tree import Element
-from tests.page.serving import Client, parts, served
+from tests.page.serving import Client, parts
 
 ROOT = Path(__file__).parents[2]
 PACK = (
@@ -40,19 +39,11 @@ WORDS = {**{f"is-{kind}": say(f"chart.{kind}") for kind in KINDS}, "is-empty": "
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    found = tmp_path / "kitchen"
-    found.mkdir()
+def folder(folder: Path) -> Path:
     for name, text in RECIPES.items():
-        (found / name).write_text(text)
-    (found / "products.yaml").write_text(PACK.format(contains="soya") + "  may contain: hazelnuts, milk\n")
-    return found
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[Client]:
-    with served(folder) as client:
-        yield client
+        (folder / name).write_text(text)
+    (folder / "products.yaml").write_text(PACK.format(contains="soya") + "  may contain: hazelnuts, milk\n")
+    return folder
 
 
 def the_list(page: Client) -> Element:

@@ -9,11 +9,12 @@ from typing import Any
 
 import pytest
 
+from nutrilab.page.desk import MOST_LINES
 from tests.page import test_recipe as using
 from tests.page.serving import Client
 from tests.page.test_recipe import STEW, parts
 
-folder, page = using.folder, using.page
+folder = using.folder
 CUBE = {"line": "6", "of": "1 vegetable stock cube"}
 PACK = {"pack-name": "Lantern stock cube", "pack-ingredients": "Salt, palm oil, **celery**", "pack-contains": "celery"}
 TWO = "dish: Two pots\nportions: 4\nstages:\n{0}"
@@ -166,12 +167,32 @@ def test_fields_of_a_stage_outlast_a_recipe_that_cannot_be_read_for_a_while(page
     assert field(shown, "fact-top-weight after") == "1.1 kg"
 
 
-def test_a_text_of_more_lines_than_any_recipe_has_is_not_cooked_and_not_lost(page: Client, folder: Path) -> None:
-    text = "Long list\nServes 4\n" + "\n".join(f"{n} g butter" for n in range(1, 1_001))
+def test_a_recipe_of_more_lines_than_any_has_is_not_cooked_and_not_lost(page: Client, folder: Path) -> None:
+    text = "Long list\nServes 4\n" + "\n".join(f"{n} g butter" for n in range(1, MOST_LINES + 2))
     shown = parts(page, "look", text)
-    assert "These are 1,002 lines, and no recipe has so many" in shown["parts"]["answer"]
-    assert "These are 1,002 lines" in shown["spoken"]
+    assert "These are 501 lines and steps, and no recipe has so many" in shown["parts"]["answer"]
+    assert "These are 501 lines" in shown["spoken"]
     assert "kcal" not in shown["parts"]["answer"]
     parts(page, "save", text, name="long.txt")
     assert (folder / "long.txt").read_text().strip() == text
-    assert "kcal" in parts(page, "look", text.rpartition("\n")[0].rpartition("\n")[0])["parts"]["answer"]
+    for address in ("/", "/out/sheet/long.txt"):  # nor where it is a file already
+        assert "501 lines and steps" in page.get(address).text, address
+    assert "kcal" in parts(page, "look", text.rpartition("\n")[0])["parts"]["answer"]
+
+
+def test_fields_of_a_recipe_that_cannot_be_read_say_why(page: Client) -> None:
+    text = "dish: Pudding\nportions: 4\ncooking: baked\ningredients:\n  - 100 g butter\n"
+    shown = parts(page, "facts", text, **{"fact-Pudding-minutes": "30", "was-fact-Pudding-minutes": ""})
+    assert shown["failed"]
+    assert "Line 3: cooking is written as" in html.unescape(shown["parts"]["said"])
+
+
+def test_no_two_fields_have_one_id(page: Client) -> None:
+    stages = "".join(
+        f"  - stage: {name}\n    left over: true\n    ingredients: [100 g butter]\n" for name in ("a b", "a-b")
+    )
+    stages += "  - stage: top\n    ingredients: [100 g sugar]\n"
+    shown = parts(page, "look", f"dish: Pudding\nportions: 4\nstages:\n{stages}")["parts"]["facts"]
+    ids = re.findall(r'<(?:input|select)[^>]* id="([^"]+)"', shown)
+    assert len(ids) == len(set(ids)) > 20
+    assert set(re.findall(r'<label for="([^"]+)"', shown)) == set(ids)

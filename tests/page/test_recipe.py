@@ -6,7 +6,6 @@ import html
 import json
 import re
 import threading
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -14,23 +13,15 @@ from urllib.parse import urlencode
 import pytest
 
 from nutrilab import open_kitchen
-from tests.page.serving import STEW, Client, act, hidden, of_file, parts, served
+from tests.page.serving import STEW, Client, act, hidden, of_file, parts
 
 DEMOS = Path(__file__).parents[2] / "demo_recipes"
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    found = tmp_path / "kitchen"
-    found.mkdir()
-    (found / "stew.txt").write_text(STEW)
-    return found
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[Client]:
-    with served(folder) as client:
-        yield client
+def folder(folder: Path) -> Path:
+    (folder / "stew.txt").write_text(STEW)
+    return folder
 
 
 # --- looking

@@ -12,7 +12,7 @@ from tests.page import test_recipe as using
 from tests.page.serving import Client, hidden
 from tests.page.test_recipe import STEW, of_file, parts
 
-folder, page = using.folder, using.page
+folder = using.folder
 CHANGED = say("desk.step-changed")[1:]
 
 

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from nutrilab import open_kitchen
+from nutrilab import decisions, open_kitchen
 from nutrilab.messages import say
+from nutrilab.page.shelf import Shelf
 from nutrilab.recipe import read_recipe
 from nutrilab.recipe.editing import with_fact
 from nutrilab.remarks import InputError
+from nutrilab.writing import Written
 from tests import html_tree
 from tests.html_tree import Element
-from tests.page.serving import STEW, Client, act, hidden, parts, served
+from tests.page.serving import STEW, Client, act, hidden, parts
 
 LEEKS = "Slipway leeks\nServes 4\n\n500 g leeks\n50 g butter\n\nTo finish:\n20 g chives\n20 g butter\n"
 FISH = """dish: Harbour bake
@@ -33,19 +34,6 @@ stages:
       - 30 g butter, melted
       - 100 ml whole milk
 """
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    found = tmp_path / "kitchen"
-    found.mkdir()
-    return found
-
-
-@pytest.fixture
-def page(folder: Path) -> Iterator[Client]:
-    with served(folder) as client:
-        yield client
 
 
 def tree(shown: dict[str, Any], name: str) -> Element:
@@ -362,3 +350,23 @@ def test_a_fact_taken_out_takes_no_ingredient_along(text: str, stage: str, key: 
     """Without its first line the next one would be the name of the dish, and its allergen gone from the list."""
     with pytest.raises(InputError, match="cannot be changed from outside"):
         with_fact(text, False, stage, key, "")
+
+
+def test_many_kilos_are_swapped_in_plain_digits(page: Client) -> None:
+    text = "Village feast\nServes 300\n\n12.34 kg butter\n20 kg plain flour\n"
+    shown = parts(page, "swap", text, swap="lard", line="4", of="12.34 kg butter")
+    kept = parts(page, "keep", text, kept=hidden(shown["parts"]["lines"], "kept"), line="4", of="12.34 kg butter")
+    assert "12340 g lard" in kept["text"]
+
+
+def test_what_another_decides_meanwhile_is_not_taken_back_with_a_step(folder: Path) -> None:
+    """A step knows what stood in the file when it was written, not when it was asked for."""
+    shelf = Shelf(folder)
+
+    def decide() -> Written:
+        decisions.add(folder, "quay relish", "sr:01001")  # another, between the click and the writing
+        return decisions.add(folder, "jetty oil", "sr:04053")
+
+    step = shelf.write(folder / decisions.NAME, "decided", decide)
+    shelf.back(step)
+    assert dict(decisions.read_decisions(folder)) == {"quay relish": "sr:01001"}

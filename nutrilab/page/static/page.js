@@ -127,10 +127,6 @@
     const look = async () => {
       if (acting) return;
       waiting?.abort();
-      if (text.value.length > Number(form.dataset.most)) {
-        tell(form.dataset.tooLarge);
-        return;
-      }
       waiting = new AbortController();
       const number = ++asked;
       try {
@@ -209,6 +205,11 @@
       }
     });
     text.addEventListener("input", typed);
+    text.addEventListener("paste", (event) => {
+      if (event.clipboardData.getData("text").length <= Number(form.dataset.most)) return;
+      event.preventDefault(); // before a window hangs that shows it
+      tell(form.dataset.tooLarge);
+    });
 
     const take = async (file) => {
       if (!file) return;

@@ -155,8 +155,8 @@ def _not_weighed(result: DishResult, lines: Sequence[_At]) -> ToSettle:
     return ToSettle(what, _places(lines), do, do, first.spot, "weight")
 
 
-def packs_to_look_at(result: DishResult) -> list[tuple[LineFindings, list[str]]]:
-    """The lines whose pack alone tells some allergens, with these; those that tell most of what is open first."""
+def _packs(result: DishResult) -> Iterator[ToSettle]:
+    """The packs to look at, as one: whose allergens are only known from the pack."""
     asked = {*result.allergens.check, *(key for key in result.allergens.also if key in OF_KINDS)}
     found: list[tuple[LineFindings, list[str]]] = []
     for stage, _ in in_dish(result):
@@ -165,12 +165,8 @@ def packs_to_look_at(result: DishResult) -> list[tuple[LineFindings, list[str]]]
                 continue  # first its food has to be chosen
             if of_line := [allergen for allergen in line.findings.check if allergen in asked]:
                 found.append((line, of_line))
-    return sorted(found, key=lambda one: -sum(allergen in result.allergens.check for allergen in one[1]))
-
-
-def _packs(result: DishResult) -> Iterator[ToSettle]:
-    """The packs to look at, as one: whose allergens are only known from the pack."""
-    if found := packs_to_look_at(result):
+    found.sort(key=lambda one: -sum(allergen in result.allergens.check for allergen in one[1]))
+    if found:
         packs = "; ".join(f"{brief(line.text)} ({', '.join(of_line)})" for line, of_line in found[:QUOTED])
         if len(found) > QUOTED:
             packs = say("list.and-others", names=packs, number=len(found) - QUOTED)

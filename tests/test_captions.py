@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from nutrilab import open_kitchen
 from nutrilab.allergens import ALLERGENS
 from nutrilab.cli import LENGTHS, main
 from nutrilab.kitchen import DishResult
@@ -140,6 +141,32 @@ def test_names_of_packs_give_way_where_a_caption_would_be_too_long(tmp_path: Pat
     short = caption(found, "short")
     assert len(short) <= captions.LENGTHS["short"] + 1
     assert all(allergen in short for allergen in (*found.allergens.contains, *found.allergens.check))
+
+
+def test_no_pack_stands_for_what_another_thing_asks(tmp_path: Path) -> None:
+    """Who looks for soya on the mustard finds none: a step names bread, and nobody knows which pack that is."""
+    steps = ("", "Method", "1. Stir all together.", "2. Serve with bread on the side.")
+    found = dish(tmp_path, "Broth", "1 tbsp Dijon mustard", "1 litre water", "200 g carrots", *steps)
+    assert {"sulphites", "soya"} <= set(found.allergens.check)
+    for text in texts(found):
+        assert "pack of" not in text
+        assert "heck the pack for " in text
+
+
+def test_a_pack_is_named_though_its_line_is_doubtful(tmp_path: Path) -> None:
+    found = dish(tmp_path, "Broth", "1 tbsp Dijon mustard", "1 litre water", "2 beef sausages")
+    assert found.allergens.unresolved == ("2 beef sausages",)
+    assert "heck the pack of beef sausages and Dijon mustard for " in caption(found, "long")
+
+
+def test_no_pack_stands_for_sulphites_that_another_states(tmp_path: Path) -> None:
+    packs = "- name: Quay perry\n  ingredients: pears\n  sulphites: 9\n"
+    (tmp_path / "products.yaml").write_text(packs, encoding="utf-8")
+    path = tmp_path / "broth.txt"
+    path.write_text("Broth\nServes 4\n\n1 tbsp Dijon mustard\n1 litre water\n20 ml Quay perry\n", encoding="utf-8")
+    found = open_kitchen(tmp_path).dish(path)
+    assert "sulphites" in found.allergens.to_check
+    assert "heck the pack for sulphites" in caption(found, "long")
 
 
 def test_another_kind_of_what_is_contained_is_to_be_checked(tmp_path: Path) -> None:

@@ -127,7 +127,7 @@ class TestPlaces:
         assert shown > 10  # the worst there is
 
     def test_the_packs_to_look_at_are_named(self, shape: str) -> None:
-        asked = [result for result in demos() if result.allergens.to_check]
+        asked = [result for result in demos() if result.allergens.to_check and result.complete]
         assert asked
         for result in asked:
             assert answer(result).packs[1:].replace(" ", "") in said(still(result, shape)).replace(" ", "")

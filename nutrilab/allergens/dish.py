@@ -35,7 +35,8 @@ class DishAllergens:
     unresolved: lines that were not understood; while there is one, the answer is not complete, whatever it names.
     parts: the cereals or nuts to name in what is contained; also: what is to be checked beside what is contained
     already, another cereal or nut, or the same through a line that could be left out; unnamed: gluten or nuts of which
-    a line does not say the cereal or the nut.
+    a line does not say the cereal or the nut; asking: allergen -> the lines it is to be checked for, none of them left
+    out, and no entry where something else than a line asks too.
     """
 
     contains: Evidence = field(default_factory=dict)
@@ -45,6 +46,7 @@ class DishAllergens:
     parts: Evidence = field(default_factory=dict)
     also: Evidence = field(default_factory=dict)
     unnamed: frozenset[str] = frozenset()
+    asking: Mapping[str, tuple[LineFindings, ...]] = field(default_factory=dict)
 
     def kinds(self, allergen: str) -> str:
         """The cereals or nuts that are contained, by name; a name never hides that there is one nobody names."""
@@ -84,7 +86,8 @@ class DishAllergens:
         if "sulphites" in self.contains:
             return replace(self, contains={**self.contains, "sulphites": (*self.contains["sulphites"], *sentences)})
         check = {**self.check, "sulphites": (*self.check.get("sulphites", ()), *sentences)}
-        return replace(self, check={a: check[a] for a in ALLERGENS if a in check})
+        asking = {allergen: lines for allergen, lines in self.asking.items() if allergen != "sulphites"}
+        return replace(self, check={a: check[a] for a in ALLERGENS if a in check}, asking=asking)
 
     def cell(self, allergen: str) -> Cell:
         """The one word for an allergen in a chart: the most certain there is."""
@@ -103,6 +106,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     parts: dict[str, dict[str, None]] = {}
     unresolved: dict[str, None] = {}
     unnamed: set[str] = set()
+    asking: dict[str, tuple[LineFindings, ...]] = {}
     for line in lines:
         found = line.findings
         if not line.understood:
@@ -113,6 +117,8 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
                 into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
+        for allergen in found.check:
+            asking[allergen] = (*asking.get(allergen, ()), line)
         for allergen, names in found.parts.items():
             parts.setdefault(allergen, {}).update(dict.fromkeys(names))
         unnamed.update(
@@ -127,6 +133,7 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
         _ordered(parts),
         _ordered(also),
         frozenset(unnamed),
+        asking,
     )
 
 

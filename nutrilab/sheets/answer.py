@@ -8,12 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from nutrilab.allergens.dish import LineFindings
 from nutrilab.allergens.values import OF_KINDS
 from nutrilab.declaration import declare
 from nutrilab.messages import listed, say
 from nutrilab.results import DishResult, LineRecord
-from nutrilab.settling import packs_to_look_at
 from nutrilab.sheets.safe import plain
 from nutrilab.sheets.sentences import of_portion, quoted, values_left_out
 from nutrilab.tracing import in_dish
@@ -86,16 +84,23 @@ def _check(checks: tuple[str, ...], packs: str = "") -> str:
 
 
 def _packs(result: DishResult) -> str:
-    """The packs to look at by the names of what is in them, the first few."""
-    records = {(stage.stage.name, number): record for stage, _ in in_dish(result) for number, record in stage.lines}
-    names = [*dict.fromkeys(_pack(line, records) for line, _ in packs_to_look_at(result))]
-    return listed(names, PACKS, NAME)
+    """The packs to look at by the names of what is in them, the first few; "" where they are not all known.
+
+    Of a step of the method that names what no line does nobody knows the pack, and another's must not stand for it.
+    """
+    found = result.allergens
+    asked = (*found.check, *(allergen for allergen in found.also if allergen in OF_KINDS))
+    lines = [line for allergen in asked for line in found.asking.get(allergen, ())]
+    if any(allergen not in found.asking for allergen in asked) or any(not line.number for line in lines):
+        return ""
+    records = {record.parsed.text.strip(): record for stage, _ in in_dish(result) for record in stage.records}
+    return listed([*dict.fromkeys(_pack(line.text, records) for line in lines)], PACKS, NAME)
 
 
-def _pack(line: LineFindings, records: Mapping[tuple[str, int], LineRecord]) -> str:
+def _pack(line: str, records: Mapping[str, LineRecord]) -> str:
     """The name of the one food of a line, without its amount; else the line."""
-    record = records.get((line.stage, line.number))
-    return plain(record.foods[0].name if record and len(record.foods) == 1 else line.text, NAME)
+    record = records.get(line)
+    return plain(record.foods[0].name if record and len(record.foods) == 1 else line, NAME)
 
 
 def in_full(result: DishResult) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from nutrilab.remarks import Code, InputError, Remark
 from nutrilab.text import words
 
 # What is said before all else: figures that hardly can be, numbers that may mean two things, scales that show another
-# dish than the lines.
+# dish than the lines, foods of a line that are in no figure.
 FIRST = frozenset(
     (
         Code.IMPROBABLE,
@@ -27,6 +27,7 @@ FIRST = frozenset(
         Code.IMPOSSIBLE_ENERGY,
         Code.SUM_NOT_100,
         Code.SCALES_AND_LINES,
+        Code.FOODS_NOT_COUNTED,
     )
 )
 MACRONUTRIENTS = ("FAT", "CHOAVL", "FIBTG", "PROCNT")

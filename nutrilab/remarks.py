@@ -37,6 +37,7 @@ class Code(StrEnum):
     DRAINED_WEIGHT = "drained-weight"
     EXTRA_NOT_COUNTED = "extra-not-counted"
     FAT_DRIPPED = "fat-dripped"
+    FOODS_NOT_COUNTED = "foods-not-counted"
     FRIED_WITHOUT_FAT = "fried-without-fat"
     FRYING_OIL_ESTIMATED = "frying-oil-estimated"
     IMPOSSIBLE_ENERGY = "impossible-energy"

@@ -25,7 +25,7 @@ from nutrilab.nutrition import Totals
 from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Recipe, Stage
-from nutrilab.remarks import Remark
+from nutrilab.remarks import Code, Remark
 
 if TYPE_CHECKING:
     from data_loaders.own_products import Product
@@ -107,7 +107,8 @@ class LineRecord:
             return 0, 0, False
         foods = [food for food in self.foods if not food.no_food]
         weighed = sum(food.weight.grams is not None for food in foods)
-        return max(1, len(foods)), weighed, not foods or any(food.left_out for food in foods)
+        more = any(remark.code == Code.FOODS_NOT_COUNTED for remark in self.parsed.remarks)
+        return max(1, len(foods)), weighed, more or not foods or any(food.left_out for food in foods)
 
     @property
     @once

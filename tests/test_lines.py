@@ -437,3 +437,34 @@ def test_a_t_bone_is_no_teaspoon() -> None:
 @pytest.mark.parametrize("text", ["B & 1Ð", "B and 2 ß", "1 Ð plus 1 Ð"])
 def test_an_added_name_without_a_plain_letter_is_read_too(text: str) -> None:
     assert parse_line(text).text == text
+
+
+@pytest.mark.parametrize(
+    ("text", "foods"),
+    [
+        ("200 g butter, sugar, flour, eggs", "sugar, flour and eggs"),
+        ("ham, leeks, cheese", "leeks and cheese"),
+        ("raisins, cardamom, paprika (all optional)", "cardamom and paprika"),
+        ("1 onion, carrot and celery, chopped", "carrot and celery"),
+    ],
+)
+def test_a_list_written_as_one_line_says_what_it_leaves_out(text: str, foods: str) -> None:
+    said = [remark.message for remark in parse_line(text).remarks if remark.code == "foods-not-counted"]
+    assert said == [f"this line lists more foods, and they are not counted: {foods}; give each a line of its own"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "100 g cheese, Cheddar",
+        "400 g beef, chuck, fat trimmed",
+        "1 chicken, skin, wings and legs removed",
+        "2 tbsp mixed herbs, basil, chives and mint",
+        "a handful of herbs, such as basil, chives and mint",
+        "100 g nuts (almonds, walnuts)",
+        "400 g tinned tomatoes, juice and seeds discarded",
+        "salt, pepper, oil",
+    ],
+)
+def test_what_says_which_food_it_is_lists_no_more(text: str) -> None:
+    assert "foods-not-counted" not in codes(text)

@@ -150,3 +150,10 @@ def test_advice_about_a_pack_names_one_place_to_write_it(tmp_path: Path) -> None
 def test_what_each_thing_asks_for(tmp_path: Path, lines: tuple[str, ...], begins: str, asks: str) -> None:
     found = [one for one in of(tmp_path, *lines) if one.what.startswith(begins)]
     assert [one.of for one in found] == [asks], of(tmp_path, *lines)
+
+
+def test_a_line_that_lists_more_foods_leaves_the_dish_incomplete_and_comes_first(tmp_path: Path) -> None:
+    found = dish(tmp_path, "Cakes", "200 g butter, sugar, flour, eggs", "1 tsp baking powder")
+    assert not found.complete
+    assert found.not_counted == ("200 g butter, sugar, flour, eggs",)
+    assert "not counted: sugar, flour and eggs" in settle_first(found)[0].what

@@ -17,7 +17,7 @@ from nutrilab.lines.tails import Parse, take
 from nutrilab.lines.title import find_name
 from nutrilab.lines.values import Amount, Reading
 from nutrilab.lines.words import HEADING
-from nutrilab.messages import either, named, say
+from nutrilab.messages import either, listed, named, say
 from nutrilab.plain import NAMED, brief
 from nutrilab.recipe import prose
 from nutrilab.remarks import Code, Remark
@@ -27,6 +27,10 @@ __all__ = ["Amount", "Reading", "parse_line"]
 
 _MOST_ASKED = 5  # numbers of one line that are asked about
 _DEEPEST = 2  # lines inside a line: "plus 1 tbsp, or 2 tsp"; what is deeper stays text
+_AND = re.compile(r",| and | & ")
+_EXAMPLES = re.compile(
+    r"\b(?:or|either|such as|like|e\.?g|for example|including|choice|mixed|assorted|selection|garnish(?:es)?)\b", re.I
+)
 _LONGEST_HEADING = 40  # characters of "For the ..." without an amount or a comma
 # A number that is no part of a word: not the 70 of "70%", the 00 of "'00' flour", the 5 of "5-spice".
 _STRAY = re.compile(
@@ -154,6 +158,19 @@ def _finished(text: str, draft: Draft) -> Reading:
     )
 
 
+def _more_foods(draft: Draft, names: tuple[str, ...]) -> list[str]:
+    """Foods behind commas that are in no figure: "butter, sugar, flour, eggs", a whole list written as one line.
+
+    One alone says which it is ("cheese, Cheddar"), and so do examples and choices; of two and more each is a food.
+    """
+    if any(map(_EXAMPLES.search, (draft.name, *(piece.text for piece in draft.preparation)))):
+        return []
+    counted = {word for text in (*names, *(more.text for more in draft.added)) for word in words(text)}
+    parts = [part.strip() for piece in draft.preparation if piece.kind != "(" for part in _AND.split(piece.text)]
+    found = [part for part in parts if is_name(said := words(part)) and not counted.issuperset(said)]
+    return found if len(found) > 1 else []
+
+
 def _joined(pieces: list[Segment]) -> str | None:
     """Preparation as one text: commas as written, semicolons between the rest."""
     rest = [(", " if piece.kind == "," else "; ") + piece.text for piece in pieces[1:]]
@@ -183,6 +200,8 @@ def _remarks(draft: Draft, names: tuple[str, ...], choice: bool) -> tuple[Remark
         found.append(Remark(Code.AMOUNT_SHARED, say("line.amount-shared", number=len(names), foods=named(names))))
     for more in draft.added:
         found.append(Remark(Code.AMOUNT_ADDED, say("line.amount-added", line=brief(more.text))))
+    if more_foods := _more_foods(draft, names):
+        found.append(Remark(Code.FOODS_NOT_COUNTED, say("line.foods-not-counted", foods=listed(more_foods))))
     if draft.extra:
         found.append(Remark(Code.EXTRA_NOT_COUNTED, say("line.extra-not-counted", extra=brief(draft.extra))))
     return tuple(found)

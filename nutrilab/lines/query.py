@@ -19,7 +19,7 @@ from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines.percents import percents
+from nutrilab.lines.percents import lessened, percents
 from nutrilab.text import fold, singular, words
 from nutrilab.wording import wording
 
@@ -62,7 +62,8 @@ class Query:
     ("low-fat"). attributes: states that hold, the nearest to the name winning. named: those the name
     itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
     measure ("a sprig" is fresh). percents: (what, value), as
-    `nutrilab.lines.percents` has them. head: the word that says what the thing is.
+    `nutrilab.lines.percents` has them. less: what it holds less of than the ordinary food. head: the word that says
+    what the thing is.
     brands: words of the line that are a maker's name, and no slip of the pen. written: name, preparation and line as
     they were, for reading them once more in another order.
     """
@@ -76,6 +77,7 @@ class Query:
     percents: tuple[tuple[str, float], ...]
     head: str
     brands: frozenset[str] = frozenset()
+    less: frozenset[str] = frozenset()
     written: tuple[str, str | None, str] = field(default=("", None, ""), compare=False, repr=False)
 
     @property
@@ -273,6 +275,7 @@ def read(name: str, preparation: str | None = None, context: str = "") -> Query:
         percents(written),
         query.head,
         wording(context).brands,
+        lessened(written),
         (name, preparation, context),
     )
 

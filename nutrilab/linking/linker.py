@@ -28,7 +28,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import kept_to, salt_kept_to
+from nutrilab.linking.stated import kept_to, less_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
@@ -84,7 +84,7 @@ class TableLinker:
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
         found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
-        return found if found.food_id is None else salt_kept_to(query, found, self.food(found.food_id))
+        return found if found.food_id is None else less_kept_to(query, found, self.food(found.food_id))
 
     def _held(self, query: Query, found: Finding) -> Finding:
         """What is found, held against what the words mean by another table, but where a stated fat chooses the rung."""

@@ -16,6 +16,7 @@ from nutrilab.linking import Link
 from nutrilab.linking.linker import TableLinker
 from nutrilab.linking.tolerance import far_off
 from tests.published.three_tables import HERE, WHY_NOT, orders
+from tests.test_stated_shares import LESS
 
 pytestmark = pytest.mark.skipif(not HERE, reason=WHY_NOT)
 FIRST = ("uk-cofid", "fr-ciqual")
@@ -164,3 +165,10 @@ def test_no_table_is_sure_of_a_kind_that_is_not_said(first: str) -> None:
             if apart:
                 bold[words, state] = found.food_id, apart
     assert bold == {}
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize(("line", "stands"), LESS)
+def test_no_table_is_sure_of_its_ordinary_food_where_the_line_says_less(first: str, line: str, stands: bool) -> None:
+    (link,) = linked(first, line)
+    assert (link.food is not None, link.sureness.stands) == (True, stands)

@@ -93,6 +93,19 @@ class Query:
         more = len(query.tokens) > len(read(name, rest, line).tokens)
         return replace(query, name=name, written=self.written) if more else None
 
+    def of_leaves(self) -> Query | None:
+        """The same with the leaves in its name that the line counts of it ("2 tomato leaves"); None without such.
+
+        That leaves are fresh need not be guessed then.
+        """
+        name, preparation, line = self.written
+        said = fold(line)
+        if "lea" not in said or not name or not re.search(rf"{re.escape(fold(name))} lea(?:f|ves)\b", said):
+            return None
+        found = read(f"{name} leaf", preparation, line)
+        attributes, hinted = found.attributes - found.hinted, frozenset[str]()
+        return replace(found, name=name, attributes=attributes, hinted=hinted, written=self.written)
+
 
 def _behind(preparation: str) -> tuple[str, str]:
     """The first stretch of a preparation, and the rest."""

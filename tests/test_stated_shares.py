@@ -179,3 +179,11 @@ def test_an_ordinary_food_is_not_sure_where_the_line_says_less(line: str, stands
     """By a percentage, of what the food is not low in (bands: UK guide of November 2016, `nutrilab/data/bands.csv`)."""
     food, sureness = found(line)
     assert (food is not None, sureness.stands) == (True, stands)
+
+
+@pytest.mark.parametrize("line", ["200 ml cooking cream 15 % fat", "200 ml cooking cream 15% fat", "1 l cream (15 %)"])
+def test_the_fat_of_a_share_is_no_word_of_the_name(line: str) -> None:
+    """Cream for cooking is no cooking fat (SR28 04615, 100 g fat)."""
+    food, _ = found(line)
+    assert food is not None
+    assert food.values["FAT"] == pytest.approx(15.0, abs=3.0)  # the tolerance of a fifth

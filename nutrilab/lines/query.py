@@ -19,7 +19,7 @@ from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines.percents import lessened, percents
+from nutrilab.lines.percents import FAT, lessened, percents
 from nutrilab.text import fold, singular, words
 from nutrilab.wording import wording
 
@@ -295,8 +295,12 @@ def read(name: str, preparation: str | None = None, context: str = "") -> Query:
 
 @lru_cache(maxsize=8192)
 def _read(name: str, preparation: str, context: str) -> Query:
-    """A query without its percentages; the amounts of the line do not matter here, only that there are some."""
+    """A query without its percentages; the amounts of the line do not matter here, only that there are some.
+
+    The "fat" of "cooking cream 15 % fat" is no word of the name.
+    """
     tokens, said, hints = scan(tuple(word for word, _ in as_meant(words(name[:LONGEST_NAME]))), "name")
+    tokens = tuple(word for at, word in enumerate(tokens) if not (word == FAT and at and tokens[at - 1].endswith("%")))
     prepared, weak = _said(preparation, "preparation")
     first = fold(name[:40]).split(" ", 1)[0]
     share = _share_of_line(fold(context), first)

@@ -474,3 +474,18 @@ def test_juice_that_stays_with_a_food_is_no_juice(kitchen: Kitchen, line: str, f
 )
 def test_a_line_keeps_its_food(line: str, name: str) -> None:
     assert parse_line(line).name == name
+
+
+@pytest.mark.parametrize(
+    ("line", "foods"),
+    [  # USDA SR28: 11297 parsley, 02047 salt, 02030 pepper, 09298 raisins, 02006 cardamom, 02028 paprika
+        ("parsley, herbes de provence, salt, pepper", ["sr:11297", "mix:dried-mixed-herbs", "sr:02047", "sr:02030"]),
+        ("raisins, cardamom, paprika (all optional)", ["sr:09298", "sr:02006", "sr:02028"]),
+        ("salt, pepper, paprika", ["sr:02047", "sr:02030", "sr:02028"]),
+        ("tomatoes, whole, peeled", ["sr:11529"]),
+        ("chicken, skin on, bone in", ["sr:05006"]),
+    ],
+)
+def test_foods_with_commas_alone_between_them_are_all_read(kitchen: Kitchen, line: str, foods: list[str]) -> None:
+    linked = [one.link.food for one in kitchen.line(line).foods]
+    assert [food.food_id for food in linked if food is not None] == foods

@@ -12,7 +12,7 @@ import pytest
 from nutrilab.bench import Bench
 from nutrilab.foods import Food, embedded
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines.percents import percents
+from nutrilab.lines.percents import lessened, percents
 
 BENCH = Bench((embedded(),), alternatives=False)
 
@@ -142,3 +142,48 @@ def test_without_a_share_the_usual_food_stands(line: str, food_id: str) -> None:
     food, sureness = found(line)
     assert food is not None
     assert (food.food_id, sureness.stands) == (food_id, True)
+
+
+@pytest.mark.parametrize(
+    ("text", "less"),
+    [
+        ("ketchup, 30 % less sugar", {"sugars"}),
+        ("beans, 25% reduced sugar and salt", {"sugars", "salt"}),
+        ("30% lower in saturated fat", {"saturates"}),
+        ("50 per cent less fat", {"fat"}),
+        ("30 % fewer calories", {"energy"}),
+        ("5 % fat, less salt", set()),
+        ("200 g potatoes, 10 % less", set()),
+    ],
+)
+def test_what_there_is_less_of_is_no_share_of_the_food(text: str, less: set[str]) -> None:
+    assert lessened(text) == less
+    assert percents(text) == ((("fat", 5.0),) if text.startswith("5 % fat") else ())
+
+
+LESS = [
+    ("2 tbsp ketchup, 30 % less sugar", False),
+    ("2 tbsp ketchup (30% less sugar)", False),
+    ("1 tin baked beans (25 % less salt)", False),
+    ("100 g crisps, 30 % less saturated fat", False),
+    ("500 ml orange juice, 30 % fewer calories", False),
+    ("2 tbsp ketchup", True),
+    ("30 g cheddar (30 % less fat)", True),  # a table has the lighter one itself
+    ("50 g jam, 30 % reduced sugar", True),
+    ("200 g cucumber (50 % less salt)", True),  # has none to speak of
+]
+
+
+@pytest.mark.parametrize(("line", "stands"), LESS)
+def test_an_ordinary_food_is_not_sure_where_the_line_says_less(line: str, stands: bool) -> None:
+    """By a percentage, of what the food is not low in (bands: UK guide of November 2016, `nutrilab/data/bands.csv`)."""
+    food, sureness = found(line)
+    assert (food is not None, sureness.stands) == (True, stands)
+
+
+@pytest.mark.parametrize("line", ["200 ml cooking cream 15 % fat", "200 ml cooking cream 15% fat", "1 l cream (15 %)"])
+def test_the_fat_of_a_share_is_no_word_of_the_name(line: str) -> None:
+    """Cream for cooking is no cooking fat (SR28 04615, 100 g fat)."""
+    food, _ = found(line)
+    assert food is not None
+    assert food.values["FAT"] == pytest.approx(15.0, abs=3.0)  # the tolerance of a fifth

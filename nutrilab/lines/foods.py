@@ -71,6 +71,25 @@ def listed(head: str, tails: list[str]) -> int:
     return 0
 
 
+def enumerated(head: str, tails: list[str]) -> int:
+    """How many comma-divided stretches after ``head`` go on with a list of names that ends in neither "or" nor "and".
+
+    "parsley, herbes de provence, salt, pepper" -> 3; a name and one more ("pork, loin") are no list: 0.
+    """
+    count = 0
+    for tail in tails:
+        own = tail.lower().split()
+        loose = all(word in ADJECTIVE or word in STATE or word in PREPARED for word in own)
+        if loose or not all(_may_name(word) for word in own) or not _is_known(tail):
+            break
+        count += 1
+    return count if count > 1 and _is_known(head) else 0
+
+
+def _is_known(text: str) -> bool:
+    return is_name(words(text)) or is_name(text.lower().split())
+
+
 def _before_tail(words: list[str]) -> list[str]:
     """The words up to a purpose or the like: "oil or lard for frying" -> oil or lard."""
     for at in range(len(words)):

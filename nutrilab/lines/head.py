@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from nutrilab.lines.amounts import AmountRead, read_amount
@@ -34,6 +35,7 @@ class Draft:
     parts: list[str] = field(default_factory=list)
     drained: Amount | None = None
     listed: tuple[tuple[str, ...], bool] | None = None
+    beside: Sequence[str] = ()
     options: list[str] = field(default_factory=list)
     added: list[Reading] = field(default_factory=list)
     asides: list[str] = field(default_factory=list)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 FAT, DRY_FAT, COCOA, ALCOHOL = "fat", "dry-fat", "cocoa", "alcohol"
+SATURATES, SUGARS, SALT, ENERGY = "saturates", "sugars", "salt", "energy"
 UNTOLD = ""  # the line does not say what is counted
 
 _SHARE = r"\d{1,3}(?:[.,]\d{1,2})?"
@@ -29,12 +30,25 @@ _BEHIND = (
     (COCOA, re.compile(r" ?(?:cocoa|cacao)\b")),
 )
 _LEAN = re.compile(r" ?lean\b")
+# "30 % less sugar", "25% lower in salt", "50 % reduced fat", "30 % fewer calories": a share of the ordinary food's.
+_LESS = re.compile(r" ?(?:less|fewer|lower|lighter|reduced|reduction)\b")
+_LESS_OF = re.compile(
+    r"(?:%|per ?cent) ?(?:less|fewer|lower|reduced|reduction)(?: in| of)?((?:,? (?:and |& )?(?:added |trans )?"
+    r"(?:saturated fats?|saturates|sat fat|fats?|sugars?|salt|sodium|calories|kcal|energy))+)"
+)
+_LESSENED = (
+    (SATURATES, re.compile(r"\bsat")),
+    (FAT, re.compile(r"(?<!saturated )(?<!sat )\bfat")),
+    (SUGARS, re.compile(r"\bsugar")),
+    (SALT, re.compile(r"\b(?:salt|sodium)")),
+    (ENERGY, re.compile(r"\b(?:calories|kcal|energy)")),
+)
 
 
 def percents(text: str) -> tuple[tuple[str, float], ...]:
     """(what, share [%]) that a text states, what being a word above; "95 % lean" and "80/20" give the fat.
 
-    text: small letters. Of a range ("5-7 %") the middle.
+    text: small letters. "30 % less sugar" is no share of the food. Of a range ("5-7 %") the middle.
     """
     found: list[tuple[str, float]] = []
     if "%" in text or "cent" in text:
@@ -43,7 +57,7 @@ def percents(text: str) -> tuple[tuple[str, float], ...]:
             what = ALCOHOL if volume else next((name for name, words in _BEHIND if words.match(behind)), UNTOLD)
             if what == UNTOLD and _LEAN.match(behind):
                 what, value = FAT, 100 - value
-            if 0 <= value <= 100:
+            if 0 <= value <= 100 and not _LESS.match(behind):
                 found.append((what, value))
     if "100" in text:
         found += [(FAT, _number(one or other)) for one, other in _OF_100.findall(text) if _number(one or other) <= 100]
@@ -51,6 +65,14 @@ def percents(text: str) -> tuple[tuple[str, float], ...]:
         if int(lean) + int(fat) == 100:
             found.append((FAT, float(min(int(lean), int(fat)))))
     return tuple(dict.fromkeys(found))
+
+
+def lessened(text: str) -> frozenset[str]:
+    """What a text says there is less of by a percentage: fat, saturates, sugars, salt, energy; text: small letters."""
+    if "%" not in text and "cent" not in text:
+        return frozenset()
+    named = " ".join(_LESS_OF.findall(text))
+    return frozenset(what for what, words in _LESSENED if words.search(named))
 
 
 def _number(text: str) -> float:

@@ -19,7 +19,7 @@ from nutrilab.lexicon.describing import Stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines.percents import percents
+from nutrilab.lines.percents import FAT, lessened, percents
 from nutrilab.text import fold, singular, words
 from nutrilab.wording import wording
 
@@ -62,7 +62,8 @@ class Query:
     ("low-fat"). attributes: states that hold, the nearest to the name winning. named: those the name
     itself says. prepared: those only the preparation or the line says. hinted: those only guessed from a
     measure ("a sprig" is fresh). percents: (what, value), as
-    `nutrilab.lines.percents` has them. head: the word that says what the thing is.
+    `nutrilab.lines.percents` has them. less: what it holds less of than the ordinary food. head: the word that says
+    what the thing is.
     brands: words of the line that are a maker's name, and no slip of the pen. written: name, preparation and line as
     they were, for reading them once more in another order.
     """
@@ -76,6 +77,7 @@ class Query:
     percents: tuple[tuple[str, float], ...]
     head: str
     brands: frozenset[str] = frozenset()
+    less: frozenset[str] = frozenset()
     written: tuple[str, str | None, str] = field(default=("", None, ""), compare=False, repr=False)
 
     @property
@@ -90,6 +92,19 @@ class Query:
         query = read(f"{kind} {name}", rest, line)
         more = len(query.tokens) > len(read(name, rest, line).tokens)
         return replace(query, name=name, written=self.written) if more else None
+
+    def of_leaves(self) -> Query | None:
+        """The same with the leaves in its name that the line counts of it ("2 tomato leaves"); None without such.
+
+        That leaves are fresh need not be guessed then.
+        """
+        name, preparation, line = self.written
+        said = fold(line)
+        if "lea" not in said or not name or not re.search(rf"{re.escape(fold(name))} lea(?:f|ves)\b", said):
+            return None
+        found = read(f"{name} leaf", preparation, line)
+        attributes, hinted = found.attributes - found.hinted, frozenset[str]()
+        return replace(found, name=name, attributes=attributes, hinted=hinted, written=self.written)
 
 
 def _behind(preparation: str) -> tuple[str, str]:
@@ -273,14 +288,19 @@ def read(name: str, preparation: str | None = None, context: str = "") -> Query:
         percents(written),
         query.head,
         wording(context).brands,
+        lessened(written),
         (name, preparation, context),
     )
 
 
 @lru_cache(maxsize=8192)
 def _read(name: str, preparation: str, context: str) -> Query:
-    """A query without its percentages; the amounts of the line do not matter here, only that there are some."""
+    """A query without its percentages; the amounts of the line do not matter here, only that there are some.
+
+    The "fat" of "cooking cream 15 % fat" is no word of the name.
+    """
     tokens, said, hints = scan(tuple(word for word, _ in as_meant(words(name[:LONGEST_NAME]))), "name")
+    tokens = tuple(word for at, word in enumerate(tokens) if not (word == FAT and at and tokens[at - 1].endswith("%")))
     prepared, weak = _said(preparation, "preparation")
     first = fold(name[:40]).split(" ", 1)[0]
     share = _share_of_line(fold(context), first)

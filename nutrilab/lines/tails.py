@@ -55,7 +55,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         return
     if not draft.extra and (purpose := purpose_of(low)):
         draft.purpose = draft.purpose or purpose
-    elif parse and segment.kind == "," and _seasons(low):
+    elif parse and segment.kind == "," and (segment.text in draft.beside or _seasons(low)):
         _added(segment.text, True, draft, parse)
     elif numbers and (weight := stated_weight(low)):
         _weight(*weight, draft)

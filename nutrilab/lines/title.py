@@ -6,7 +6,7 @@ import re
 
 from nutrilab.lines.amounts import dimension, read_amount
 from nutrilab.lines.clean import VULGAR
-from nutrilab.lines.foods import foods, listed, shares_head
+from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
 from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
@@ -127,7 +127,8 @@ def _goes_on(text: str) -> bool:
 def _list(draft: Draft, after: list[Segment]) -> list[Segment]:
     """ "brandy, cognac, rum or whisky": the other foods; "chicken, beef or lamb stock" is named whole.
 
-    Foods joined by "and" count only where no amount stands before them ("salt, pepper and nutmeg").
+    Foods joined by "and", or by commas alone, count only where no amount stands before them ("salt, pepper and
+    nutmeg"); those joined by commas alone are read each by itself.
     """
     texts = []
     for piece in after[:_LONGEST_LIST]:
@@ -136,6 +137,8 @@ def _list(draft: Draft, after: list[Segment]) -> list[Segment]:
         texts.append(piece.text)
     count = listed(draft.name, texts)
     if not count:
+        if draft.reading.quantity is None and (count := enumerated(draft.name, texts)):
+            draft.beside = texts[:count]
         return after
     last = name_of(texts[count - 1], None, False)
     whole = ", ".join([draft.name, *texts[: count - 1], " ".join(last.words)])

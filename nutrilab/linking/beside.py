@@ -54,8 +54,9 @@ class Beside:
 
         A row that leaves out a word which the embedded table's row for the name speaks of ("preserved lemon" for
         lemon), or a name that is only near, is doubtful where that table knows of no such food, or of one far off or of
-        another energy (skimmed milk for evaporated skimmed milk); and where what is left out is that it is tinned,
-        whose syrup and salt the raw food has not, or a part of it (zest for its flesh).
+        another energy (skimmed milk for evaporated skimmed milk), or is itself in doubt (a dressed salad); and where
+        what is left out is that it is tinned, whose syrup and salt the raw food has not, or a part of it (zest for its
+        flesh).
         """
         if found.food_id is None or not found.sureness.stands:
             return found
@@ -71,6 +72,8 @@ class Beside:
         if self._as_sold(query, found.food_id, meant.met - met):
             return self._differing(found, meant.food_id)
         values, others = self._own.food(found.food_id).values, self._other.food(meant.food_id).values
+        if not meant.sureness.stands and meant.met.intersection(query.tokens) - met - kinds().keys():
+            return replace(found, sureness=meant.sureness, why=meant.why)
         if not (far_off(values, others) or far_in_energy(values, others)):
             return found
         return self._differing(found, meant.food_id)

@@ -28,7 +28,7 @@ from nutrilab.linking.links import Finding, nothing
 from nutrilab.linking.links import Link as Link
 from nutrilab.linking.mixes import Mixer, remarks_on
 from nutrilab.linking.spelling import Speller, rejoined
-from nutrilab.linking.stated import kept_to, salt_kept_to
+from nutrilab.linking.stated import kept_to, less_kept_to
 from nutrilab.linking.tolerance import agree
 from nutrilab.linking.wordlists import NONE, WordRow, in_order
 from nutrilab.messages import say
@@ -80,11 +80,23 @@ class TableLinker:
         return food.food_id in self.table and not food.english and not in_english(self.table) and not is_known(query)
 
     def find(self, query: Query) -> Finding:
-        """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw."""
+        """What the steps settle, at the percentage that is stated; a pack of pasta cooked later is raw.
+
+        Leaves that a word list has another row for are those leaves: a tomato leaf is no tomato.
+        """
+        leaves = query.of_leaves()
+        query = leaves if leaves and self._parts_leaves(query, leaves) else query
         if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
             return raw
         found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
-        return found if found.food_id is None else salt_kept_to(query, found, self.food(found.food_id))
+        return found if found.food_id is None else less_kept_to(query, found, self.food(found.food_id))
+
+    def _parts_leaves(self, query: Query, leaves: Query) -> bool:
+        """Whether our word lists, or those we lean on, have another food, or none, for leaves of the thing named."""
+        found = self._by_words_left(leaves)
+        if found is not None and "leaf" in found.met and found.food_id != self.settle(query).food_id:
+            return True
+        return self._bridge is not None and self._bridge._parts_leaves(query, leaves)
 
     def _held(self, query: Query, found: Finding) -> Finding:
         """What is found, held against what the words mean by another table, but where a stated fat chooses the rung."""

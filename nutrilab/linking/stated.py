@@ -2,7 +2,8 @@
 
 A food that comes in rungs moves along them (``data/mixes.csv``). Any other must hold the fat, the fat in dry matter or
 the alcohol that is stated, within the tolerance round it; of cocoa no table tells a figure, so there only rungs count.
-What is not kept to is doubtful, and the next table of the cook's may answer.
+What is not kept to is doubtful, and the next table of the cook's may answer. So is an ordinary food that the line says
+there is less of something in ("unsalted", "30 % less sugar").
 
 Source of the tolerance: as of `nutrilab.linking.tolerance`.
 """
@@ -16,14 +17,14 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 from nutrilab.law.conversions import ALCOHOL_DENSITY, drink_density
 from nutrilab.law.energy import salt
+from nutrilab.law.levels import limits
 from nutrilab.lexicon.sureness import Sureness, worse
-from nutrilab.lines.percents import ALCOHOL, COCOA, DRY_FAT, FAT
-from nutrilab.lines.query import Query
-from nutrilab.linking.kin import words_of
+from nutrilab.lines.percents import ALCOHOL, COCOA, DRY_FAT, ENERGY, FAT, SALT, SATURATES, SUGARS
+from nutrilab.lines.query import Query, table_words
 from nutrilab.linking.links import Finding
 from nutrilab.linking.mixes import Mix, Mixer
 from nutrilab.linking.tolerance import alcohol_tolerance, fat_tolerance
-from nutrilab.messages import say
+from nutrilab.messages import listed, say
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 
@@ -71,17 +72,38 @@ def kept_to(query: Query, finding: Finding, food: Food, ladder: Mix | None, like
     return replace(found, sureness=Sureness.SURE) if understood else found
 
 
-SALTY = 1.0  # [g/100 g] of salt from which "unsalted" or "reduced salt" is of weight; own choice, no source
+LOW_ENERGY = 20.0  # [kcal/100 ml] a drink low in energy at most: Regulation (EC) No 1924/2006, annex (from memory)
+# What is said less of -> the component it counts by, and the states by which a row or a name says it of a food.
+_LESS = {
+    FAT: ("FAT", ("low-fat", "fat-free")),
+    SATURATES: ("FASAT", ("low-fat", "fat-free")),
+    SUGARS: ("SUGAR", ("unsweetened",)),
+    SALT: ("NA", ("unsalted",)),
+    ENERGY: ("ENERC_KCAL", ("low-fat", "fat-free", "unsweetened")),
+}
 
 
-def salt_kept_to(query: Query, finding: Finding, food: Food) -> Finding:
-    """The finding, doubtful where the line says unsalted or less salt, no word of the food does, and it is salty."""
-    if UNSALTED not in query.attributes or not finding.sureness.stands:
+def less_kept_to(query: Query, finding: Finding, food: Food) -> Finding:
+    """The finding, doubtful where the line says unsalted, or a percentage less of something, and the food is the
+    ordinary one: neither its row nor its name says so, and it is not low in it by the band of drinks, the narrower
+    (`nutrilab.law.levels`)."""
+    less = query.less | ({SALT} if UNSALTED in query.attributes else set())
+    if not less or not finding.sureness.stands:
         return finding
-    sodium = food.values.get("NA")
-    if sodium is None or salt(sodium) <= SALTY or UNSALTED in finding.met | words_of(food.name):
+    told = finding.met.union(table_words(food.name))
+    ordinary = [what for what in sorted(less) if told.isdisjoint(_LESS[what][1]) and not _low(food, what)]
+    if not ordinary:
         return finding
-    return replace(finding, sureness=Sureness.DOUBTFUL, why=say("link.salty", why=finding.why))
+    why = say("link.ordinary", why=finding.why, what=listed(ordinary))
+    return replace(finding, sureness=Sureness.DOUBTFUL, why=why)
+
+
+def _low(food: Food, what: str) -> bool:
+    """Whether a food is low in something; of what is not known it is not."""
+    found, rule = food.values.get(_LESS[what][0]), limits(what, drink=True)
+    if found is None:
+        return False
+    return (salt(found) if what == SALT else found) <= (float(rule.low_to) if rule else LOW_ENERGY)
 
 
 def _holds(food: Food, what: str, percent: float) -> bool:

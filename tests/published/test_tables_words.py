@@ -16,6 +16,7 @@ from nutrilab.linking import Link
 from nutrilab.linking.linker import TableLinker
 from nutrilab.linking.tolerance import far_off
 from tests.published.three_tables import HERE, WHY_NOT, orders
+from tests.test_stated_shares import LESS
 
 pytestmark = pytest.mark.skipif(not HERE, reason=WHY_NOT)
 FIRST = ("uk-cofid", "fr-ciqual")
@@ -164,3 +165,66 @@ def test_no_table_is_sure_of_a_kind_that_is_not_said(first: str) -> None:
             if apart:
                 bold[words, state] = found.food_id, apart
     assert bold == {}
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize(("line", "stands"), LESS)
+def test_no_table_is_sure_of_its_ordinary_food_where_the_line_says_less(first: str, line: str, stands: bool) -> None:
+    (link,) = linked(first, line)
+    assert (link.food is not None, link.sureness.stands) == (True, stands)
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize(
+    "line",
+    ["2 tomato leaves", "4 strawberry leaves", "3 avocado leaves", "6 cherry leaves, washed", "100 g tomato leaf"],
+)
+def test_leaves_of_what_is_eaten_as_fruit_are_not_the_fruit(first: str, line: str) -> None:
+    """Rhubarb and tomato leaves are poisonous, others scent a jar: no table lists them (SR28, CoFID, CIQUAL)."""
+    (link,) = linked(first, line)
+    assert link.food is None
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize(
+    ("line", "word"),
+    [
+        ("12 basil leaves, finely sliced", "basil"),
+        ("10 g picked tarragon leaves", "tarragon"),
+        ("4 lettuce leaves", "lettuce"),
+        ("6 strawberries with leaves", "strawberr"),
+        ("2 clementines, leaves on", ""),
+        ("20 g pumpkin leaves", "pumpkin leaves"),  # SR28 11418 lists them
+    ],
+)
+def test_leaves_that_are_eaten_are_found(first: str, line: str, word: str) -> None:
+    (link,) = linked(first, line)
+    assert link.food is not None
+    assert (word in link.food.name.lower(), link.sureness.stands) == (True, True)
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize("line", ["200 g brined ox tongue", "1 salted ox tongue", "200 g pickled beef tongue"])
+def test_a_brined_tongue_is_salted(first: str, line: str) -> None:
+    """CoFID 18-424, pickled and raw, has 1210 mg sodium; fresh tongue 69 mg (SR28 13339)."""
+    (link,) = linked(first, line)
+    assert link.food is not None
+    assert link.food.values["NA"] > 1000
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+def test_almond_paste_is_no_marzipan(first: str) -> None:
+    """27.7 g fat in SR28 12071, 12.7 g in CoFID's marzipan 14-875, 13.5 g in CIQUAL 15201."""
+    (link,) = linked(first, "1/2 c. almond paste")
+    assert link.food is not None
+    assert link.food.food_id == "sr:12071"
+
+
+@pytest.mark.parametrize("first", ["usda-sr", *FIRST])
+@pytest.mark.parametrize(
+    "line",
+    ["100 g wild rice mix", "1 pack long grain and wild rice mix", "dressed green salad", "100 g dressed leaves"],
+)
+def test_what_the_words_leave_open_is_open_in_every_table(first: str, line: str) -> None:
+    """How much of a mix is wild rice, and what a dressing holds, is not said."""
+    assert not any(link.sureness.stands for link in linked(first, line))

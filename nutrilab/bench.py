@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from nutrilab import allergens, as_read, borrowing, plausible
-from nutrilab.allergens import Findings
-from nutrilab.allergens.naming import named_by_words
+from nutrilab import as_read, borrowing, plausible
 from nutrilab.decided import Named, names_of, near, settle, unmatched
 from nutrilab.decisions import key_of
 from nutrilab.foods import Food, FoodTable
+from nutrilab.hearing import Heard, Meant, allergens_of
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Amount, Reading, parse_line
+from nutrilab.lines.alike import only_amount, plain_amount, with_amount
 from nutrilab.lines.query import Query
 from nutrilab.lines.words import KINDS
 from nutrilab.linking import Candidate, Link, Linker, search
@@ -53,6 +53,7 @@ class Bench:
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
         # By text, kind of cup and, where a weight depends on them, portions.
         self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
+        self._alike = Remembered[tuple[str, str, str], Heard](MOST_LINES)  # by all of a line but its amount
 
     @property
     def all_tables(self) -> tuple[FoodTable, ...]:
@@ -93,22 +94,34 @@ class Bench:
 
     def instead(self, text: str, old: LineRecord, cup: str = "us", portions: float = PORTIONS) -> LineRecord:
         """A line that stands for another and weighs what that weighed, whatever its own words would weigh."""
-        parsed, foods = self._read(text, cup, portions)
-        return self._record(text, parsed, _weighing_as(_written(parsed, foods), _written(old.parsed, old.foods)))
+        heard, foods = self._read(text, cup, portions)
+        return self._record(text, heard, _weighing_as(_written(heard.parsed, foods), _written(old.parsed, old.foods)))
 
-    def _read(self, text: str, cup: str, portions: float) -> tuple[Reading, tuple[LineFood, ...]]:
+    def _read(self, text: str, cup: str, portions: float) -> tuple[Heard, tuple[LineFood, ...]]:
+        heard = self._heard(text, cup)
+        return heard, tuple(self._weighed(heard.parsed, one, cup, portions) for one in heard.foods)
+
+    def _heard(self, text: str, cup: str) -> Heard:
+        """All that a line says but what it weighs, once for lines that differ in their number alone."""
+        head = plain_amount(text)
+        known = self._alike.get((*head.alike, cup)) if head else None
+        if head and known:
+            return replace(known, parsed=with_amount(known.parsed, text, head))
         parsed = parse_line(text, cup)
-        foods = self._foods(parsed, cup, portions)
-        for more in parsed.added:
-            foods += self._foods(_named_as(more, parsed), cup, portions)
-        return parsed, foods
+        foods = [
+            *self._foods(parsed),
+            *(one for more in parsed.added for one in self._foods(_named_as(more, parsed), True)),
+        ]
+        heard = Heard(parsed, tuple(foods), allergens_of(self._in_order(parsed), foods))
+        if head and only_amount(parsed, head):
+            self._alike.keep((*head.alike, cup), heard)
+        return heard
 
-    def _record(self, text: str, parsed: Reading, foods: tuple[LineFood, ...]) -> LineRecord:
-        """What a line comes to, with its allergens and what is to be said of it."""
-        findings = _allergens(self._in_order(parsed), foods)
+    def _record(self, text: str, heard: Heard, foods: tuple[LineFood, ...]) -> LineRecord:
+        """What a line comes to, and what is to be said of it."""
         weighed = any(food.weight.grams is not None or food.no_food for food in foods)
         remarks = [
-            r for r in parsed.remarks if not (weighed and r.code == Code.NO_AMOUNT)
+            r for r in heard.parsed.remarks if not (weighed and r.code == Code.NO_AMOUNT)
         ]  # the scales say what they took
         for food in foods:
             remarks += [*food.weight.remarks, *food.link.remarks]
@@ -116,25 +129,28 @@ class Bench:
             if food.link.food is not None and not food.link.food.borrowed and not _sound(food.link.food):
                 remarks += plausible.contradictions(brief(food.name), food.link.food.values)
         remarks += plausible.line(text, total(food.weight.grams for food in foods))
-        return LineRecord(parsed, foods, findings, plausible.first(remarks))
+        return LineRecord(heard.parsed, foods, heard.findings, plausible.first(remarks))
 
     def _in_order(self, parsed: Reading) -> Wording:
         """The line with "milk, coconut" turned to "coconut milk", so that its words mean what the cook meant."""
         turned = self.linker.turned(parsed.query(parsed.name)) if len(parsed.names) == 1 else None
         return parsed.wording if turned is None else parsed.wording_with(*turned)
 
-    def _foods(self, parsed: Reading, cup: str, portions: float) -> tuple[LineFood, ...]:
-        """The foods of a line that count: all of them, or the first of a choice."""
+    def _foods(self, parsed: Reading, added: bool = False) -> Iterator[Meant]:
+        """The foods of a line that count: all of them, or the first of a choice; added: it is added in another line."""
         names = () if parsed.heading else parsed.names
         used = names[:1] if parsed.choice else names
         spooned = KINDS.get(parsed.unit or "") in ("spoon", "vague")
         together = len(used) > 1 and not spooned
         shares = ([name for name in used if not is_seasoning(name)] if together else []) or used
-        alone = parsed.without_amount if len(shares) < len(used) else parsed  # "100 g flour and salt"
-        return tuple(self._food(parsed if name in shares else alone, name, len(shares), cup, portions) for name in used)
+        for name in used:
+            one = self._meant(parsed, name, len(shares))
+            # "100 g flour and salt": the salt has no part in it
+            yield replace(one, of=len(shares) if name in shares else 0, added=parsed if added else None)
 
-    def _food(self, parsed: Reading, name: str, of: int, cup: str, portions: float) -> LineFood:
-        query, parsed = parsed.query(name), parsed.own
+    def _meant(self, parsed: Reading, name: str, of: int) -> Meant:
+        """What a name of a line stands for, one of so many that share its amount."""
+        query = parsed.query(name)
         turned = self.linker.turned(query)  # "butter, peanut" is no butter: what was decided of that is not for it
         meant = " ".join(turned) if turned else name
         product = self._product(meant)
@@ -143,19 +159,28 @@ class Bench:
         if self._lender and link.food is not None:
             link = self._with_lent(link, query)
         link = _with_water(link, query)
-        if product is not None and product.pack and parsed.pack is None and parsed.unit in _PACKS:
-            parsed = replace(parsed, pack=Amount(product.pack, "g"))
         if link.food is None and link.decided:
-            return LineFood(name, _no_food(link, name), Weight(None, None, None, Ground.NONE))
-        own = self.decided.piece(meant, parsed.unit, parsed.size)
-        weight = weigh(parsed, name, link.weighed_as or link.food, cup, portions, own, link.food)
-        weight = as_read.as_served(weight, link.food, name, parsed.purpose)
-        if of > 1 and not parsed.each and parsed.quantity is not None and weight.grams is not None:
-            low, high = weight.low or 0.0, weight.high or weight.grams
-            weight = replace(weight, grams=weight.grams / of, low=low / of, high=high / of)
+            return Meant(name, name, meant, _no_food(link, name))
         link = self._asked_back(link, name) if product is None else link
         called = name if product or of > 1 else meant
-        return LineFood(called, link, weight, product, spoken.words if spoken else "")
+        return Meant(called, name, meant, link, product, spoken.words if spoken else "")
+
+    def _weighed(self, parsed: Reading, one: Meant, cup: str, portions: float) -> LineFood:
+        """What a name stands for with what it weighs in its line."""
+        link, product = one.link, one.product
+        if link.food is None and link.decided:
+            return LineFood(one.name, link, Weight(None, None, None, Ground.NONE))
+        line = one.added or parsed
+        line = (line if one.of else line.without_amount).own
+        if product is not None and product.pack and line.pack is None and line.unit in _PACKS:
+            line = replace(line, pack=Amount(product.pack, "g"))
+        own = self.decided.piece(one.meant, line.unit, line.size)
+        weight = weigh(line, one.written, link.weighed_as or link.food, cup, portions, own, link.food)
+        weight = as_read.as_served(weight, link.food, one.written, line.purpose)
+        if one.of > 1 and not line.each and line.quantity is not None and weight.grams is not None:
+            low, high = weight.low or 0.0, weight.high or weight.grams
+            weight = replace(weight, grams=weight.grams / one.of, low=low / one.of, high=high / one.of)
+        return LineFood(one.name, link, weight, product, one.stands_for)
 
     def _asked_back(self, link: Link, name: str) -> Link:
         """The link with a question where an own product's name stands inside the line's longer one."""
@@ -238,39 +263,6 @@ def _standing(food: LineFood, old: Weight) -> LineFood:
         return food
     own = food.weight
     return replace(food, weight=replace(old, state=own.state, table_factor=own.table_factor))
-
-
-def _allergens(text: Wording, foods: Sequence[LineFood]) -> Findings:
-    """Words, linked foods and packs together; where a pack speaks for one food, the others keep their own witness.
-
-    What a name stands for by plain words of a decision counts beside the words of the line.
-    """
-    found = _allergens_of(text, foods)
-    said = [allergens.find(food.stands_for, food.link.food) for food in foods if food.stands_for]
-    return allergens.join([found, *said]) if said else found
-
-
-def _allergens_of(text: Wording, foods: Sequence[LineFood]) -> Findings:
-    packs = list({id(food.product): food.product for food in foods if food.product}.values())
-    heard = [(food, one) for food in foods if not food.product for one in _heard(food.name, food.link)]
-    if packs:
-        others = [allergens.find(food.name, one, doubtful=not food.link.understood) for food, one in heard]
-        return allergens.join([allergens.find(text, None, packs), *others])
-    if not heard:
-        return allergens.find(text)
-    found = [allergens.find(text, one, None, not food.link.understood, food.name) for food, one in heard]
-    return found[0] if len(found) == 1 else allergens.join(found)
-
-
-def _heard(name: str, link: Link) -> tuple[Food, ...]:
-    """The foods that tell of a name's allergens, whichever table answered.
-
-    A doubtful one has nothing to add to words that name it all, unless it is a maker's pack: what that lists is asked.
-    """
-    foods = link.heard or ((link.food,) if link.food is not None else ())
-    if link.understood or link.foreign or not named_by_words(name):
-        return foods
-    return tuple(food for food in foods if food.ingredients)
 
 
 def _with_water(link: Link, query: Query) -> Link:

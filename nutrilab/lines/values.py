@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from nutrilab.lines.clean import clean
@@ -58,7 +58,7 @@ class Reading:
     used of a thing named whole ("juice" of 1 lemon). heading: a heading inside a list, no food. added: what
     "plus 1 egg yolk" adds, parsed by itself. asides: stretches that speak of other foods, added or instead. in_doubt: a
     number in it can be read in several ways or is absurd: it has no amounts, and nothing may weigh it. remarks: what
-    could not be told.
+    could not be told. worded: a line of the same words with another number, whose words are known already.
     """
 
     text: str
@@ -81,11 +81,12 @@ class Reading:
     asides: tuple[str, ...] = ()
     in_doubt: bool = False
     remarks: tuple[Remark, ...] = ()
+    worded: str = field(default="", compare=False, repr=False)
 
     @property
     def wording(self) -> Wording:
-        """All its words and signs, tokenised once."""
-        return wording(self.text)
+        """All its words and signs, tokenised once; which number its amount is tells nothing here."""
+        return wording(self.worded or self.text)
 
     def query(self, name: str) -> Query:
         """One of its names as links ask for it, with what the line says of that food: its states, its percentages."""
@@ -125,4 +126,4 @@ class Reading:
             joined = re.compile(rf"(?:\b(?:plus|and|or)\s|[+&]\s?)?{re.escape(aside)}")
             plain = joined.sub(" ; ", plain, count=1)
             preparation = joined.sub("", preparation, count=1) if preparation else None
-        return replace(self, text=plain, preparation=(preparation or "").strip(" ;,") or None)
+        return replace(self, text=plain, preparation=(preparation or "").strip(" ;,") or None, worded="")

@@ -61,7 +61,7 @@ def percents(text: str) -> tuple[tuple[str, float], ...]:
                 found.append((what, value))
     if "100" in text:
         found += [(FAT, _number(one or other)) for one, other in _OF_100.findall(text) if _number(one or other) <= 100]
-    for lean, fat in _SPLIT_FAT.findall(text):
+    for lean, fat in _SPLIT_FAT.findall(text) if "/" in text else ():
         if int(lean) + int(fat) == 100:
             found.append((FAT, float(min(int(lean), int(fat)))))
     return tuple(dict.fromkeys(found))

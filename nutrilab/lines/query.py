@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import filler, forms, stating
@@ -217,7 +217,7 @@ def _settle(layers: tuple[tuple[str, ...], ...]) -> frozenset[str]:
     known = kinds()
     held: set[str] = set()
     for layer in layers:
-        for state in sorted(layer, key=lambda s: known[s].rank):
+        for state in sorted(layer, key=lambda s: known[s].rank) if len(layer) > 1 else layer:
             if not held & known[state].against:
                 held.add(state)
     return frozenset(held)
@@ -266,59 +266,67 @@ def guards() -> frozenset[tuple[str, ...]]:
     return frozenset(words(row["words"]) for row in rows("guards.csv"))
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=8192)
 def read(name: str, preparation: str | None = None, context: str = "") -> Query:
     """Read what was written about one food. Never raises.
 
     A name that is but a state ("frozen", with the preparation "cooked peeled prawns") goes on in the preparation.
     """
     line = _NUMBER.sub("1", context[:LONGEST_LINE])
+    called, told = name.strip(), preparation or ""
     if preparation and not _named(name[:LONGEST_NAME]) and _named(preparation[:LONGEST_NAME]):
-        query = replace(_read(f"{name.strip()} {preparation}", "", line), name=name.strip())
+        own, told = _own(f"{called} {preparation}"), ""
     else:
-        query = _read(name.strip(), preparation or "", line)
+        own = _own(called)
+    attributes, stated = _states(own, told, line)
     written = f"{name[:LONGEST_NAME]} {(preparation or '')[:LONGEST_NAME]} {context[:LONGEST_LINE]}".lower()
     return Query(
-        query.name,
-        query.tokens,
-        query.attributes,
-        query.named,
-        query.prepared,
-        query.hinted,
+        called,
+        own.tokens,
+        attributes,
+        own.named,
+        attributes - own.named,
+        attributes - stated,
         percents(written),
-        query.head,
+        own.head,
         wording(context).brands,
         lessened(written),
         (name, preparation, context),
     )
 
 
-@lru_cache(maxsize=8192)
-def _read(name: str, preparation: str, context: str) -> Query:
-    """A query without its percentages; the amounts of the line do not matter here, only that there are some.
+class _Own(NamedTuple):
+    """What a name says by itself. name: as written; head: what the thing is; counted: whether it is a plural."""
 
-    The "fat" of "cooking cream 15 % fat" is no word of the name.
-    """
+    name: str
+    tokens: tuple[str, ...]
+    said: tuple[str, ...]
+    hints: tuple[str, ...]
+    named: frozenset[str]
+    head: str
+    counted: bool
+
+
+@lru_cache(maxsize=16384)
+def _own(name: str) -> _Own:
+    """A name, read; the "fat" of "cooking cream 15 % fat" is no word of it."""
     tokens, said, hints = scan(tuple(word for word, _ in as_meant(words(name[:LONGEST_NAME]))), "name")
     tokens = tuple(word for at, word in enumerate(tokens) if not (word == FAT and at and tokens[at - 1].endswith("%")))
-    prepared, weak = _said(preparation, "preparation")
-    first = fold(name[:40]).split(" ", 1)[0]
-    share = _share_of_line(fold(context), first)
+    last = _LAST_WORD.search(fold(name[-40:]))
+    counted = last is not None and singular(last[0]) != last[0]
+    return _Own(name, tokens, said, hints, frozenset(said), head_of(tokens), counted)
+
+
+def _states(own: _Own, preparation: str, line: str) -> tuple[frozenset[str], frozenset[str]]:
+    """The states of a food and those of them that are no guess; that there are amounts matters, not which."""
+    prepared, weak = _said(preparation, "preparation") if preparation else ((), ())
+    first = fold(own.name[:40]).split(" ", 1)[0]
+    share = _share_of_line(fold(line), first)
     elsewhere, weaker = _said(share, "line")
-    stated = _settle((said, prepared, elsewhere, _beside(name, preparation, share)))
-    counted = (COUNTED,) if _counted(name, context) else ()
-    attributes = _settle((tuple(stated), (*hints, *weak, *weaker, *counted)))
-    named = frozenset(said)
-    return Query(
-        name=name,
-        tokens=tokens,
-        attributes=attributes,
-        named=named,
-        prepared=attributes - named,
-        hinted=attributes - stated,
-        percents=(),
-        head=head_of(tokens),
-    )
+    stated = _settle((own.said, prepared, elsewhere, _beside(own.name, preparation, share)))
+    counted = (COUNTED,) if own.counted or _numbered(own.name, line) else ()
+    guessed = (*own.hints, *weak, *weaker, *counted)
+    return (_settle((tuple(stated), guessed)) if guessed or len(stated) > 1 else stated), stated
 
 
 def _beside(name: str, preparation: str, line: str) -> tuple[str, ...]:
@@ -345,11 +353,8 @@ def telling(tokens: tuple[str, ...], places: tuple[str, ...] = ("any",)) -> bool
     return any(token not in kinds() and all((token,) not in filler()[p] for p in places) for token in tokens)
 
 
-def _counted(name: str, context: str) -> bool:
-    """Whether a line counts pieces of the food: a plural, or a number right before the name ("1 large pepper")."""
-    last = _LAST_WORD.search(fold(name[-40:]))
-    if last and singular(last[0]) != last[0]:
-        return True
+def _numbered(name: str, context: str) -> bool:
+    """Whether a number stands right before the name ("1 large pepper"): a line that counts pieces of it."""
     before = context.partition(name)[0] if name else ""
     number = _NUMBER_FIRST.match(before[:40])
     return number is not None and all((word,) in filler()["front"] for word in words(before[number.end() : 40]))

@@ -144,12 +144,11 @@ class Bench:
         together = len(used) > 1 and not spooned
         shares = ([name for name in used if not is_seasoning(name)] if together else []) or used
         for name in used:
-            one = self._meant(parsed, name, len(shares))
-            # "100 g flour and salt": the salt has no part in it
-            yield replace(one, of=len(shares) if name in shares else 0, added=parsed if added else None)
+            part = name in shares  # "100 g flour and salt": the salt has none
+            yield self._meant(parsed, name, len(shares), part, parsed if added else None)
 
-    def _meant(self, parsed: Reading, name: str, of: int) -> Meant:
-        """What a name of a line stands for, one of so many that share its amount."""
+    def _meant(self, parsed: Reading, name: str, shared: int, part: bool, added: Reading | None) -> Meant:
+        """What a name of a line stands for; shared: by how many of its names the amount is; part: by this one too."""
         query = parsed.query(name)
         turned = self.linker.turned(query)  # "butter, peanut" is no butter: what was decided of that is not for it
         meant = " ".join(turned) if turned else name
@@ -160,10 +159,11 @@ class Bench:
             link = self._with_lent(link, query)
         link = _with_water(link, query)
         if link.food is None and link.decided:
-            return Meant(name, name, meant, _no_food(link, name))
+            return Meant(name, name, meant, _no_food(link, name), added=added)
         link = self._asked_back(link, name) if product is None else link
-        called = name if product or of > 1 else meant
-        return Meant(called, name, meant, link, product, spoken.words if spoken else "")
+        called = name if product or shared > 1 else meant
+        stands_for = spoken.words if spoken else ""
+        return Meant(called, name, meant, link, product, stands_for, shared if part else 0, added)
 
     def _weighed(self, parsed: Reading, one: Meant, cup: str, portions: float) -> LineFood:
         """What a name stands for with what it weighs in its line."""

@@ -82,7 +82,12 @@ def singular(word: str) -> str:
     return word[:-1]
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=32768)
 def words(text: str) -> tuple[str, ...]:
     """The singular words of a text in order; everything but letters, digits and % divides."""
-    return tuple(singular(w) for w in _SPLIT.split(fold(text).replace("'", "")) if w)
+    return words_once(text)
+
+
+def words_once(text: str) -> tuple[str, ...]:
+    """The same of a text that is not asked about again, such as a whole line: not remembered."""
+    return tuple([singular(w) for w in _SPLIT.split(fold(text).replace("'", "")) if w])

@@ -99,7 +99,7 @@ def _with_witness(
         (known.unread - said.denied if doubtful else frozenset(), check),
         (known.packed, check),
     ):
-        for allergen in sorted(allergens, key=ALLERGENS.index):
+        for allergen in sorted(allergens, key=ALLERGENS.index) if allergens else ():
             if allergen not in contains and allergen not in check:
                 into[allergen] = (
                     messages.say(

@@ -53,7 +53,7 @@ def say(text: str | Wording, listed: bool = False) -> Said:
     return _remembered(text if isinstance(text, str) else text.text, listed)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _remembered(text: str, listed: bool) -> Said:
     return say_by(rulebook(), text, listed)
 

@@ -20,7 +20,7 @@ from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.spelling import as_meant
 from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines.percents import FAT, lessened, percents
-from nutrilab.text import fold, singular, words
+from nutrilab.text import fold, singular, words, words_once
 from nutrilab.wording import wording
 
 Layer = Literal["name", "preparation", "line", "aside", "table"]
@@ -266,7 +266,7 @@ def guards() -> frozenset[tuple[str, ...]]:
     return frozenset(words(row["words"]) for row in rows("guards.csv"))
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=2048)
 def read(name: str, preparation: str | None = None, context: str = "") -> Query:
     """Read what was written about one food. Never raises.
 
@@ -322,24 +322,27 @@ def _states(own: _Own, preparation: str, line: str) -> tuple[frozenset[str], fro
     prepared, weak = _said(preparation, "preparation") if preparation else ((), ())
     first = fold(own.name[:40]).split(" ", 1)[0]
     share = _share_of_line(fold(line), first)
-    elsewhere, weaker = _said(share, "line")
-    stated = _settle((own.said, prepared, elsewhere, _beside(own.name, preparation, share)))
+    tokens = words_once(share)
+    _, elsewhere, weaker = scan(
+        words_once(_PLUS.split(share, maxsplit=1)[0]) if _PLUS.search(share) else tokens, "line"
+    )
+    stated = _settle((own.said, prepared, elsewhere, _beside(own.name, preparation, share, tokens)))
     counted = (COUNTED,) if own.counted or _numbered(own.name, line) else ()
     guessed = (*own.hints, *weak, *weaker, *counted)
     return (_settle((tuple(stated), guessed)) if guessed or len(stated) > 1 else stated), stated
 
 
-def _beside(name: str, preparation: str, line: str) -> tuple[str, ...]:
+def _beside(name: str, preparation: str, line: str, tokens: tuple[str, ...]) -> tuple[str, ...]:
     """States that only words beside the name can say: a stock is made from a cube, but a stock cube is one.
 
     A pack is weighed as bought when the cooking is told after the name ("1 pack of spaghetti, cooked").
     """
-    if _aside_starts().isdisjoint(words(line)) and _aside_starts().isdisjoint(words(preparation)):
+    if _aside_starts().isdisjoint(tokens) and (not preparation or _aside_starts().isdisjoint(words(preparation))):
         return ()
     own = scan(words(name), "aside")[1]
     found, _ = _said(f"{preparation} . {line}", "aside")
     at = line.find(fold(name)) + 1  # 0: the name was turned ("rice noodles, cooked")
-    before = scan(words(line[: at - 1 + len(name)]), "name")[1] if at else ()
+    before = scan(words_once(line[: at - 1 + len(name)]), "name")[1] if at else ()
     return tuple(s for s in found if s not in own and not (s == PACKED and "cooked" in before))
 
 

@@ -45,6 +45,7 @@ class Phrases(Generic[Row]):
             for text in spelt_out(cell):
                 needs, bars, telling, key = _read(text)
                 self._by_word.setdefault(key, []).append(RowPhrase(needs, bars, telling, place, row))
+        self._fitting = lru_cache(maxsize=4096)(self._ranked)
 
     def best(
         self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[RowPhrase[Row]], bool] | None = None
@@ -54,20 +55,18 @@ class Phrases(Generic[Row]):
         Equal ones: the phrase whose last word stands later, as English puts the thing last, or whose kind is
         narrower; then file order. ``fits`` may refuse a phrase.
         """
-        order = (*reversed(also), *order)
+        found = self._fitting((*reversed(also), *order))
+        return next((phrase for phrase in found if fits is None or fits(phrase)), None)
+
+    def _ranked(self, order: tuple[str, ...]) -> tuple[RowPhrase[Row], ...]:
+        """All phrases that fit some words, the best first."""
         tokens = frozenset(order)
-        last_of = {word: place for place, word in enumerate(order)}
-        best: RowPhrase[Row] | None = None
-        top = (-1.0, -1, 0)
-        for token in (*tokens, ""):
-            for phrase in self._by_word.get(token, ()):
-                if phrase.weight < top[0] or not phrase.needs <= tokens or phrase.bars & tokens:
-                    continue
-                last = max((last_of[word] for word in phrase.needs), default=-1)
-                rank = phrase.weight, last, -phrase.place
-                if rank > top and (fits is None or fits(phrase)):
-                    best, top = phrase, rank
-        return best
+        there = (phrase for token in (*tokens, "") for phrase in self._by_word.get(token, ()))
+        found = [phrase for phrase in there if phrase.needs <= tokens and not phrase.bars & tokens]
+        if len(found) > 1:
+            last_of = {word: place for place, word in enumerate(order)}
+            found.sort(key=lambda one: (-one.weight, -max((last_of[w] for w in one.needs), default=-1), one.place))
+        return tuple(found)
 
 
 def _rarity(word: str) -> tuple[bool, int, str]:

@@ -14,11 +14,10 @@ from nutrilab.lines.values import Reading
 from nutrilab.lines.words import UNITS
 
 # More than one (a cup is another measure than two cups) and less than what may be a slip of the pen; a word; the rest.
-_HEAD = re.compile(r"([2-9]|[1-9]\d{1,3}) ?([A-Za-z]{1,12}) (?=[A-Za-z])")
+_HEAD = re.compile(r"([2-9]|[1-9]\d{1,3})( ?)([A-Za-z]{1,12}) (?=[A-Za-z])")
 _NUMBER = re.compile(rf"[\d{VULGAR}%]")
-_NAME_ENDS = re.compile(r"[,(]")
-# Units that say the same of the food they measure: nothing. Spoons and cups say that it is no large thing.
-_SAME = dict.fromkeys(("g", "kg", "oz", "lb", "ml", "cl", "dl", "l"), "measured")
+# Units that say the same of the food they measure, with a space before them or not; of others the sign counts too.
+_SAME = {"g": "g", "kg": "g", "oz": "oz", "lb": "oz", "ml": "ml", "cl": "ml", "dl": "ml", "l": "ml"}
 
 
 class Head(NamedTuple):
@@ -30,15 +29,15 @@ class Head(NamedTuple):
 
 
 def plain_amount(text: str) -> Head | None:
-    """The amount of a line that begins with a number and a unit, with no other number before a comma or bracket."""
+    """The amount of a line that begins with a number and a unit, and has no other number."""
     found = _HEAD.match(text)
     if found is None:
         return None
-    word = found[2]
-    unit = UNITS.get(word.lower())
-    if unit is None or _NUMBER.search(_NAME_ENDS.split(text[found.end() :], maxsplit=1)[0]):
+    number, space, word = found.groups()
+    unit, rest = UNITS.get(word.lower()), text[found.end() :]
+    if unit is None or _NUMBER.search(rest):
         return None
-    return Head(float(found[1]), unit.name, (_SAME.get(word, word), text[found.end() :]))
+    return Head(float(number), unit.name, (_SAME.get(word, space + word), rest))
 
 
 def only_amount(reading: Reading, head: Head) -> bool:

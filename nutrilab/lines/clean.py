@@ -54,8 +54,9 @@ def clean(text: str) -> str:
     if not text.isprintable():
         text = "".join(c if c.isprintable() else " " for c in text)
     text = " ".join(text.split())
-    bullets = _BULLETS.match(text)
-    text = text[bullets.end() if bullets else 0 :].rstrip(_MARKS + ".;,")
+    if not text[:1].isalpha() and (bullets := _BULLETS.match(text)):
+        text = text[bullets.end() :]
+    text = text.rstrip(_MARKS + ".;,")
     if "*" in text or "__" in text:
         text = _EMPHASIS.sub("", text)
     if "-" in text:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from enum import Enum
+from functools import lru_cache
 
 from nutrilab.lexicon import is_name
 from nutrilab.lines.words import (
@@ -33,6 +35,7 @@ _NOT_WITH_A_STAPLE = frozenset(
 _STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour cheese egg wine cream stock".split())
 
 
+@lru_cache(maxsize=8192)
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
     """The foods of a name and whether they are alternatives; one food is (name,), False."""
     low = name.lower()
@@ -52,23 +55,35 @@ def foods(name: str) -> tuple[tuple[str, ...], bool]:
     return names, choice and len(names) > 1
 
 
-def listed(head: str, tails: list[str]) -> int:
-    """How many comma-divided stretches after ``head`` go on with a list of foods that ends in "or" ("and").
+def listed(tails: list[str]) -> int:
+    """How many comma-divided stretches after a name go on with a list of foods that ends in "or" ("and").
 
     "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
     """
     for count, tail in enumerate(tails[:6], 1):
-        words = _before_tail(tail.lower().split())
-        if not words or len(words) > 8 or not all(_may_name(word) for word in words):
-            return 0
-        if "or" in words or "and" in words or "&" in words:
-            pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
-            if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
-                return 0
-            return count if len(pieces) > 1 or count > 1 else 0
-        if all(word in ADJECTIVE or word in STATE for word in words):
-            return 0
+        place = _in_list(tail)
+        if place is not _Place.AMID:
+            return count if place is _Place.LAST or (place is _Place.LAST_OF_MORE and count > 1) else 0
     return 0
+
+
+class _Place(Enum):
+    """Where in a list of foods a stretch may stand: nowhere, before others, last, last of two and more."""
+
+    NOWHERE, AMID, LAST, LAST_OF_MORE = range(4)
+
+
+@lru_cache(maxsize=4096)
+def _in_list(tail: str) -> _Place:
+    words = _before_tail(tail.lower().split())
+    if not words or len(words) > 8 or not all(_may_name(word) for word in words):
+        return _Place.NOWHERE
+    if "or" in words or "and" in words or "&" in words:
+        pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
+        if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
+            return _Place.NOWHERE
+        return _Place.LAST if len(pieces) > 1 else _Place.LAST_OF_MORE
+    return _Place.NOWHERE if all(word in ADJECTIVE or word in STATE for word in words) else _Place.AMID
 
 
 def enumerated(head: str, tails: list[str]) -> int:

@@ -29,8 +29,8 @@ _BETWEEN = (
 _NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*", re.ASCII)
 # What no doubtful number is without: a sign, an exponent or a space between figures, a fraction by another, too many.
 _MAYBE = re.compile(
-    rf"[{VULGAR}]\s?(?:[.,'/]+\s?)?[\d{VULGAR}]"
-    rf"|\d(?:[{VULGAR}]|\s[\d{VULGAR}]|\s?[.,'/]+\s?[\d{VULGAR}]|e[+-]?[\d{VULGAR}]|\d{{{MOST_DIGITS}}})"
+    rf"[\d{VULGAR}](?:\s?[.,'/]++\s?[\d{VULGAR}]|\s[\d{VULGAR}]|[{VULGAR}]"
+    rf"|(?<=\d)(?:e[+-]?[\d{VULGAR}]|\d{{{MOST_DIGITS}}})|(?<=\D)\d)"
 )
 _RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
 _SLASHES = re.compile(r"/\s?\d*\s?/")

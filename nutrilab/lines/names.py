@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from nutrilab.lines.values import Purpose
@@ -29,7 +30,8 @@ from nutrilab.lines.words import (
     describes,
 )
 
-_CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|(?<=[^\W\d_])-\s(?!and|or|to)|:\s")
+# Each way to divide begins with a sign of its own, so the search passes over letters at once.
+_CUT = re.compile(r",(?!\d{3}\b)|;|:\s| -{1,2}\s|-(?<=[^\W\d_]-)\s(?!and|or|to)")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
@@ -49,14 +51,13 @@ class Segment(NamedTuple):
     text: str
 
 
-@dataclass(slots=True)
-class Naming:
+class Naming(NamedTuple):
     """Name words and what was taken off them; ``cut`` is what followed the name in the same stretch."""
 
-    words: list[str]
-    before: str = ""
-    cut: str = ""
-    sizes: list[str] = field(default_factory=list)
+    words: tuple[str, ...]
+    before: str
+    cut: str
+    sizes: tuple[str, ...]
 
 
 def segments(text: str) -> list[Segment]:
@@ -99,29 +100,35 @@ def _divide(text: str, kind: str, found: list[Segment]) -> None:
 
 def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
     """Divide one stretch of text into preparation before, name, and preparation after it."""
+    return _naming(text, unit in _BOUGHT_READY, weighed)
+
+
+@lru_cache(maxsize=8192)
+def _naming(text: str, ready: bool, weighed: bool) -> Naming:
+    """The same, where of the unit only counts whether such things are bought ready: there are few names."""
     words = text.split()
     low = [word.rstrip(".") for word in text.lower().split()]
     if len(low) != len(words):
         words = low
-    start, sizes = _leading(low, unit, weighed)
+    start, sizes = _leading(low, ready, weighed)
     stop = _trailing(low, start)
     while stop - start > 1 and low[stop - 1] in SIZE and low[stop - 2] not in _LINKS:
         stop -= 1  # "Eggs large"
         sizes.append(low[stop])
     if stop - start > 3 and low[stop - 2] in _LINKS and low[stop - 1] in ADJECTIVE and low[stop - 3] in ADJECTIVE:
         stop -= 3  # "mangos firm and ripe"
-    name = words[start:stop]
+    name, cut = words[start:stop], " ".join(words[stop:])
     if not start:
-        return Naming(name, "", " ".join(words[stop:]), sizes)
+        return Naming(tuple(name), "", cut, tuple(sizes))
     lead = [
         word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE
     ]
     if lead and name and lead[0].lower() == "fresh" and "ground" not in low[:start]:
         name.insert(0, lead.pop(0))  # "fresh chopped parsley" is fresh parsley, chopped
-    return Naming(name, " ".join(lead), " ".join(words[stop:]), sizes)
+    return Naming(tuple(name), " ".join(lead), cut, tuple(sizes))
 
 
-def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list[str]]:
+def _leading(low: list[str], ready: bool, weighed: bool) -> tuple[int, list[str]]:
     """How many words of preparation, size and filler stand before the name, and the sizes among them."""
     at, sizes, count = 0, [], len(low)
     while at < count:
@@ -136,7 +143,7 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
         elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
             pass  # "medium to large"
         elif word in PREPARED:
-            if _kept(low, at, unit, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
+            if ready or _kept(low, at, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
                 break
         elif word in ADVERB:
             if not _work_follows(low, at):
@@ -158,10 +165,8 @@ def _size_here(low: list[str], at: int) -> bool:
     return at + 1 >= len(low) or low[at + 1] not in ("hot", "mild", "grain", "dry", "sweet", "oatmeal", "rare")
 
 
-def _kept(low: list[str], at: int, unit: str | None, weighed: bool) -> bool:
-    """Whether the prepared word belongs to what is bought ("mashed potato", a tin of chopped tomatoes)."""
-    if unit in _BOUGHT_READY:
-        return True
+def _kept(low: list[str], at: int, weighed: bool) -> bool:
+    """Whether the prepared word belongs to what is bought ("mashed potato", chopped tomatoes by weight)."""
     length = KEPT.longest(low, at)
     if length and low[at] in ("chopped", "diced", "crushed") and low[at + 1].startswith("tomato"):
         return weighed
@@ -216,9 +221,8 @@ def _part_of_name(low: list[str], at: int) -> bool:
     return low[at] in ("to", "for") and low[at - 1] in ("ready", "easy", "quick", "free")
 
 
-def counted(naming: Naming) -> str | None:
-    """The unit of "2 celery sticks", taken off the name; None when the last word does not count the food."""
-    words = naming.words
+def counted(words: Sequence[str]) -> str | None:
+    """The unit of "2 celery sticks", the last word of the name; None when that does not count the food."""
     if len(words) < 2:
         return None
     counter = COUNTERS.get(words[-1].lower())
@@ -230,11 +234,10 @@ def counted(naming: Naming) -> str | None:
         return None
     if not counter.unless.isdisjoint(word.lower() for word in words[:-1]) or before in ADJECTIVE:
         return None
-    naming.words = words[:-1]
     return counter.unit
 
 
-def only_adjectives(words: list[str]) -> bool:
+def only_adjectives(words: Sequence[str]) -> bool:
     """ "boneless" of "boneless, skinless chicken breast", "seeded" of "seeded, minced chilli": no food yet."""
     return all(describes(word.lower()) for word in words)
 
@@ -257,14 +260,17 @@ def no_food(name: str) -> bool:
     return all(word in NO_FOOD or word in NO_OPTION or word in ADJECTIVE or word in STATE for word in words)
 
 
+def names_part(text: str) -> bool:
+    """Whether a text names a part at all, so that `part_of` may find it."""
+    return not _PART_WORDS.isdisjoint(_WORDS.findall(text.lower()))
+
+
 def part_of(text: str, name: str) -> tuple[str, ...]:
     """("zest", "juice") of "finely grated zest and juice of 2"; () when the text says anything else as well.
 
     name: the food of the line, whose own words may come again; a part it already names is none.
     """
     words = _WORDS.findall(text.lower())
-    if _PART_WORDS.isdisjoint(words):
-        return ()
     parts = []
     own = [word.rstrip("s") for word in name.lower().split()]
     for word in words:

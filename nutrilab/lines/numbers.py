@@ -11,13 +11,14 @@ from nutrilab.lines.words import ABOUT, NOT_NUMBERS, NUMBER_PHRASES, NUMBERS
 
 _VALUES = {c: round(unicodedata.numeric(c), 6) for c in VULGAR}
 _NUMBER = re.compile(
-    rf"""(?P<w1>\d{{1,5}})(?:\s|\s?(?:-|&|\+|and\s)\s?)(?P<n1>\d{{1,3}})\s?/\s?(?P<d1>\d{{1,3}})(?!\d)
-    |(?:(?P<w2>\d{{1,5}})\s?(?:(?:-|&|and\s)\s?)?)?(?P<v>[{VULGAR}])
-    |(?P<n3>\d{{1,3}})\s?/\s?(?P<d3>\d{{1,3}})(?!\d)
-    |(?P<plain>\d[\d.,]*|\.\d+)""",
+    rf"""(?P<w1>\d{{1,5}}+)(?:\s|\s?(?:-|&|\+|and\s)\s?)(?P<n1>\d{{1,3}})\s?/\s?(?P<d1>\d{{1,3}})(?!\d)
+    |(?:(?P<w2>\d{{1,5}}+)\s?(?:(?:-|&|and\s)\s?)?)?(?P<v>[{VULGAR}])
+    |(?P<n3>\d{{1,3}}+)\s?/\s?(?P<d3>\d{{1,3}})(?!\d)
+    |(?P<plain>\d[\d.,]*+|\.\d+)""",
     re.VERBOSE | re.ASCII,
 )
 _NOT_AFTER = re.compile(r"\s?(?:-\s?[\d.,]{1,5}\s?)?(?:vol\s?)?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
+_SPOILS = frozenset("-v%psnrtu°")  # how that begins, after its space
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
 _SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"
@@ -76,7 +77,7 @@ def _digits(low: str, pos: int) -> tuple[float, int] | None:
     if not found:
         return None
     value, end = _value(found), found.end()
-    if value is None or _NOT_AFTER.match(low, end):
+    if value is None or (low[end : end + 2].lstrip(" ")[:1] in _SPOILS and _NOT_AFTER.match(low, end)):
         return None
     while low[end - 1] in ".,":
         end -= 1

@@ -32,7 +32,7 @@ _LOOSE_DASH = re.compile(
 # "21/2 pounds": a whole number and its fraction that lost the space between them
 _GLUED = re.compile(r"(?<![\d/.,])(\d)(?=(\d)/([234568])(?![\d/]))")
 _SPOON = re.compile(r"\b(table|tea|dessert)-\s?(?=spoon)", re.IGNORECASE)
-_PIECES_OF = re.compile(r"(?<=\s)(\d{1,3})\s?(?:n|nos?|numbers?)$", re.IGNORECASE)  # "Potatoes 5 n": five of them
+_PIECES_OF = re.compile(r"( \d{1,3})\s?(?:n|nos?|numbers?)$", re.IGNORECASE)  # "Potatoes 5 n": five of them
 _MARKS = " \t*_#|~`"
 
 

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.numbers import Number, number
 from nutrilab.lines.values import Amount
 from nutrilab.lines.words import (
+    ABOUT,
     FACTORS,
     FIRST_OF_TWO,
     KINDS,
     NEEDS_OF,
+    NOT_NUMBERS,
     NOT_UNITS,
+    NUMBERS,
     SHORT_SIZES,
     SHORTEST_SLIP,
     UNIT_SIZE,
@@ -50,6 +54,7 @@ _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
 _OR_TWO = re.compile(r"\sor\s(?:(two)|so|less|more|fewer)(?=\s|$)")  # "a pinch or two of salt", "2 tbsp or so"
 _NAMES_NOTHING = re.compile(r"\s?(?:[,;(]|$)")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
+_DIMENSIONS = {unit: factor.dimension for unit, factor in FACTORS.items()}
 _BEFORE_HOLDER = frozenset(" -")
 # How what may follow an amount begins, behind its full stop and space: a range, a second system, more of it.
 _RANGE_BEGINS = frozenset("-to")
@@ -59,9 +64,21 @@ _FINISH_BEGINS = frozenset("oe")
 _PLUS_BEGINS = frozenset("p+a&")
 # What stands before the last word of a thing that is named like a measure: the cup of "cup mushrooms".
 _LIKE_A_MEASURE = frozenset(phrase.rpartition(" ")[0] for phrase in NOT_UNITS)
-_INCH_AFTER = re.compile(
-    r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$"
-)
+_LENGTHS = "piece knob stick chunk length thick long slice dice cube thumb round square nub strip wide".split()
+_INCH_AFTER = re.compile(rf"\s?/|\)|[\s-](?:{'|'.join(_LENGTHS)})|$")
+_LETTERS = re.compile(rf"[^\W\d_{VULGAR}]+-?")
+_FOOD = "food"  # stands for any word that ends an amount
+_BEFORE_INCHES = (*_LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
+# All words that the patterns of this file and of numbers.py know, and those of the lists they look into.
+AMOUNT_WORDS = frozenset(
+    "a about an and approx approximately cent each fewer for half in is less more my no nos number numbers of one or "
+    "per plus quarter quarters size sized so some st nd rd th the third three to two up vol x your dozen".split()
+) | {
+    word
+    for known in (UNITS, FIRST_OF_TWO, NOT_UNITS, UNIT_SIZE, SHORT_SIZES, NUMBERS, NOT_NUMBERS, ABOUT)
+    for phrase in known
+    for word in re.findall(r"[^\W\d_]+", phrase.lower())
+}
 
 
 @dataclass(slots=True)
@@ -81,6 +98,11 @@ class AmountRead:
     place: tuple[int, int] = (0, 0)
     found: bool = False
     notes: list[Code] = field(default_factory=list)
+
+    def again(self) -> AmountRead:
+        """The same to go on with; this one stays as it is."""
+        known = self.quantity, self.quantity_max, self.unit, self.size, self.pack, self.other, self.each, self.end
+        return AmountRead(*known, self.vague, self.word, self.place, self.found, [*self.notes])
 
 
 def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
@@ -167,7 +189,7 @@ def _upper(low: str, end: int, name: str, quantity: float) -> tuple[float, int] 
 
 def dimension(unit: str) -> str | None:
     """mass, volume or length of a measured unit; None for counted ones."""
-    return FACTORS[unit].dimension if unit in FACTORS else None
+    return _DIMENSIONS.get(unit)
 
 
 def ratio(unit: str, to: str) -> float:
@@ -216,7 +238,26 @@ def metric(unit: str) -> bool:
 
 
 def read_amount(low: str, cup: str = "us") -> AmountRead:
-    """The amount at the beginning of lower-case text; ``found`` says if there is any."""
+    """The amount at the beginning of lower-case text; ``found`` says if there is any.
+
+    What stands before the first word that no amount has settles it, and there are few such beginnings.
+    """
+    for word in _LETTERS.finditer(low):
+        if ends_amount(word[0]):
+            return _amount(f"{low[: word.start()]}{_FOOD}", cup).again()
+    return _amount(low, cup).again()
+
+
+@lru_cache(maxsize=4096)
+def ends_amount(word: str) -> bool:
+    """Whether a word of a lower-case line is no part of any amount before it, so that none goes on behind it."""
+    if word in AMOUNT_WORDS or word.startswith(_BEFORE_INCHES) or (len(word) >= SHORTEST_SLIP and misspelt(word)):
+        return False
+    return word.isascii() and word.isalpha()  # "thumb-" goes on: "-sized"
+
+
+@lru_cache(maxsize=8192)
+def _amount(low: str, cup: str) -> AmountRead:
     reading = AmountRead()
     sizes, pos = sizes_at(low, 0) if low[:1].isalpha() else ([], 0)
     count = number(low, pos + (low[pos : pos + 1] == " "))

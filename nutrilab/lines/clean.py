@@ -22,6 +22,8 @@ _BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗�
 _BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
+# Anything but ASCII (` is a quote), fractions and the letters of Western languages that stand for nothing else.
+_STRANGE = re.compile(rf"[^\0-_a-\x7f{VULGAR}°£À-ÁÃ-ÖØ-ž]")
 _TWICE_CODED = re.compile(rf"Â(?=[{VULGAR}°£ ])")  # what a page leaves of a sign that was encoded twice: "Â¼ cup"
 _LONG_DASH = re.compile(r"(?<=[^\W\d_])\s?(?:—|--)\s?(?=[^\W\d_])")  # "butter—melted" goes on as after a comma
 # "full- or half-fat": the two share what stands behind the second dash
@@ -82,6 +84,8 @@ def _parted(found: re.Match[str]) -> str:
 
 def _plain(text: str) -> str:
     """Look-alikes, invisible marks and compatibility forms of text that is not ASCII."""
+    if not _STRANGE.search(text):
+        return text
     text = _TWICE_CODED.sub("", text.translate(_LOOKALIKES))
     if all(c < "\u0180" or c in VULGAR for c in text):
         return text.replace("\xad", "")

@@ -16,6 +16,7 @@ _OPTIONAL = re.compile(r"(?:[(\[]?optional(?:ly)?\b[)\]]?\s?[:,-]?\s?)+", re.IGN
 _PLUS = re.compile(r"(?:plus\s)+", re.IGNORECASE)
 # "If you're feeling brave, 2 chillies": when, and then an amount
 _CLAUSE = re.compile(rf"(?:if|when|unless|should|in\scase)\s[^,;()]{{3,80}},\s(?=[\d{VULGAR}]|an?\s)", re.IGNORECASE)
+_BEGINS = frozenset("o([piwus")  # how these begin
 _LABEL = re.compile(r"([^\W\d_][^\d:,()]{0,39}):\s(?=\S)")
 _LAST_AMOUNT = re.compile(rf"\s(?:-\s|x\s?)?([\d{VULGAR}].*)$")
 _NUMBER_SOON = re.compile(rf"\D{{0,20}}[\d{VULGAR}]")
@@ -26,7 +27,7 @@ _PLACES = 8  # pieces of a line that are looked at for an amount behind the name
 class Draft:
     """A line while it is put together."""
 
-    reading: AmountRead = field(default_factory=AmountRead)
+    reading: AmountRead
     name: str = ""
     label: str = ""
     sizes: list[str] = field(default_factory=list)
@@ -45,16 +46,10 @@ class Draft:
 
 def begin(plain: str, cup: str) -> tuple[Draft, str]:
     """Read labels, "juice of" and the amount of a clean line; returns the draft and what is left of the line."""
-    draft = Draft()
+    draft = Draft(AmountRead())
     first = plain[:1].lower()
-    if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
-        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
-        draft.preparation.append(Segment("", "optional"))
-    elif first == "p" and (found := _PLUS.match(plain)):
-        plain = plain[found.end() :]
-    elif first in "iwus" and (found := _CLAUSE.match(plain)):
-        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
-        draft.preparation.append(Segment("", found[0].rstrip(", ")))
+    if first in _BEGINS:
+        plain = _optional(plain, first, draft)
     if ": " in plain and (found := _LABEL.match(plain)):
         draft.label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()
@@ -69,6 +64,21 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     if reading.word:
         reading.word = plain[start:][slice(*reading.place)].strip(" -.")
     return draft, plain[start + reading.end :]
+
+
+def _optional(plain: str, first: str, draft: Draft) -> str:
+    """Take "optional:", "plus" and "if you like, " off a clean line and put into the draft what they say."""
+    if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
+        said = "optional"
+    elif first == "p" and (found := _PLUS.match(plain)):
+        return plain[found.end() :]
+    elif first in "iwus" and (found := _CLAUSE.match(plain)):
+        said = found[0].rstrip(", ")
+    else:
+        return plain
+    draft.purpose = Purpose.OPTIONAL
+    draft.preparation.append(Segment("", said))
+    return plain[found.end() :]
 
 
 def _part_first(low: str) -> tuple[str | None, int, int]:

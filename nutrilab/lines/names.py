@@ -26,6 +26,7 @@ from nutrilab.lines.words import (
     SIZE,
     STATE,
     TAIL,
+    TAIL_FIRST,
     WITH_PART,
     describes,
 )
@@ -42,6 +43,8 @@ _RANGE = frozenset(("to", "or", "and", "-"))
 _LINKS = frozenset(("and", "or", "&"))
 _NOT_ALONE = frozenset("of the a an any some my your optional favourite favorite".split())
 _NEVER_NAMES = frozenset(("for", "to", "per", "if"))
+_LEADS = SIZE | _RANGE | PREPARED | ADVERB | _LINKS | _NOT_ALONE | {"fresh"}  # what may stand before a name
+_ENDS = TAIL_FIRST | PREPARED_LAST  # with what the preparation after a name may begin
 
 
 class Segment(NamedTuple):
@@ -106,8 +109,9 @@ def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
 @lru_cache(maxsize=8192)
 def _naming(text: str, ready: bool, weighed: bool) -> Naming:
     """The same, where of the unit only counts whether such things are bought ready: there are few names."""
-    words = text.split()
-    low = [word.rstrip(".") for word in text.lower().split()]
+    words, low = text.split(), text.lower().split()
+    if "." in text:
+        low = [word.rstrip(".") for word in low]
     if len(low) != len(words):
         words = low
     start, sizes = _leading(low, ready, weighed)
@@ -133,9 +137,11 @@ def _leading(low: list[str], ready: bool, weighed: bool) -> tuple[int, list[str]
     at, sizes, count = 0, [], len(low)
     while at < count:
         word = low[at]
+        if word not in _LEADS and "-" not in word and not (at + 2 < count and low[at + 1] == "sized"):
+            break
         if "-" in word and _is_joined_work(word):
             pass  # "fresh-grated"
-        elif low[at + 1 : at + 2] == ["sized"] and at + 2 < count:
+        elif at + 2 < count and low[at + 1] == "sized":
             sizes += [word] if word in SIZE else []  # "medium sized", "normal sized"
             at += 1
         elif word in SIZE and _size_here(low, at):
@@ -195,6 +201,8 @@ def _trailing(low: list[str], start: int) -> int:
     count = len(low)
     if start < count and low[start] in _NEVER_NAMES:
         return start
+    if _ENDS.isdisjoint(low):
+        return count
     for at in range(start + 1, count):
         word = low[at]
         if word in TAIL:
@@ -239,7 +247,7 @@ def counted(words: Sequence[str]) -> str | None:
 
 def only_adjectives(words: Sequence[str]) -> bool:
     """ "boneless" of "boneless, skinless chicken breast", "seeded" of "seeded, minced chilli": no food yet."""
-    return all(describes(word.lower()) for word in words)
+    return all(map(describes, map(str.lower, words)))
 
 
 def purpose_of(text: str) -> Purpose | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import NamedTuple
 
 from nutrilab.lines.clean import VULGAR
@@ -61,8 +62,12 @@ def _plain(digits: str) -> float | None:
     return value or None
 
 
-def _value(found: re.Match[str]) -> float | None:
-    """Value of one match of the number pattern."""
+@lru_cache(maxsize=2048)
+def _value(written: str) -> float | None:
+    """Value of what the number pattern found: cooks write few different numbers."""
+    found = _NUMBER.fullmatch(written)
+    if not found:
+        return None
     if plain := found["plain"]:
         return _plain(plain)
     if vulgar := found["v"]:
@@ -76,7 +81,7 @@ def _digits(low: str, pos: int) -> tuple[float, int] | None:
     found = _NUMBER.match(low, pos)
     if not found:
         return None
-    value, end = _value(found), found.end()
+    value, end = _value(found[0]), found.end()
     if value is None or (low[end : end + 2].lstrip(" ")[:1] in _SPOILS and _NOT_AFTER.match(low, end)):
         return None
     while low[end - 1] in ".,":
@@ -113,15 +118,13 @@ def one_number(low: str, pos: int) -> Number | None:
         if not written:
             return None
         value, end = written
-    if low[end : end + 1] == " ":
+    if low[end : end + 1] == " " and low[end + 1 : end + 2] in _GOES_ON:
         value, end = _more(low, end, value)
     return Number(value, None, end, word)
 
 
 def _more(low: str, end: int, value: float) -> tuple[float, int]:
     """What may follow a number: "and a half", "dozen", and the "of a" of "½ of a lemon"."""
-    if low[end + 1 : end + 2] not in _GOES_ON:
-        return value, end
     if found := _AND_A.match(low, end):
         half = NUMBERS[found[1]]
         return value + (half or 0), found.end()

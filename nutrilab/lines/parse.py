@@ -168,7 +168,10 @@ def _more_foods(draft: Draft, names: tuple[str, ...]) -> list[str]:
 
     One alone says which it is ("cheese, Cheddar"), and so do examples and choices; of two and more each is a food.
     """
-    said = [part for piece in draft.preparation if piece.kind != "(" for part in _foods_in(piece.text)]
+    told = [piece.text for piece in draft.preparation if piece.kind != "("]
+    if not told or (len(told) == 1 and not _AND.search(told[0])):
+        return []
+    said = [part for text in told for part in _foods_in(text)]
     if len(said) < 2:
         return []
     if any(map(_EXAMPLES.search, (draft.name, *(piece.text for piece in draft.preparation)))):

@@ -19,7 +19,7 @@ _LOOKALIKES = str.maketrans({
 })  # fmt: skip
 _NOT_VULGAR = re.compile(f"[^{VULGAR}]+")
 _BULLETS = re.compile(r"(?:[-*+•·●○◦▪▫■□▢☐☑☒✓✔✗➤►▶‣⁃→>#_| ]|\[[ xX]?\](?= )|\(?\d{1,2}[.)](?= [\d" + VULGAR + "]))*")
-_BIG_T = re.compile(rf"(?<=[\d{VULGAR}])(\s?)T(?=[\s.])")
+_BIG_T = re.compile(rf"([\d{VULGAR}])\s?T(?=[\s.])")
 _INCH_MARK = re.compile(rf"(?<![\w\"'.])(\d[\d./{VULGAR}]*+|[{VULGAR}])\"(?=[\s-]|$)")
 _EMPHASIS = re.compile(r"\*\*|__|(?<![\w*])\*(?=\w[^*]{0,60}\w\*(?!\w))|(?<=\w)\*(?![\w*])")
 # Anything but ASCII (` is a quote), fractions and the letters of Western languages that stand for nothing else.
@@ -62,18 +62,24 @@ def clean(text: str) -> str:
     if "*" in text or "__" in text:
         text = _EMPHASIS.sub("", text)
     if "-" in text:
-        text = _LOOSE_DASH.sub("-", _SHARED_DASH.sub(r"\1-\4 \2 \3-\4", text))
-        text = _SPOON.sub(r"\1", text)
+        text = _dashes(text)
     if text[-1:] in "nNoOsSrR":
         text = _PIECES_OF.sub(r"\1", text)
     if "/" in text:
         text = _GLUED.sub(_parted, text)
     if "T" in text:
-        text = _BIG_T.sub(" tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
+        text = _BIG_T.sub(r"\1 tbsp", text)  # in American recipes T is a tablespoon and t a teaspoon
     if '"' in text:
         text = _INCH_MARK.sub(r"\1 inch", text).replace(" inch inch", " inch")
     low = text.lower()
     return text if len(low) == len(text) else low
+
+
+def _dashes(text: str) -> str:
+    """Dashes that lost a neighbour, or that divide a word that has none: "full- or half-fat", "14- ounce", "tea-spoon"."""
+    if "- " in text or " -" in text:
+        text = _LOOSE_DASH.sub("-", _SHARED_DASH.sub(r"\1-\4 \2 \3-\4", text))
+    return _SPOON.sub(r"\1", text) if "spoon" in text.lower() else text
 
 
 def _parted(found: re.Match[str]) -> str:

@@ -43,7 +43,7 @@ def parted(plain: str) -> str:
 def _hides_unit(word: str) -> bool:
     """Whether a unit may be the beginning of a word behind a number: "gbrynza"; few different words stand there."""
     low = word.lower()
-    return not low.isalpha() or (low not in UNITS and low.startswith(tuple(_MEASURES)))
+    return not low.isalpha() or (low not in UNITS and low.startswith(tuple(_MEASURES)) and not is_name(words(low)))
 
 
 def _with_space(found: re.Match[str]) -> str:

@@ -75,7 +75,7 @@ AMOUNT_WORDS = frozenset(
     "per plus quarter quarters size sized so some st nd rd th the third three to two up vol x your dozen".split()
 ) | {
     word
-    for known in (UNITS, FIRST_OF_TWO, NOT_UNITS, UNIT_SIZE, SHORT_SIZES, NUMBERS, NOT_NUMBERS, ABOUT)
+    for known in (UNITS, FIRST_OF_TWO, UNIT_SIZE, SHORT_SIZES, NUMBERS, NOT_NUMBERS, ABOUT)
     for phrase in known
     for word in re.findall(r"[^\W\d_]+", phrase.lower())
 }
@@ -242,9 +242,13 @@ def read_amount(low: str, cup: str = "us") -> AmountRead:
 
     What stands before the first word that no amount has settles it, and there are few such beginnings.
     """
-    for word in _LETTERS.finditer(low):
-        if ends_amount(word[0]):
-            return _amount(f"{low[: word.start()]}{_FOOD}", cup).again()
+    before = ""
+    for found in _LETTERS.finditer(low):
+        word = found[0]
+        if ends_amount(word) and f"{before} {word}" not in NOT_UNITS:
+            low = f"{low[: found.start()]}{_FOOD}"
+            break
+        before = word
     return _amount(low, cup).again()
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 from nutrilab.lines.values import Purpose
@@ -35,7 +34,7 @@ from nutrilab.lines.words import (
 _CUT = re.compile(r",(?!\d{3}\b)|;|:\s| -{1,2}\s|-(?<=[^\W\d_]-)\s(?!and|or|to)")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
-_BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
+BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
 _PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
@@ -103,12 +102,11 @@ def _divide(text: str, kind: str, found: list[Segment]) -> None:
 
 def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
     """Divide one stretch of text into preparation before, name, and preparation after it."""
-    return _naming(text, unit in _BOUGHT_READY, weighed)
+    return naming_of(text, unit in BOUGHT_READY, weighed)
 
 
-@lru_cache(maxsize=8192)
-def _naming(text: str, ready: bool, weighed: bool) -> Naming:
-    """The same, where of the unit only counts whether such things are bought ready: there are few names."""
+def naming_of(text: str, ready: bool, weighed: bool) -> Naming:
+    """The same; ready: whether the unit is one in which things are bought ready."""
     words, low = text.split(), text.lower().split()
     if "." in text:
         low = [word.rstrip(".") for word in low]

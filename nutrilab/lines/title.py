@@ -9,7 +9,7 @@ from nutrilab.lines.amounts import dimension, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
-from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
+from nutrilab.lines.names import BOUGHT_READY, Naming, Segment, counted, name_of, naming_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
@@ -41,8 +41,7 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         if reading.quantity is not None and (other := _other_amount(text)):  # "1 tin (400 g) or 2 cups condensed milk"
             draft.preparation.append(Segment("", text[:other].strip()))
             text = text[other:].strip()
-        text, behind = _cut_amounts(text)
-        naming = name_of(text, reading.unit, reading.unit in _WEIGHED)
+        naming, behind = _told_apart(text, reading.unit in BOUGHT_READY, reading.unit in _WEIGHED)
         if not naming.words and behind and (other := _other_amount(behind[0].text)):
             naming = naming._replace(words=name_of(behind[0].text[other:], reading.unit, False).words)
             draft.preparation.append(Segment("", behind[0].text))
@@ -107,6 +106,12 @@ def _whole(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Seg
 
 
 @lru_cache(maxsize=8192)
+def _told_apart(text: str, ready: bool, weighed: bool) -> tuple[Naming, tuple[Segment, ...]]:
+    """The name in a stretch, and what is cut off behind it; the same names come again with other amounts."""
+    text, behind = _cut_amounts(text)
+    return naming_of(text, ready, weighed), behind
+
+
 def _cut_amounts(text: str) -> tuple[str, tuple[Segment, ...]]:
     """Cut off "and 1 egg yolk", "or 2 tbsp oil", and the weight of "1 whole salmon 2.5kg"."""
     low = text.lower()

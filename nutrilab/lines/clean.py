@@ -35,6 +35,7 @@ _LOOSE_DASH = re.compile(
 _GLUED = re.compile(r"(?<![\d/.,])(\d)(?=(\d)/([234568])(?![\d/]))")
 _SPOON = re.compile(r"\b(table|tea|dessert)-\s?(?=spoon)", re.IGNORECASE)
 _PIECES_OF = re.compile(r"( \d{1,3})\s?(?:n|nos?|numbers?)$", re.IGNORECASE)  # "Potatoes 5 n": five of them
+_LONGEST_PIECES = len(" 100 numbers")
 _MARKS = " \t*_#|~`"
 
 
@@ -55,7 +56,9 @@ def clean(text: str) -> str:
         text = _plain(text)
     if not text.isprintable():
         text = "".join(c if c.isprintable() else " " for c in text)
-    text = " ".join(text.split())
+    text = text.strip()
+    if "  " in text:  # a space is the only white space that can be printed
+        text = " ".join(text.split())
     if not text[:1].isalpha() and (bullets := _BULLETS.match(text)):
         text = text[bullets.end() :]
     text = text.rstrip(_MARKS + ".;,")
@@ -63,8 +66,8 @@ def clean(text: str) -> str:
         text = _EMPHASIS.sub("", text)
     if "-" in text:
         text = _dashes(text)
-    if text[-1:] in "nNoOsSrR":
-        text = _PIECES_OF.sub(r"\1", text)
+    if text[-1:] in "nNoOsSrR" and (pieces := _PIECES_OF.search(text, max(0, len(text) - _LONGEST_PIECES))):
+        text = text[: pieces.end(1)]
     if "/" in text:
         text = _GLUED.sub(_parted, text)
     if "T" in text:
@@ -76,7 +79,7 @@ def clean(text: str) -> str:
 
 
 def _dashes(text: str) -> str:
-    """Dashes that lost a neighbour, or that divide a word that has none: "full- or half-fat", "14- ounce", "tea-spoon"."""
+    """Dashes that lost a neighbour, or that no word has: "full- or half-fat", "14- ounce", "tea-spoon"."""
     if "- " in text or " -" in text:
         text = _LOOSE_DASH.sub("-", _SHARED_DASH.sub(r"\1-\4 \2 \3-\4", text))
     return _SPOON.sub(r"\1", text) if "spoon" in text.lower() else text

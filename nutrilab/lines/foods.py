@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from enum import Enum
 from functools import lru_cache
 
 from nutrilab.lexicon import is_name
@@ -29,6 +28,7 @@ from nutrilab.text import words
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
 _SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
+_NEVER = 7  # stretches, one more than the longest list has
 _NOT_WITH_A_STAPLE = frozenset(
     "syrup oil sauce juice stock powder paste pepper".split()
 )  # "sugar or maple syrup" is sugar
@@ -39,7 +39,7 @@ _STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour c
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
     """The foods of a name and whether they are alternatives; one food is (name,), False."""
     low = name.lower()
-    if not any(sign in low for sign in _SIGNS) or _one_food(low):
+    if not any(map(low.__contains__, _SIGNS)) or _one_food(low):
         return (name,), False
     choice = _OR.search(low) is not None
     pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
@@ -60,30 +60,25 @@ def listed(tails: list[str]) -> int:
 
     "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
     """
-    for count, tail in enumerate(tails[:6], 1):
-        place = _in_list(tail)
-        if place is not _Place.AMID:
-            return count if place is _Place.LAST or (place is _Place.LAST_OF_MORE and count > 1) else 0
+    for count, tail in enumerate(tails[: _NEVER - 1], 1):
+        ends = _ends_list(tail)
+        if ends:
+            return count if count >= ends else 0
     return 0
 
 
-class _Place(Enum):
-    """Where in a list of foods a stretch may stand: nowhere, before others, last, last of two and more."""
-
-    NOWHERE, AMID, LAST, LAST_OF_MORE = range(4)
-
-
 @lru_cache(maxsize=4096)
-def _in_list(tail: str) -> _Place:
+def _ends_list(tail: str) -> int:
+    """From how many stretches on this one ends a list of foods, more than any has if never; 0: the list goes on."""
     words = _before_tail(tail.lower().split())
     if not words or len(words) > 8 or not all(_may_name(word) for word in words):
-        return _Place.NOWHERE
+        return _NEVER
     if "or" in words or "and" in words or "&" in words:
         pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
         if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
-            return _Place.NOWHERE
-        return _Place.LAST if len(pieces) > 1 else _Place.LAST_OF_MORE
-    return _Place.NOWHERE if all(word in ADJECTIVE or word in STATE for word in words) else _Place.AMID
+            return _NEVER
+        return 1 if len(pieces) > 1 else 2
+    return _NEVER if all(word in ADJECTIVE or word in STATE for word in words) else 0
 
 
 def enumerated(head: str, tails: list[str]) -> int:

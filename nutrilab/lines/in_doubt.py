@@ -72,7 +72,9 @@ def first_in_doubt(low: str) -> InDoubt | None:
     for found in _NUMBER.finditer(low):
         written = found[0].rstrip(".,/'")
         end = found.start() + len(written)
-        if not written or _is_clear(written) or not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
+        if not written or _is_clear(written):
+            continue
+        if not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
             continue
         if said := _said(written, low, end):
             return InDoubt(found.start(), end, *said)

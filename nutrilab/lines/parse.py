@@ -64,12 +64,14 @@ def _parse(text: str, cup: str, depth: int) -> Reading:
 
 def _asked(text: str, plain: str, cup: str, depth: int) -> Reading | None:
     """A line with a number in doubt, read as if it were 1 and left without any amount; None for any other line."""
+    found = in_doubt(plain.lower())
+    if not found:
+        return None
     asked: list[InDoubt] = []
-    while len(asked) < _MOST_ASKED and _HAS_NUMBER.search(plain) and (found := in_doubt(plain.lower())):
+    while found and len(asked) < _MOST_ASKED:
         asked.append(found)
         plain = f"{plain[: found.start]}1{plain[found.end :]}"
-    if not asked:
-        return None
+        found = in_doubt(plain.lower())
     line = _read(text, plain, cup, depth)
     remarks = dict.fromkeys(Remark(one.code, one.message) for one in asked)
     return _without_amounts(replace(line, remarks=(*line.remarks, *remarks)))

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
 from nutrilab.lines.clean import VULGAR
@@ -26,6 +27,7 @@ _REST = re.compile(
 )
 LESS = (" minus", " less")  # "1 cup water minus 2 tsp": nothing takes that off, so it is asked about
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
+_SEASONING_WORDS = SEASONINGS | BESIDE_SEASONINGS
 _JOINED = frozenset(("plus", "and", "+", "&"))
 _TAKEN_OFF = frozenset(("minus", "less"))
 _MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
@@ -71,8 +73,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
         _option(_OR.split(text, maxsplit=1)[1], draft, parse)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(NamedTuple):
     """What a stretch after the name tells by its words alone, whatever the name is.
 
     joined: the word or sign at its beginning that adds it, or "or"; counts: whether it begins with a number; mixed:
@@ -117,8 +118,10 @@ def _told(text: str) -> _Told:
 
 def _seasons(low: str) -> bool:
     """ "salt and pepper" behind the comma of "2 eggs, salt and pepper": foods of their own, without an amount."""
+    if not _SEASONING_WORDS.issuperset(words(low.split(" ", 1)[0])):
+        return False  # the first word alone mostly settles it
     said = set(words(low))
-    return not said.isdisjoint(SEASONINGS) and said <= SEASONINGS | BESIDE_SEASONINGS
+    return not said.isdisjoint(SEASONINGS) and said <= _SEASONING_WORDS
 
 
 def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:

@@ -38,7 +38,8 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             draft.preparation.append(piece)
             continue
         text, after = _whole(pieces, place, reading.each)
-        if reading.quantity is not None and (other := _other_amount(text)):  # "1 tin (400 g) or 2 cups condensed milk"
+        other = _other_amount(text) if reading.quantity is not None and text[:3].lower() == "or " else 0
+        if other:  # "1 tin (400 g) or 2 cups condensed milk"
             draft.preparation.append(Segment("", text[:other].strip()))
             text = text[other:].strip()
         naming, behind = _told_apart(text, reading.unit in BOUGHT_READY, reading.unit in _WEIGHED)
@@ -115,7 +116,7 @@ def _told_apart(text: str, ready: bool, weighed: bool) -> tuple[Naming, tuple[Se
 def _cut_amounts(text: str) -> tuple[str, tuple[Segment, ...]]:
     """Cut off "and 1 egg yolk", "or 2 tbsp oil", and the weight of "1 whole salmon 2.5kg"."""
     low = text.lower()
-    if any(sign in low for sign in _SIGNS) and (found := _NEXT_AMOUNT.search(low)):
+    if any(map(low.__contains__, _SIGNS)) and (found := _NEXT_AMOUNT.search(low)):
         return text[: found.start()], (Segment(",", text[found.start() :].strip()),)
     if _HAS_NUMBER.search(text):
         at = weight_behind(text)

@@ -66,7 +66,7 @@ _PLUS_BEGINS = frozenset("p+a&")
 _LIKE_A_MEASURE = frozenset(phrase.rpartition(" ")[0] for phrase in NOT_UNITS)
 _LENGTHS = "piece knob stick chunk length thick long slice dice cube thumb round square nub strip wide".split()
 _INCH_AFTER = re.compile(rf"\s?/|\)|[\s-](?:{'|'.join(_LENGTHS)})|$")
-_LETTERS = re.compile(rf"[^\W\d_{VULGAR}]+-?")
+_LONGEST = 12  # words of an amount that are looked at
 _FOOD = "food"  # stands for any word that ends an amount
 _BEFORE_INCHES = (*_LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
 # All words that the patterns of this file and of numbers.py know, and those of the lists they look into.
@@ -242,22 +242,22 @@ def read_amount(low: str, cup: str = "us") -> AmountRead:
 
     What stands before the first word that no amount has settles it, and there are few such beginnings.
     """
-    before = ""
-    for found in _LETTERS.finditer(low):
-        word = found[0]
-        if ends_amount(word) and f"{before} {word}" not in NOT_UNITS:
-            low = f"{low[: found.start()]}{_FOOD}"
+    at, before = 0, ""
+    for word in low.split(" ", _LONGEST)[:_LONGEST]:
+        if ends_amount(word) and f"{before} {word.rstrip(',')}" not in NOT_UNITS:
+            low = f"{low[:at]}{_FOOD}"
             break
-        before = word
+        at, before = at + len(word) + 1, word.rstrip(".")
     return _amount(low, cup).again()
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=8192)
 def ends_amount(word: str) -> bool:
     """Whether a word of a lower-case line is no part of any amount before it, so that none goes on behind it."""
+    word = word.removesuffix(",")
     if word in AMOUNT_WORDS or word.startswith(_BEFORE_INCHES) or (len(word) >= SHORTEST_SLIP and misspelt(word)):
         return False
-    return word.isascii() and word.isalpha()  # "thumb-" goes on: "-sized"
+    return word.isascii() and word.isalpha()
 
 
 @lru_cache(maxsize=8192)

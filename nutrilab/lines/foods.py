@@ -35,7 +35,7 @@ _NOT_WITH_A_STAPLE = frozenset(
 _STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour cheese egg wine cream stock".split())
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=16384)
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
     """The foods of a name and whether they are alternatives; one food is (name,), False."""
     low = name.lower()

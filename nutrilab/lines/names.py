@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from nutrilab.lines.values import Purpose
 from nutrilab.lines.words import (
@@ -34,7 +34,11 @@ from nutrilab.lines.words import (
 _CUT = re.compile(r",(?!\d{3}\b)|;|:\s| -{1,2}\s|-(?<=[^\W\d_]-)\s(?!and|or|to)")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
-BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
+Bought = Literal["", "ready", "weighed"]
+# "tin of chopped tomatoes": nobody chopped them in this kitchen, and by weight perhaps nobody did.
+_BOUGHT: dict[str, Bought] = {
+    **dict.fromkeys(("tin", "jar", "carton"), "ready"), **dict.fromkeys(("g", "kg", "pack"), "weighed")
+}  # fmt: skip
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
 _PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
@@ -100,19 +104,20 @@ def _divide(text: str, kind: str, found: list[Segment]) -> None:
         found.append(Segment(kind, text))
 
 
-def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
-    """Divide one stretch of text into preparation before, name, and preparation after it."""
-    return naming_of(text, unit in BOUGHT_READY, weighed)
+def bought(unit: str | None, text: str) -> Bought:
+    """How what is named in a stretch of text is bought, as far as that tells what belongs to the name."""
+    how = _BOUGHT.get(unit or "", "")
+    return how if how != "weighed" or "tomato" in text.lower() else ""
 
 
-def naming_of(text: str, ready: bool, weighed: bool) -> Naming:
-    """The same; ready: whether the unit is one in which things are bought ready."""
+def name_of(text: str, how: Bought = "") -> Naming:
+    """Divide one stretch of text into preparation before, name, and preparation after it; how: as it is bought."""
     words, low = text.split(), text.lower().split()
     if "." in text:
         low = [word.rstrip(".") for word in low]
     if len(low) != len(words):
         words = low
-    start, sizes = _leading(low, ready, weighed)
+    start, sizes = _leading(low, how)
     stop = _trailing(low, start)
     while stop - start > 1 and low[stop - 1] in SIZE and low[stop - 2] not in _LINKS:
         stop -= 1  # "Eggs large"
@@ -130,7 +135,7 @@ def naming_of(text: str, ready: bool, weighed: bool) -> Naming:
     return Naming(tuple(name), " ".join(lead), cut, tuple(sizes))
 
 
-def _leading(low: list[str], ready: bool, weighed: bool) -> tuple[int, list[str]]:
+def _leading(low: list[str], how: Bought) -> tuple[int, list[str]]:
     """How many words of preparation, size and filler stand before the name, and the sizes among them."""
     at, sizes, count = 0, [], len(low)
     while at < count:
@@ -147,7 +152,7 @@ def _leading(low: list[str], ready: bool, weighed: bool) -> tuple[int, list[str]
         elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
             pass  # "medium to large"
         elif word in PREPARED:
-            if ready or _kept(low, at, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
+            if how == "ready" or _kept(low, at, how) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
                 break
         elif word in ADVERB:
             if not _work_follows(low, at):
@@ -169,11 +174,11 @@ def _size_here(low: list[str], at: int) -> bool:
     return at + 1 >= len(low) or low[at + 1] not in ("hot", "mild", "grain", "dry", "sweet", "oatmeal", "rare")
 
 
-def _kept(low: list[str], at: int, weighed: bool) -> bool:
+def _kept(low: list[str], at: int, how: Bought) -> bool:
     """Whether the prepared word belongs to what is bought ("mashed potato", chopped tomatoes by weight)."""
     length = KEPT.longest(low, at)
     if length and low[at] in ("chopped", "diced", "crushed") and low[at + 1].startswith("tomato"):
-        return weighed
+        return how == "weighed"
     return length > 0
 
 

@@ -9,7 +9,7 @@ from nutrilab.lines.amounts import dimension, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
-from nutrilab.lines.names import BOUGHT_READY, Naming, Segment, counted, name_of, naming_of, only_adjectives, purpose_of
+from nutrilab.lines.names import Bought, Naming, Segment, bought, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
@@ -20,7 +20,6 @@ _NEXT_AMOUNT = re.compile(
 )
 _SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
-_WEIGHED = frozenset(("g", "kg", "tin", "pack"))
 _LONGEST_LIST = 6
 _PLACES = 12  # stretches that may come before the name, or go on with it: bounds the work on hostile lines
 
@@ -42,9 +41,9 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         if other:  # "1 tin (400 g) or 2 cups condensed milk"
             draft.preparation.append(Segment("", text[:other].strip()))
             text = text[other:].strip()
-        naming, behind = _told_apart(text, reading.unit in BOUGHT_READY, reading.unit in _WEIGHED)
+        naming, behind = _told_apart(text, bought(reading.unit, text))
         if not naming.words and behind and (other := _other_amount(behind[0].text)):
-            naming = naming._replace(words=name_of(behind[0].text[other:], reading.unit, False).words)
+            naming = naming._replace(words=name_of(behind[0].text[other:], bought(reading.unit, "")).words)
             draft.preparation.append(Segment("", behind[0].text))
             behind = behind[1:]
         draft.sizes.extend(naming.sizes)
@@ -75,7 +74,7 @@ def _named(naming: Naming, behind: tuple[Segment, ...], after: list[Segment], dr
     for _ in range(_PLACES):
         if not after or after[0].kind != "," or not only_adjectives(said) or not _goes_on(after[0].text):
             break
-        more = name_of(after[0].text, reading.unit, reading.unit in _WEIGHED)
+        more = name_of(after[0].text, bought(reading.unit, after[0].text))
         if more.before and (not more.words or more.words[0].lower() in AFTER_PREPARED):
             break  # "2 medium, peeled and cut into wedges" names no food
         if more.before:
@@ -106,11 +105,11 @@ def _whole(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Seg
     return text, after
 
 
-@lru_cache(maxsize=8192)
-def _told_apart(text: str, ready: bool, weighed: bool) -> tuple[Naming, tuple[Segment, ...]]:
+@lru_cache(maxsize=16384)
+def _told_apart(text: str, how: Bought) -> tuple[Naming, tuple[Segment, ...]]:
     """The name in a stretch, and what is cut off behind it; the same names come again with other amounts."""
     text, behind = _cut_amounts(text)
-    return naming_of(text, ready, weighed), behind
+    return name_of(text, how), behind
 
 
 def _cut_amounts(text: str) -> tuple[str, tuple[Segment, ...]]:
@@ -151,7 +150,7 @@ def _list(draft: Draft, after: list[Segment]) -> list[Segment]:
         if draft.reading.quantity is None and (count := enumerated(draft.name, texts)):
             draft.beside = texts[:count]
         return after
-    last = name_of(texts[count - 1], None, False)
+    last = name_of(texts[count - 1])
     whole = ", ".join([draft.name, *texts[: count - 1], " ".join(last.words)])
     names, choice = foods(whole)
     if not choice and draft.reading.quantity is not None:

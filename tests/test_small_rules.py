@@ -118,11 +118,11 @@ def test_the_uk_tables_count_alcohol_at_29_kj_and_7_kcal() -> None:
 
 
 def test_fresh_before_work_goes_with_the_name() -> None:
-    found = name_of("fresh chopped parsley", None, False)
-    assert (found.words, found.before) == (["fresh", "parsley"], "chopped")
-    assert name_of("fresh parsley", None, False).words == ["fresh", "parsley"]
+    found = name_of("fresh chopped parsley")
+    assert (found.words, found.before) == (("fresh", "parsley"), "chopped")
+    assert name_of("fresh parsley").words == ("fresh", "parsley")
 
 
 def test_a_name_of_one_size_word_is_left_alone() -> None:
-    assert name_of("eggs large", None, False).sizes == ["large"]
-    assert name_of("eggs large", None, False).words == ["eggs"]
+    assert name_of("eggs large").sizes == ("large",)
+    assert name_of("eggs large").words == ("eggs",)

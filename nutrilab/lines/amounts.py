@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.numbers import Number, number
 from nutrilab.lines.values import Amount
 from nutrilab.lines.words import (
+    ABOUT,
     FACTORS,
     FIRST_OF_TWO,
     KINDS,
     NEEDS_OF,
+    NOT_NUMBERS,
     NOT_UNITS,
+    NUMBERS,
     SHORT_SIZES,
     SHORTEST_SLIP,
     UNIT_SIZE,
@@ -25,6 +29,7 @@ from nutrilab.remarks import Code
 
 MEASURED = frozenset(("mass", "volume", "spoon", "length"))
 COUNTED = frozenset(("container", "piece", "vague"))
+_HELD = COUNTED | {"volume", "spoon"}
 # A volume in one of these is that volume of food; a tin or a pack is a thing that is counted, drained or kept whole.
 _JUST_HELD = frozenset(("pot", "tub", "carton", "bottle", "glass", "cup"))
 _SMALLER = {"lb": ("oz",), "kg": ("g",), "l": ("ml", "cl"), "pint": ("fl oz",), "quart": ("pint",), "gallon": ("pint",)}
@@ -49,9 +54,31 @@ _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
 _OR_TWO = re.compile(r"\sor\s(?:(two)|so|less|more|fewer)(?=\s|$)")  # "a pinch or two of salt", "2 tbsp or so"
 _NAMES_NOTHING = re.compile(r"\s?(?:[,;(]|$)")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
-_INCH_AFTER = re.compile(
-    r"\s?/|\)|[\s-](?:piece|knob|stick|chunk|length|thick|long|slice|dice|cube|thumb|round|square|nub|strip|wide)|$"
-)
+_DIMENSIONS = {unit: factor.dimension for unit, factor in FACTORS.items()}
+_BEFORE_HOLDER = frozenset(" -")
+# How what may follow an amount begins, behind its full stop and space: a range, a second system, more of it.
+_RANGE_BEGINS = frozenset("-to")
+_DUAL_BEGINS = frozenset("/|=;o(-")
+_TIMES_BEGINS = frozenset("x*")
+_FINISH_BEGINS = frozenset("oe")
+_PLUS_BEGINS = frozenset("p+a&")
+# What stands before the last word of a thing that is named like a measure: the cup of "cup mushrooms".
+_LIKE_A_MEASURE = frozenset(phrase.rpartition(" ")[0] for phrase in NOT_UNITS)
+_LENGTHS = "piece knob stick chunk length thick long slice dice cube thumb round square nub strip wide".split()
+_INCH_AFTER = re.compile(rf"\s?/|\)|[\s-](?:{'|'.join(_LENGTHS)})|$")
+_LONGEST = 12  # words of an amount that are looked at
+_FOOD = "food"  # stands for any word that ends an amount
+_BEFORE_INCHES = (*_LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
+# All words that the patterns of this file and of numbers.py know, and those of the lists they look into.
+AMOUNT_WORDS = frozenset(
+    "a about an and approx approximately cent each fewer for half in is less more my no nos number numbers of one or "
+    "per plus quarter quarters size sized so some st nd rd th the third three to two up vol x your dozen".split()
+) | {
+    word
+    for known in (UNITS, FIRST_OF_TWO, UNIT_SIZE, SHORT_SIZES, NUMBERS, NOT_NUMBERS, ABOUT)
+    for phrase in known
+    for word in re.findall(r"[^\W\d_]+", phrase.lower())
+}
 
 
 @dataclass(slots=True)
@@ -72,6 +99,11 @@ class AmountRead:
     found: bool = False
     notes: list[Code] = field(default_factory=list)
 
+    def again(self) -> AmountRead:
+        """The same to go on with; this one stays as it is."""
+        known = self.quantity, self.quantity_max, self.unit, self.size, self.pack, self.other, self.each, self.end
+        return AmountRead(*known, self.vague, self.word, self.place, self.found, [*self.notes])
+
 
 def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
     """A unit word at ``pos`` (a space or hyphen may stand before it): unit and where the text goes on."""
@@ -84,11 +116,19 @@ def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
     unit = UNITS.get(word) or (misspelt(word) if len(word) >= SHORTEST_SLIP else None)
     if unit is None or (word == "in" and not low[found.start(1) - 1].isnumeric() and not _INCH_AFTER.match(low, end)):
         return None
-    if unit.kind not in ("mass", "spoon"):
+    if word in _LIKE_A_MEASURE and unit.kind not in ("mass", "spoon"):
         following = _SECOND_WORD.match(low, end)
         if following and f"{word} {following[1]}" in NOT_UNITS and not _one_cup(low, found.start(), following[1]):
             return None
     return unit, end
+
+
+def _ahead(low: str, pos: int) -> str:
+    """The first character behind an amount, its full stop and space passed over; "" at the end.
+
+    Most texts go on with a food: one look spares the search for all that an amount may go on with.
+    """
+    return low[pos : pos + 3].lstrip(". ")[:1]
 
 
 def _one_cup(low: str, pos: int, food: str) -> bool:
@@ -108,11 +148,10 @@ def _measure(low: str, count: Number) -> tuple[Amount, int] | None:
         return None
     name, end = found[0].name, found[1]
     quantity, high = count.low, count.high
-    after = low[end : end + 2]
-    if after and high is None:
+    if high is None:
         if name in _SMALLER and (part := _smaller(low, end, name)):
             quantity, end = quantity + part[0], part[1]
-        if upper := _upper(low, end, name, quantity):
+        if _ahead(low, end) in _RANGE_BEGINS and (upper := _upper(low, end, name, quantity)):
             high, end = upper
     return Amount(quantity, name, high), end
 
@@ -150,7 +189,7 @@ def _upper(low: str, end: int, name: str, quantity: float) -> tuple[float, int] 
 
 def dimension(unit: str) -> str | None:
     """mass, volume or length of a measured unit; None for counted ones."""
-    return FACTORS[unit].dimension if unit in FACTORS else None
+    return _DIMENSIONS.get(unit)
 
 
 def ratio(unit: str, to: str) -> float:
@@ -199,7 +238,30 @@ def metric(unit: str) -> bool:
 
 
 def read_amount(low: str, cup: str = "us") -> AmountRead:
-    """The amount at the beginning of lower-case text; ``found`` says if there is any."""
+    """The amount at the beginning of lower-case text; ``found`` says if there is any.
+
+    What stands before the first word that no amount has settles it, and there are few such beginnings.
+    """
+    at, before = 0, ""
+    for word in low.split(" ", _LONGEST)[:_LONGEST]:
+        if ends_amount(word) and f"{before} {word.rstrip(',')}" not in NOT_UNITS:
+            low = f"{low[:at]}{_FOOD}"
+            break
+        at, before = at + len(word) + 1, word.rstrip(".")
+    return _amount(low, cup).again()
+
+
+@lru_cache(maxsize=8192)
+def ends_amount(word: str) -> bool:
+    """Whether a word of a lower-case line is no part of any amount before it, so that none goes on behind it."""
+    word = word.removesuffix(",")
+    if word in AMOUNT_WORDS or word.startswith(_BEFORE_INCHES) or (len(word) >= SHORTEST_SLIP and misspelt(word)):
+        return False
+    return word.isascii() and word.isalpha()
+
+
+@lru_cache(maxsize=8192)
+def _amount(low: str, cup: str) -> AmountRead:
     reading = AmountRead()
     sizes, pos = sizes_at(low, 0) if low[:1].isalpha() else ([], 0)
     count = number(low, pos + (low[pos : pos + 1] == " "))
@@ -220,36 +282,43 @@ def read_amount(low: str, cup: str = "us") -> AmountRead:
 
 def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str) -> None:
     """ "175g/6oz", "400g tin", "2cm piece", "1-14 oz can", "1 cup plus 2 tbsp"."""
-    if other := second_system(low, end, amount):
+    ahead, kind = _ahead(low, end), dimension(amount.unit)
+    if (ahead in _DUAL_BEGINS or ahead.isnumeric()) and (other := second_system(low, end, amount)):
         _compare(amount, other[0], reading, cup)
         reading.other, end = other
         if upper := _upper(low, end, amount.unit, amount.quantity):
             amount, end = replace(amount, quantity_max=upper[0]), upper[1]
             if again := second_system(low, end, amount):
                 end = again[1]
-    elif (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
+    elif ahead == "/" and (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
         reading.notes.append(Code.AMOUNT_NOT_UNDERSTOOD)
         end = unit[1]
-    if KINDS[amount.unit] == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
+    if kind == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
         reading.quantity, reading.end = amount.quantity, end  # "1-9 inch pie crust" is one of nine inches
         return
-    sizes, after = sizes_at(low, end + (low[end : end + 2] == ". "))
-    holder = unit_at(low, after) if low[after : after + 1] == " " or low[after : after + 1] == "-" else None
-    kind = dimension(amount.unit)
-    if holder and holder[0].kind == "piece" and not sizes and _NAMES_NOTHING.match(low, holder[1]):
-        holder = None  # "10 g cloves": the counting word is the food
-    if holder and holder[0].kind in COUNTED and kind in ("mass", "volume", "length") and KINDS[amount.unit] != "spoon":
-        if holder[0].name in _JUST_HELD:
-            end = holder[1]
-        else:
-            _one_of(amount, reading)
-            reading.unit, reading.end = holder[0].name, holder[1]
-            reading.size = " ".join(sizes) or reading.size
-            return
-    elif kind == "volume" and (sign := _PLUS.match(low, end)) and (more := _added(low, sign.end(), amount, cup)):
-        amount, end = more
+    sizes, holder = _holder(low, end) if KINDS[amount.unit] != "spoon" else ([], None)
+    if holder and holder[0].name not in _JUST_HELD:
+        _one_of(amount, reading)
+        reading.unit, reading.end = holder[0].name, holder[1]
+        reading.size = " ".join(sizes) or reading.size
+        return
+    if holder:
+        end = holder[1]
+    elif kind == "volume" and _ahead(low, end) in _PLUS_BEGINS and (sign := _PLUS.match(low, end)):
+        amount, end = _added(low, sign.end(), amount, cup) or (amount, end)
     reading.quantity, reading.quantity_max = amount.quantity, amount.quantity_max
     reading.unit, reading.end = amount.unit, end
+
+
+def _holder(low: str, end: int) -> tuple[list[str], tuple[Unit, int] | None]:
+    """The large and the tin of "400 g large tin": what a measured amount is in or of, and where the text goes on."""
+    sizes, after = sizes_at(low, end + (low[end : end + 2] == ". "))
+    holder = unit_at(low, after) if low[after : after + 1] in _BEFORE_HOLDER else None
+    if not holder or holder[0].kind not in COUNTED:
+        return sizes, None
+    if holder[0].kind == "piece" and not sizes and _NAMES_NOTHING.match(low, holder[1]):
+        return sizes, None  # "10 g cloves": the counting word is the food
+    return sizes, holder
 
 
 def _one_of(amount: Amount, reading: AmountRead) -> None:
@@ -280,9 +349,10 @@ def _counted(low: str, count: Number, reading: AmountRead) -> None:
     """ "2 x 400g tins", "2 large cloves", "½ 400g/14 oz can", "2 (8 ounce) packages", "3"."""
     reading.quantity, reading.quantity_max = count.low, count.high
     end = count.end
-    if of_them := _NUMBERS_OF.match(low, end):
+    if _ahead(low, end) == "n" and (of_them := _NUMBERS_OF.match(low, end)):
         end = of_them.end()
-    if times := _TIMES.match(low, end):
+    times = _TIMES.match(low, end) if _ahead(low, end) in _TIMES_BEGINS else None
+    if times:
         end = times.end()
     inside = low[end : end + 2].lstrip(" ")[:1]
     if times or inside.isnumeric() or inside == "(":
@@ -292,11 +362,7 @@ def _counted(low: str, count: Number, reading: AmountRead) -> None:
         after = _pack(low, after, reading)
     found = unit_at(low, after)
     # "2 x 150g pieces of cod" are two of something: the pieces add nothing.
-    if (
-        found
-        and found[0].kind in COUNTED | {"volume", "spoon"}
-        and (low[after : after + 1] in (" ", "-") or after == end)
-    ):
+    if found and found[0].kind in _HELD and (low[after : after + 1] in _BEFORE_HOLDER or after == end):
         name = found[0].name
         reading.word, reading.place = name, (after, found[1])
         reading.unit = None if name == "piece" and times and reading.pack and reading.pack.unit in ("g", "kg") else name
@@ -376,6 +442,8 @@ def _finish(low: str, reading: AmountRead) -> None:
     """Full stop, "each" and "of" after the amount."""
     if low[reading.end : reading.end + 1] == ".":
         reading.end += 1
+    if _ahead(low, reading.end) not in _FINISH_BEGINS:
+        return
     if (more := _OR_TWO.match(low, reading.end)) and (not more[1] or reading.quantity == 1):
         reading.quantity_max, reading.end = 2.0 if more[1] else reading.quantity_max, more.end()
     if each := _EACH.match(low, reading.end):

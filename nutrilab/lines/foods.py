@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from nutrilab.lexicon import is_name
 from nutrilab.lines.words import (
@@ -27,16 +28,18 @@ from nutrilab.text import words
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
 _SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
+_NEVER = 7  # stretches, one more than the longest list has
 _NOT_WITH_A_STAPLE = frozenset(
     "syrup oil sauce juice stock powder paste pepper".split()
 )  # "sugar or maple syrup" is sugar
 _STANDS_ALONE = frozenset("salt pepper sugar water oil butter milk honey flour cheese egg wine cream stock".split())
 
 
+@lru_cache(maxsize=16384)
 def foods(name: str) -> tuple[tuple[str, ...], bool]:
     """The foods of a name and whether they are alternatives; one food is (name,), False."""
     low = name.lower()
-    if not any(sign in low for sign in _SIGNS) or _one_food(low):
+    if not any(map(low.__contains__, _SIGNS)) or _one_food(low):
         return (name,), False
     choice = _OR.search(low) is not None
     pieces = [piece.strip() for piece in _BETWEEN.split(name) if piece.strip()]
@@ -52,23 +55,30 @@ def foods(name: str) -> tuple[tuple[str, ...], bool]:
     return names, choice and len(names) > 1
 
 
-def listed(head: str, tails: list[str]) -> int:
-    """How many comma-divided stretches after ``head`` go on with a list of foods that ends in "or" ("and").
+def listed(tails: list[str]) -> int:
+    """How many comma-divided stretches after a name go on with a list of foods that ends in "or" ("and").
 
     "brandy, cognac, rum or whisky" -> 2; "chicken broth, fresh or canned" -> 0.
     """
-    for count, tail in enumerate(tails[:6], 1):
-        words = _before_tail(tail.lower().split())
-        if not words or len(words) > 8 or not all(_may_name(word) for word in words):
-            return 0
-        if "or" in words or "and" in words or "&" in words:
-            pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
-            if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
-                return 0
-            return count if len(pieces) > 1 or count > 1 else 0
-        if all(word in ADJECTIVE or word in STATE for word in words):
-            return 0
+    for count, tail in enumerate(tails[: _NEVER - 1], 1):
+        ends = _ends_list(tail)
+        if ends:
+            return count if count >= ends else 0
     return 0
+
+
+@lru_cache(maxsize=4096)
+def _ends_list(tail: str) -> int:
+    """From how many stretches on this one ends a list of foods, more than any has if never; 0: the list goes on."""
+    words = _before_tail(tail.lower().split())
+    if not words or len(words) > 8 or not all(_may_name(word) for word in words):
+        return _NEVER
+    if "or" in words or "and" in words or "&" in words:
+        pieces = [p.split() for p in _BETWEEN.split(" ".join(words)) if p.strip()]
+        if any(all(word in ADJECTIVE or word in STATE for word in piece) for piece in pieces[-1:]):
+            return _NEVER
+        return 1 if len(pieces) > 1 else 2
+    return _NEVER if all(word in ADJECTIVE or word in STATE for word in words) else 0
 
 
 def enumerated(head: str, tails: list[str]) -> int:

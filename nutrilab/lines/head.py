@@ -16,6 +16,8 @@ _OPTIONAL = re.compile(r"(?:[(\[]?optional(?:ly)?\b[)\]]?\s?[:,-]?\s?)+", re.IGN
 _PLUS = re.compile(r"(?:plus\s)+", re.IGNORECASE)
 # "If you're feeling brave, 2 chillies": when, and then an amount
 _CLAUSE = re.compile(rf"(?:if|when|unless|should|in\scase)\s[^,;()]{{3,80}},\s(?=[\d{VULGAR}]|an?\s)", re.IGNORECASE)
+_BESIDE_PART = WITH_PART | ADVERB | PREPARED | {"fresh"}
+_BEGINS = frozenset("o([piwus")  # how these begin
 _LABEL = re.compile(r"([^\W\d_][^\d:,()]{0,39}):\s(?=\S)")
 _LAST_AMOUNT = re.compile(rf"\s(?:-\s|x\s?)?([\d{VULGAR}].*)$")
 _NUMBER_SOON = re.compile(rf"\D{{0,20}}[\d{VULGAR}]")
@@ -26,7 +28,7 @@ _PLACES = 8  # pieces of a line that are looked at for an amount behind the name
 class Draft:
     """A line while it is put together."""
 
-    reading: AmountRead = field(default_factory=AmountRead)
+    reading: AmountRead
     name: str = ""
     label: str = ""
     sizes: list[str] = field(default_factory=list)
@@ -45,36 +47,44 @@ class Draft:
 
 def begin(plain: str, cup: str) -> tuple[Draft, str]:
     """Read labels, "juice of" and the amount of a clean line; returns the draft and what is left of the line."""
-    draft = Draft()
+    label = said = ""
     first = plain[:1].lower()
-    if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
-        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
-        draft.preparation.append(Segment("", "optional"))
-    elif first == "p" and (found := _PLUS.match(plain)):
-        plain = plain[found.end() :]
-    elif first in "iwus" and (found := _CLAUSE.match(plain)):
-        draft.purpose, plain = Purpose.OPTIONAL, plain[found.end() :]
-        draft.preparation.append(Segment("", found[0].rstrip(", ")))
+    if first in _BEGINS:
+        plain, said = _optional(plain, first)
     if ": " in plain and (found := _LABEL.match(plain)):
-        draft.label, plain = found[1].strip(), plain[found.end() :]
+        label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()
     part, before, start = _part_first(low)
     reading = read_amount(low[start:] if start else low, cup)
     if start and not low[start + reading.end :].strip():
         part, start, reading = None, 0, read_amount(low, cup)
+    draft = Draft(reading, label=label)
+    if said:
+        draft.purpose = Purpose.OPTIONAL
+        draft.preparation.append(Segment("", said))
     if part:
         draft.parts.append(part)
         draft.preparation.append(Segment("", plain[:before]))
-    draft.reading = reading
     if reading.word:
         reading.word = plain[start:][slice(*reading.place)].strip(" -.")
     return draft, plain[start + reading.end :]
 
 
+def _optional(plain: str, first: str) -> tuple[str, str]:
+    """A clean line without "optional:", "plus" or "if you like, " before it, and what these say of its use."""
+    if first in "o([" and (found := _OPTIONAL.match(plain)) and found.end() < len(plain):
+        return plain[found.end() :], "optional"
+    if first == "p" and (found := _PLUS.match(plain)):
+        return plain[found.end() :], ""
+    if first in "iwus" and (found := _CLAUSE.match(plain)):
+        return plain[found.end() :], found[0].rstrip(", ")
+    return plain, ""
+
+
 def _part_first(low: str) -> tuple[str | None, int, int]:
     """ "finely grated zest and juice of 2 limes": the part, where its words end, where the amount begins."""
     first = low.split(" ", 1)[0].strip(",")
-    if not _goes_with_part(first):
+    if first not in _BESIDE_PART:
         return None, 0, 0
     parts: list[str] = []
     pos = 0
@@ -85,14 +95,10 @@ def _part_first(low: str) -> tuple[str | None, int, int]:
         elif parts and (plain in ("of", "from") or word[:1].isnumeric()):
             start = pos if word[:1].isnumeric() else pos + len(word) + 1
             return " and ".join(parts), pos - 1, min(start, len(low))
-        elif not _goes_with_part(plain):
+        elif plain not in _BESIDE_PART:
             break
         pos += len(word) + 1
     return None, 0, 0
-
-
-def _goes_with_part(word: str) -> bool:
-    return word in WITH_PART or word in ADVERB or word in PREPARED or word == "fresh"
 
 
 def amount_behind(pieces: list[Segment], draft: Draft, cup: str) -> list[Segment]:

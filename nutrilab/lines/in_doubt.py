@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from nutrilab.lines.amounts import unit_at
 from nutrilab.lines.clean import VULGAR
@@ -26,11 +27,15 @@ _FIGURES = rf"[\d{VULGAR}]++"
 _BETWEEN = (
     rf"[.,'/]++(?:(?<=/)\s)?|\s/++\s?|(?<=\d)e[+-]?|\s(?=[{VULGAR}]|\d{{1,3}}\s?/\s?\d)|(?<=\d)\s(?=\d{{3}}(?!\d))"
 )
-_NUMBER = re.compile(rf"(?<![a-wyz_\d.,{VULGAR}'])(?:[.,](?=\d))?{_FIGURES}(?:(?:{_BETWEEN}){_FIGURES})*", re.ASCII)
+_NUMBER = re.compile(
+    rf"[.,\d{VULGAR}](?<![a-wyz_\d.,{VULGAR}'].)(?:(?<![.,])[\d{VULGAR}]*+|(?=\d){_FIGURES})"
+    rf"(?:(?:{_BETWEEN}){_FIGURES})*",
+    re.ASCII,
+)
 # What no doubtful number is without: a sign, an exponent or a space between figures, a fraction by another, too many.
 _MAYBE = re.compile(
-    rf"[{VULGAR}]\s?(?:[.,'/]+\s?)?[\d{VULGAR}]"
-    rf"|\d(?:[{VULGAR}]|\s[\d{VULGAR}]|\s?[.,'/]+\s?[\d{VULGAR}]|e[+-]?[\d{VULGAR}]|\d{{{MOST_DIGITS}}})"
+    rf"[\d{VULGAR}](?:\s?[.,'/]++\s?[\d{VULGAR}]|\s[\d{VULGAR}]|[{VULGAR}]"
+    rf"|(?<=\d)(?:e[+-]?[\d{VULGAR}]|\d{{{MOST_DIGITS}}})|(?<=\D)\d)"
 )
 _RUN = re.compile(rf"[{VULGAR}](?:\d|\s?[{VULGAR}])|/\s?\d{{1,3}}\s?[{VULGAR}]|[{VULGAR}/]\s?\d{{0,3}}\s\d{{1,3}}\s?/")
 _SLASHES = re.compile(r"/\s?\d*\s?/")
@@ -40,6 +45,8 @@ _MIXED = re.compile(r"\d{1,3}(?:\.\d{3})+,\d+")  # 1.234,5
 _ODD = re.compile(r"[.,]{2}|,\d{1,2},|,\d+,\d{1,2}\b|\.\d+\.|'|e|,\d+\.\d+,")
 _GLUED = re.compile(r"\d(\d)/([2348])")  # 21/2: two and a half, or ten and a half
 _SPACED = re.compile(r"(\d{1,3}) (\d{3})")  # 1 500
+_TWO_WAYS = (_MIXED, _POINTS, _COMMAS, _GLUED, _SPACED)
+_WHOLE = re.compile(r"[./]")  # what ends the whole part of a number
 _PLURAL = re.compile(r"[a-z]{3,}s\b")
 
 
@@ -65,17 +72,30 @@ def first_in_doubt(low: str) -> InDoubt | None:
     for found in _NUMBER.finditer(low):
         written = found[0].rstrip(".,/'")
         end = found.start() + len(written)
-        if not written or not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
+        if not written or _is_clear(written):
+            continue
+        if not (found.start() == 0 or unit_at(low, end) or _begins(low, found.start())):
             continue
         if said := _said(written, low, end):
             return InDoubt(found.start(), end, *said)
     return None
 
 
+@lru_cache(maxsize=1024)
+def _is_clear(written: str) -> bool:
+    """Whether there is nothing to ask about a number, whatever follows it: most are so, and few are different."""
+    doubtful = _is_absurd(written) or _SLASHES.search(written) or _ODD.search(written) or _RUN.search(written)
+    return not doubtful and not any(shape.fullmatch(written) for shape in _TWO_WAYS)
+
+
+def _is_absurd(written: str) -> bool:
+    return sum(map(str.isdigit, _WHOLE.split(written)[0])) > MOST_DIGITS
+
+
 def _said(written: str, low: str, end: int) -> tuple[Code, str] | None:
     """The code of a remark on a number, and the remark; None where it is clear."""
     number = quoted(written[:20])
-    if sum(map(str.isdigit, re.split(r"[./]", written)[0])) > MOST_DIGITS:
+    if _is_absurd(written):
         return Code.AMOUNT_ABSURD, say("line.number-absurd", number=number)
     if _SLASHES.search(written) or (_ODD.search(written) and not _MIXED.fullmatch(written)):
         return Code.AMOUNT_NOT_UNDERSTOOD, say("line.number-not-one", number=number)

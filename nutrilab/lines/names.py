@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import Literal, NamedTuple
 
 from nutrilab.lines.values import Purpose
 from nutrilab.lines.words import (
@@ -25,14 +25,20 @@ from nutrilab.lines.words import (
     SIZE,
     STATE,
     TAIL,
+    TAIL_FIRST,
     WITH_PART,
     describes,
 )
 
-_CUT = re.compile(r"\s?,(?!\d{3}\b)\s?|\s?;\s?|\s-{1,2}\s|(?<=[^\W\d_])-\s(?!and|or|to)|:\s")
+# Each way to divide begins with a sign of its own, so the search passes over letters at once.
+_CUT = re.compile(r",(?!\d{3}\b)|;|:\s| -{1,2}\s|-(?<=[^\W\d_]-)\s(?!and|or|to)")
 _BRACKET = re.compile(r"[()\[\]{}]")
 _WORDS = re.compile(r"[^\s,;()]+")
-_BOUGHT_READY = frozenset(("tin", "jar", "carton"))  # "tin of chopped tomatoes": nobody chopped them in this kitchen
+Bought = Literal["", "ready", "weighed"]
+# "tin of chopped tomatoes": nobody chopped them in this kitchen, and by weight perhaps nobody did.
+_BOUGHT: dict[str, Bought] = {
+    **dict.fromkeys(("tin", "jar", "carton"), "ready"), **dict.fromkeys(("g", "kg", "pack"), "weighed")
+}  # fmt: skip
 _MADE_PARTS = {"zested": "zest", "juiced": "juice"}
 _PART_WORDS = PARTS | frozenset(_MADE_PARTS)
 _FRESHLY = frozenset(("freshly", "fresh"))  # ground alone names the food: ground cumin, ground rice
@@ -40,6 +46,8 @@ _RANGE = frozenset(("to", "or", "and", "-"))
 _LINKS = frozenset(("and", "or", "&"))
 _NOT_ALONE = frozenset("of the a an any some my your optional favourite favorite".split())
 _NEVER_NAMES = frozenset(("for", "to", "per", "if"))
+_LEADS = SIZE | _RANGE | PREPARED | ADVERB | _LINKS | _NOT_ALONE | {"fresh"}  # what may stand before a name
+_ENDS = TAIL_FIRST | PREPARED_LAST  # with what the preparation after a name may begin
 
 
 class Segment(NamedTuple):
@@ -49,14 +57,13 @@ class Segment(NamedTuple):
     text: str
 
 
-@dataclass(slots=True)
-class Naming:
+class Naming(NamedTuple):
     """Name words and what was taken off them; ``cut`` is what followed the name in the same stretch."""
 
-    words: list[str]
-    before: str = ""
-    cut: str = ""
-    sizes: list[str] = field(default_factory=list)
+    words: tuple[str, ...]
+    before: str
+    cut: str
+    sizes: tuple[str, ...]
 
 
 def segments(text: str) -> list[Segment]:
@@ -97,38 +104,47 @@ def _divide(text: str, kind: str, found: list[Segment]) -> None:
         found.append(Segment(kind, text))
 
 
-def name_of(text: str, unit: str | None, weighed: bool) -> Naming:
-    """Divide one stretch of text into preparation before, name, and preparation after it."""
-    words = text.split()
-    low = [word.rstrip(".") for word in text.lower().split()]
+def bought(unit: str | None, text: str) -> Bought:
+    """How what is named in a stretch of text is bought, as far as that tells what belongs to the name."""
+    how = _BOUGHT.get(unit or "", "")
+    return how if how != "weighed" or "tomato" in text.lower() else ""
+
+
+def name_of(text: str, how: Bought = "") -> Naming:
+    """Divide one stretch of text into preparation before, name, and preparation after it; how: as it is bought."""
+    words, low = text.split(), text.lower().split()
+    if "." in text:
+        low = [word.rstrip(".") for word in low]
     if len(low) != len(words):
         words = low
-    start, sizes = _leading(low, unit, weighed)
+    start, sizes = _leading(low, how)
     stop = _trailing(low, start)
     while stop - start > 1 and low[stop - 1] in SIZE and low[stop - 2] not in _LINKS:
         stop -= 1  # "Eggs large"
         sizes.append(low[stop])
     if stop - start > 3 and low[stop - 2] in _LINKS and low[stop - 1] in ADJECTIVE and low[stop - 3] in ADJECTIVE:
         stop -= 3  # "mangos firm and ripe"
-    name = words[start:stop]
+    name, cut = words[start:stop], " ".join(words[stop:])
     if not start:
-        return Naming(name, "", " ".join(words[stop:]), sizes)
+        return Naming(tuple(name), "", cut, tuple(sizes))
     lead = [
         word for word, small in zip(words[:start], low, strict=False) if small not in SIZE and small not in _NOT_ALONE
     ]
     if lead and name and lead[0].lower() == "fresh" and "ground" not in low[:start]:
         name.insert(0, lead.pop(0))  # "fresh chopped parsley" is fresh parsley, chopped
-    return Naming(name, " ".join(lead), " ".join(words[stop:]), sizes)
+    return Naming(tuple(name), " ".join(lead), cut, tuple(sizes))
 
 
-def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list[str]]:
+def _leading(low: list[str], how: Bought) -> tuple[int, list[str]]:
     """How many words of preparation, size and filler stand before the name, and the sizes among them."""
     at, sizes, count = 0, [], len(low)
     while at < count:
         word = low[at]
+        if word not in _LEADS and "-" not in word and not (at + 2 < count and low[at + 1] == "sized"):
+            break
         if "-" in word and _is_joined_work(word):
             pass  # "fresh-grated"
-        elif low[at + 1 : at + 2] == ["sized"] and at + 2 < count:
+        elif at + 2 < count and low[at + 1] == "sized":
             sizes += [word] if word in SIZE else []  # "medium sized", "normal sized"
             at += 1
         elif word in SIZE and _size_here(low, at):
@@ -136,7 +152,7 @@ def _leading(low: list[str], unit: str | None, weighed: bool) -> tuple[int, list
         elif word in _RANGE and sizes and at + 1 < count and low[at + 1] in SIZE:
             pass  # "medium to large"
         elif word in PREPARED:
-            if _kept(low, at, unit, weighed) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
+            if how == "ready" or _kept(low, at, how) or (word == "ground" and not (at and low[at - 1] in _FRESHLY)):
                 break
         elif word in ADVERB:
             if not _work_follows(low, at):
@@ -158,13 +174,11 @@ def _size_here(low: list[str], at: int) -> bool:
     return at + 1 >= len(low) or low[at + 1] not in ("hot", "mild", "grain", "dry", "sweet", "oatmeal", "rare")
 
 
-def _kept(low: list[str], at: int, unit: str | None, weighed: bool) -> bool:
-    """Whether the prepared word belongs to what is bought ("mashed potato", a tin of chopped tomatoes)."""
-    if unit in _BOUGHT_READY:
-        return True
+def _kept(low: list[str], at: int, how: Bought) -> bool:
+    """Whether the prepared word belongs to what is bought ("mashed potato", chopped tomatoes by weight)."""
     length = KEPT.longest(low, at)
     if length and low[at] in ("chopped", "diced", "crushed") and low[at + 1].startswith("tomato"):
-        return weighed
+        return how == "weighed"
     return length > 0
 
 
@@ -190,6 +204,8 @@ def _trailing(low: list[str], start: int) -> int:
     count = len(low)
     if start < count and low[start] in _NEVER_NAMES:
         return start
+    if _ENDS.isdisjoint(low):
+        return count
     for at in range(start + 1, count):
         word = low[at]
         if word in TAIL:
@@ -216,9 +232,8 @@ def _part_of_name(low: list[str], at: int) -> bool:
     return low[at] in ("to", "for") and low[at - 1] in ("ready", "easy", "quick", "free")
 
 
-def counted(naming: Naming) -> str | None:
-    """The unit of "2 celery sticks", taken off the name; None when the last word does not count the food."""
-    words = naming.words
+def counted(words: Sequence[str]) -> str | None:
+    """The unit of "2 celery sticks", the last word of the name; None when that does not count the food."""
     if len(words) < 2:
         return None
     counter = COUNTERS.get(words[-1].lower())
@@ -230,13 +245,12 @@ def counted(naming: Naming) -> str | None:
         return None
     if not counter.unless.isdisjoint(word.lower() for word in words[:-1]) or before in ADJECTIVE:
         return None
-    naming.words = words[:-1]
     return counter.unit
 
 
-def only_adjectives(words: list[str]) -> bool:
+def only_adjectives(words: Sequence[str]) -> bool:
     """ "boneless" of "boneless, skinless chicken breast", "seeded" of "seeded, minced chilli": no food yet."""
-    return all(describes(word.lower()) for word in words)
+    return all(map(describes, map(str.lower, words)))
 
 
 def purpose_of(text: str) -> Purpose | None:
@@ -257,14 +271,17 @@ def no_food(name: str) -> bool:
     return all(word in NO_FOOD or word in NO_OPTION or word in ADJECTIVE or word in STATE for word in words)
 
 
+def names_part(text: str) -> bool:
+    """Whether a text names a part at all, so that `part_of` may find it."""
+    return not _PART_WORDS.isdisjoint(_WORDS.findall(text.lower()))
+
+
 def part_of(text: str, name: str) -> tuple[str, ...]:
     """("zest", "juice") of "finely grated zest and juice of 2"; () when the text says anything else as well.
 
     name: the food of the line, whose own words may come again; a part it already names is none.
     """
     words = _WORDS.findall(text.lower())
-    if _PART_WORDS.isdisjoint(words):
-        return ()
     parts = []
     own = [word.rstrip("s") for word in name.lower().split()]
     for word in words:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import NamedTuple
 
 from nutrilab.lines.clean import VULGAR
@@ -11,13 +12,14 @@ from nutrilab.lines.words import ABOUT, NOT_NUMBERS, NUMBER_PHRASES, NUMBERS
 
 _VALUES = {c: round(unicodedata.numeric(c), 6) for c in VULGAR}
 _NUMBER = re.compile(
-    rf"""(?P<w1>\d{{1,5}})(?:\s|\s?(?:-|&|\+|and\s)\s?)(?P<n1>\d{{1,3}})\s?/\s?(?P<d1>\d{{1,3}})(?!\d)
-    |(?:(?P<w2>\d{{1,5}})\s?(?:(?:-|&|and\s)\s?)?)?(?P<v>[{VULGAR}])
-    |(?P<n3>\d{{1,3}})\s?/\s?(?P<d3>\d{{1,3}})(?!\d)
-    |(?P<plain>\d[\d.,]*|\.\d+)""",
+    rf"""(?P<w1>\d{{1,5}}+)(?:\s|\s?(?:-|&|\+|and\s)\s?)(?P<n1>\d{{1,3}})\s?/\s?(?P<d1>\d{{1,3}})(?!\d)
+    |(?:(?P<w2>\d{{1,5}}+)\s?(?:(?:-|&|and\s)\s?)?)?(?P<v>[{VULGAR}])
+    |(?P<n3>\d{{1,3}}+)\s?/\s?(?P<d3>\d{{1,3}})(?!\d)
+    |(?P<plain>\d[\d.,]*+|\.\d+)""",
     re.VERBOSE | re.ASCII,
 )
 _NOT_AFTER = re.compile(r"\s?(?:-\s?[\d.,]{1,5}\s?)?(?:vol\s?)?%|\s?per\s?cent|(?:st|nd|rd|th|up)\b|\s?°|-(?:in|to)-")
+_SPOILS = frozenset("-v%psnrtu°")  # how that begins, after its space
 _AND_A = re.compile(r"\s(?:and|&)\s(?:an?\s|one\s)?(half|quarter|third|three\squarters)\b(?!-)")
 _NOT_NUMBERS = re.compile(rf"(?:{'|'.join(map(re.escape, NOT_NUMBERS))})(?![^\W\d_])")
 _SUM = re.compile(rf"\s?\+\s?(?=[\d{VULGAR}])")  # "1/4 + 1/8 teaspoon"
@@ -60,8 +62,12 @@ def _plain(digits: str) -> float | None:
     return value or None
 
 
-def _value(found: re.Match[str]) -> float | None:
-    """Value of one match of the number pattern."""
+@lru_cache(maxsize=2048)
+def _value(written: str) -> float | None:
+    """Value of what the number pattern found: cooks write few different numbers."""
+    found = _NUMBER.fullmatch(written)
+    if not found:
+        return None
     if plain := found["plain"]:
         return _plain(plain)
     if vulgar := found["v"]:
@@ -75,8 +81,8 @@ def _digits(low: str, pos: int) -> tuple[float, int] | None:
     found = _NUMBER.match(low, pos)
     if not found:
         return None
-    value, end = _value(found), found.end()
-    if value is None or _NOT_AFTER.match(low, end):
+    value, end = _value(found[0]), found.end()
+    if value is None or (low[end : end + 2].lstrip(" ")[:1] in _SPOILS and _NOT_AFTER.match(low, end)):
         return None
     while low[end - 1] in ".,":
         end -= 1
@@ -112,15 +118,13 @@ def one_number(low: str, pos: int) -> Number | None:
         if not written:
             return None
         value, end = written
-    if low[end : end + 1] == " ":
+    if low[end : end + 1] == " " and low[end + 1 : end + 2] in _GOES_ON:
         value, end = _more(low, end, value)
     return Number(value, None, end, word)
 
 
 def _more(low: str, end: int, value: float) -> tuple[float, int]:
     """What may follow a number: "and a half", "dozen", and the "of a" of "½ of a lemon"."""
-    if low[end + 1 : end + 2] not in _GOES_ON:
-        return value, end
     if found := _AND_A.match(low, end):
         half = NUMBERS[found[1]]
         return value + (half or 0), found.end()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from functools import partial
+from functools import cache, lru_cache, partial
 
 from nutrilab.lexicon import is_name
 from nutrilab.lines.clean import VULGAR, clean
@@ -64,12 +64,14 @@ def _parse(text: str, cup: str, depth: int) -> Reading:
 
 def _asked(text: str, plain: str, cup: str, depth: int) -> Reading | None:
     """A line with a number in doubt, read as if it were 1 and left without any amount; None for any other line."""
+    found = in_doubt(plain.lower())
+    if not found:
+        return None
     asked: list[InDoubt] = []
-    while len(asked) < _MOST_ASKED and _HAS_NUMBER.search(plain) and (found := in_doubt(plain.lower())):
+    while found and len(asked) < _MOST_ASKED:
         asked.append(found)
         plain = f"{plain[: found.start]}1{plain[found.end :]}"
-    if not asked:
-        return None
+        found = in_doubt(plain.lower())
     line = _read(text, plain, cup, depth)
     remarks = dict.fromkeys(Remark(one.code, one.message) for one in asked)
     return _without_amounts(replace(line, remarks=(*line.remarks, *remarks)))
@@ -152,10 +154,15 @@ def _finished(text: str, draft: Draft) -> Reading:
         choice=choice,
         each=reading.each,
         part=" and ".join(dict.fromkeys(draft.parts)) if draft.parts else None,
-        added=tuple(one for more in draft.added for one in (replace(more, added=()), *more.added)),
+        added=_flat(draft.added) if draft.added else (),
         asides=tuple(draft.asides),
         remarks=_remarks(draft, names, choice),
     )
+
+
+def _flat(added: list[Reading]) -> tuple[Reading, ...]:
+    """Lines that were added, and what was added to these, side by side."""
+    return tuple(one for more in added for one in (replace(more, added=()), *more.added))
 
 
 def _more_foods(draft: Draft, names: tuple[str, ...]) -> list[str]:
@@ -163,20 +170,34 @@ def _more_foods(draft: Draft, names: tuple[str, ...]) -> list[str]:
 
     One alone says which it is ("cheese, Cheddar"), and so do examples and choices; of two and more each is a food.
     """
+    told = [piece.text for piece in draft.preparation if piece.kind != "("]
+    if not told or (len(told) == 1 and not _AND.search(told[0])):
+        return []
+    said = [part for text in told for part in _foods_in(text)]
+    if len(said) < 2:
+        return []
     if any(map(_EXAMPLES.search, (draft.name, *(piece.text for piece in draft.preparation)))):
         return []
     counted = {word for text in (*names, *(more.text for more in draft.added)) for word in words(text)}
-    parts = [part.strip() for piece in draft.preparation if piece.kind != "(" for part in _AND.split(piece.text)]
-    found = [part for part in parts if is_name(said := words(part)) and not counted.issuperset(said)]
+    found = [part for part in said if not counted.issuperset(words(part))]
     return found if len(found) > 1 else []
+
+
+@lru_cache(maxsize=4096)
+def _foods_in(text: str) -> tuple[str, ...]:
+    """The foods that a stretch of preparation names: few stretches are ever new."""
+    return tuple(part for one in _AND.split(text) if is_name(words(part := one.strip())))
 
 
 def _joined(pieces: list[Segment]) -> str | None:
     """Preparation as one text: commas as written, semicolons between the rest."""
+    if len(pieces) == 1:
+        return pieces[0].text or None
     rest = [(", " if piece.kind == "," else "; ") + piece.text for piece in pieces[1:]]
     return "".join([pieces[0].text, *rest]) or None
 
 
+@cache
 def _said(code: Code) -> Remark:
     return Remark(code, say(_KEYS[code]))
 

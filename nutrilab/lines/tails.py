@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
 
 from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.head import Draft
-from nutrilab.lines.names import Segment, no_food, part_of, purpose_of
-from nutrilab.lines.values import Amount, Reading
+from nutrilab.lines.names import Segment, names_part, no_food, part_of, purpose_of
+from nutrilab.lines.values import Amount, Purpose, Reading
 from nutrilab.lines.words import ADVERB, BESIDE_SEASONINGS, KINDS, NO_OPTION, PREPARED, SEASONINGS, SIZE
 from nutrilab.remarks import Code
 from nutrilab.text import words
@@ -25,6 +27,9 @@ _REST = re.compile(
 )
 LESS = (" minus", " less")  # "1 cup water minus 2 tsp": nothing takes that off, so it is asked about
 _EXTRA = frozenset(("extra", "more", "some", "additional", "a"))
+_SEASONING_WORDS = SEASONINGS | BESIDE_SEASONINGS
+_JOINED = frozenset(("plus", "and", "+", "&"))
+_TAKEN_OFF = frozenset(("minus", "less"))
 _MORE_OF_IT = frozenset(("juice", "zest", "the", "a", "an", "one", "two", "half"))
 # "soy sauce mixed with 1 tsp sesame oil": two foods, each with its amount
 _MIXED = re.compile(
@@ -39,40 +44,84 @@ Parse = Callable[[str], Reading]
 
 def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     """Sort one stretch of text after the name into the draft; every word of it also stays in the preparation."""
-    low = segment.text.lower()
+    kind, text = segment
     draft.preparation.append(segment)
-    if low in SIZE:
-        draft.sizes.append(low)
+    told = _told(text)
+    if told.size:
+        draft.sizes.append(told.size)
         return
-    numbers = _DIGIT.search(low) is not None
-    if low.startswith("per ") or (numbers and (_PER.search(low) or low.startswith(("minus ", "less ")))):
-        draft.unclear = True
-    if low.startswith(("plus ", "and ", "+ ", "& ")):
-        _added(segment.text.split(None, 1)[1], low.startswith("plus"), draft, parse)
+    draft.unclear = draft.unclear or told.unclear
+    if told.joined == "or":
+        _option(text[3:], draft, parse)
         return
-    if low.startswith("or "):
-        _option(segment.text[3:], draft, parse)
+    if told.joined:
+        _added(text.split(None, 1)[1], told.joined == "plus", draft, parse)
         return
-    if not draft.extra and (purpose := purpose_of(low)):
-        draft.purpose = draft.purpose or purpose
-    elif parse and segment.kind == "," and (segment.text in draft.beside or _seasons(low)):
-        _added(segment.text, True, draft, parse)
-    elif numbers and (weight := stated_weight(low)):
-        _weight(*weight, draft)
-    elif parts := part_of(low, draft.name):
+    if told.purpose and not draft.extra:
+        draft.purpose = draft.purpose or told.purpose
+    elif parse and kind == "," and (told.seasons or text in draft.beside):
+        _added(text, True, draft, parse)
+    elif told.weight:
+        _weight(*told.weight, draft)
+    elif told.names_part and (parts := part_of(text, draft.name)):
         draft.parts.extend(parts)
-    elif parse and segment.kind == "," and _DIGIT.match(low):
-        _second_line(parse(segment.text), draft)
-    elif parse and numbers and (mixed := _MIXED.match(low)):
-        _added(segment.text[mixed.end() :], True, draft, parse)
-    if numbers and segment.kind != "(" and " or " in low:
-        _option(_OR.split(segment.text, maxsplit=1)[1], draft, parse)
+    elif parse and kind == "," and told.counts:
+        _second_line(parse(text), draft)
+    elif parse and told.mixed:
+        _added(text[told.mixed :], True, draft, parse)
+    if told.numbers and kind != "(" and " or " in text.lower():
+        _option(_OR.split(text, maxsplit=1)[1], draft, parse)
+
+
+class _Told(NamedTuple):
+    """What a stretch after the name tells by its words alone, whatever the name is.
+
+    joined: the word or sign at its beginning that adds it, or "or"; counts: whether it begins with a number; mixed:
+    where the second food of "mixed with 1 tsp oil" begins, else 0.
+    """
+
+    size: str = ""
+    unclear: bool = False
+    joined: str = ""
+    purpose: Purpose | None = None
+    seasons: bool = False
+    weight: tuple[Amount, bool, bool] | None = None
+    names_part: bool = False
+    numbers: bool = False
+    counts: bool = False
+    mixed: int = 0
+
+
+@lru_cache(maxsize=4096)
+def _told(text: str) -> _Told:
+    """The same stretches come again and again: each is read once."""
+    low = text.lower()
+    if low in SIZE:
+        return _Told(size=low)
+    first = low.split(" ", 1)[0]
+    numbers = _DIGIT.search(low) is not None
+    unclear = low.startswith("per ") or (numbers and (first in _TAKEN_OFF or _PER.search(low) is not None))
+    if first != low and (first in _JOINED or first == "or"):
+        return _Told(unclear=unclear, joined=first)
+    mixed = _MIXED.match(low) if numbers else None
+    return _Told(
+        unclear=unclear,
+        purpose=purpose_of(low),
+        seasons=_seasons(low),
+        weight=stated_weight(low) if numbers else None,
+        names_part=names_part(low),
+        numbers=numbers,
+        counts=_DIGIT.match(low) is not None,
+        mixed=mixed.end() if mixed else 0,
+    )
 
 
 def _seasons(low: str) -> bool:
     """ "salt and pepper" behind the comma of "2 eggs, salt and pepper": foods of their own, without an amount."""
+    if not _SEASONING_WORDS.issuperset(words(low.split(" ", 1)[0])):
+        return False  # the first word alone mostly settles it
     said = set(words(low))
-    return not said.isdisjoint(SEASONINGS) and said <= SEASONINGS | BESIDE_SEASONINGS
+    return not said.isdisjoint(SEASONINGS) and said <= _SEASONING_WORDS
 
 
 def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from nutrilab.lines.amounts import dimension, read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
-from nutrilab.lines.names import Naming, Segment, counted, name_of, only_adjectives, purpose_of
+from nutrilab.lines.names import Bought, Naming, Segment, bought, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
@@ -19,7 +20,6 @@ _NEXT_AMOUNT = re.compile(
 )
 _SIGNS = (" and ", " or ", "+", "&")
 _HAS_NUMBER = re.compile(rf"\s[\d{VULGAR}]")
-_WEIGHED = frozenset(("g", "kg", "tin", "pack"))
 _LONGEST_LIST = 6
 _PLACES = 12  # stretches that may come before the name, or go on with it: bounds the work on hostile lines
 
@@ -37,20 +37,22 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             draft.preparation.append(piece)
             continue
         text, after = _whole(pieces, place, reading.each)
-        if reading.quantity is not None and (other := _other_amount(text)):  # "1 tin (400 g) or 2 cups condensed milk"
+        other = _other_amount(text) if reading.quantity is not None and text[:3].lower() == "or " else 0
+        if other:  # "1 tin (400 g) or 2 cups condensed milk"
             draft.preparation.append(Segment("", text[:other].strip()))
             text = text[other:].strip()
-        text, behind = _cut_amounts(text)
-        naming = name_of(text, reading.unit, reading.unit in _WEIGHED)
+        naming, behind = _told_apart(text, bought(reading.unit, text))
         if not naming.words and behind and (other := _other_amount(behind[0].text)):
-            naming.words = name_of(behind[0].text[other:], reading.unit, False).words
-            draft.preparation.append(Segment("", behind.pop(0).text))
+            naming = naming._replace(words=name_of(behind[0].text[other:], bought(reading.unit, "")).words)
+            draft.preparation.append(Segment("", behind[0].text))
+            behind = behind[1:]
         draft.sizes.extend(naming.sizes)
         if naming.before:
             draft.preparation.append(Segment("", naming.before))
         if naming.words and (naming.words[0][0].isalpha() or any(c.isalpha() for word in naming.words for c in word)):
             return _named(naming, behind, after, draft)
-        draft.preparation.extend([Segment("", " ".join(naming.words))] if naming.words else [])  # "+ 00": no letters
+        if naming.words:
+            draft.preparation.append(Segment("", " ".join(naming.words)))  # "+ 00": no letters
         if naming.cut:
             draft.purpose = draft.purpose or purpose_of(naming.cut)
             draft.preparation.append(Segment("", naming.cut))
@@ -66,27 +68,27 @@ def _other_amount(text: str) -> int:
     return 3 + amount.end if amount and amount.quantity is not None and amount.end else 0
 
 
-def _named(naming: Naming, behind: list[Segment], after: list[Segment], draft: Draft) -> list[Segment]:
+def _named(naming: Naming, behind: tuple[Segment, ...], after: list[Segment], draft: Draft) -> list[Segment]:
     """Finish a name: adjectives that go on after a comma, a counting last word, foods listed after it."""
-    reading = draft.reading
+    reading, said, cut = draft.reading, naming.words, naming.cut
     for _ in range(_PLACES):
-        if not after or after[0].kind != "," or not only_adjectives(naming.words) or not _goes_on(after[0].text):
+        if not after or after[0].kind != "," or not only_adjectives(said) or not _goes_on(after[0].text):
             break
-        more = name_of(after[0].text, reading.unit, reading.unit in _WEIGHED)
+        more = name_of(after[0].text, bought(reading.unit, after[0].text))
         if more.before and (not more.words or more.words[0].lower() in AFTER_PREPARED):
             break  # "2 medium, peeled and cut into wedges" names no food
         if more.before:
             draft.preparation.append(Segment("", more.before))
-        naming.words, naming.cut, after = naming.words + more.words, more.cut, after[1:]
+        said, cut, after = said + more.words, more.cut, after[1:]
     poured = reading.pack and dimension(reading.pack.unit) == "volume"  # "2 x 50 ml basil leaves" counts no leaves
-    if reading.unit is None and reading.quantity is not None and not poured and (unit := counted(naming)):
-        reading.unit = unit
-    if behind and only_adjectives(naming.words) and len(naming.words) == 1:
-        naming.words = [*naming.words, behind[0].text.split()[-1]]  # "1 red and 1 yellow pepper"
-    draft.name = " ".join(naming.words)
-    if naming.cut or behind:
-        return [*([Segment("", naming.cut)] if naming.cut else []), *behind, *after]
-    if len(after) and after[0].kind == "," and draft.name:
+    if reading.unit is None and reading.quantity is not None and not poured and (unit := counted(said)):
+        reading.unit, said = unit, said[:-1]
+    if behind and len(said) == 1 and only_adjectives(said):
+        said = (*said, behind[0].text.split()[-1])  # "1 red and 1 yellow pepper"
+    draft.name = " ".join(said)
+    if cut or behind:
+        return [*([Segment("", cut)] if cut else []), *behind, *after]
+    if after and after[0].kind == "," and draft.name:
         return _list(draft, after)
     return after
 
@@ -103,18 +105,26 @@ def _whole(pieces: list[Segment], place: int, each: bool) -> tuple[str, list[Seg
     return text, after
 
 
-def _cut_amounts(text: str) -> tuple[str, list[Segment]]:
+@lru_cache(maxsize=16384)
+def _told_apart(text: str, how: Bought) -> tuple[Naming, tuple[Segment, ...]]:
+    """The name in a stretch, and what is cut off behind it; the same names come again with other amounts."""
+    text, behind = _cut_amounts(text)
+    return name_of(text, how), behind
+
+
+def _cut_amounts(text: str) -> tuple[str, tuple[Segment, ...]]:
     """Cut off "and 1 egg yolk", "or 2 tbsp oil", and the weight of "1 whole salmon 2.5kg"."""
     low = text.lower()
-    if any(sign in low for sign in _SIGNS) and (found := _NEXT_AMOUNT.search(low)):
-        return text[: found.start()], [Segment(",", text[found.start() :].strip())]
+    if any(map(low.__contains__, _SIGNS)) and (found := _NEXT_AMOUNT.search(low)):
+        return text[: found.start()], (Segment(",", text[found.start() :].strip()),)
     if _HAS_NUMBER.search(text):
         at = weight_behind(text)
         if low[:at].endswith(LESS):
-            return text[:at].rsplit(" ", 1)[0], [Segment("", text[len(text[:at].rsplit(" ", 1)[0]) :].strip())]
+            food = text[:at].rsplit(" ", 1)[0]
+            return food, (Segment("", text[len(food) :].strip()),)
         if at < len(text) and stated_weight(low[at:].strip(" -")):
-            return text[:at], [Segment("(", text[at:].strip(" -"))]
-    return text, []
+            return text[:at], (Segment("(", text[at:].strip(" -")),)
+    return text, ()
 
 
 def _goes_on(text: str) -> bool:
@@ -135,12 +145,12 @@ def _list(draft: Draft, after: list[Segment]) -> list[Segment]:
         if piece.kind != ",":
             break
         texts.append(piece.text)
-    count = listed(draft.name, texts)
+    count = listed(texts)
     if not count:
         if draft.reading.quantity is None and (count := enumerated(draft.name, texts)):
             draft.beside = texts[:count]
         return after
-    last = name_of(texts[count - 1], None, False)
+    last = name_of(texts[count - 1])
     whole = ", ".join([draft.name, *texts[: count - 1], " ".join(last.words)])
     names, choice = foods(whole)
     if not choice and draft.reading.quantity is not None:

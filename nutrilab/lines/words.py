@@ -72,6 +72,7 @@ PREPARED_LAST = PREPARED | line_words("prepared after")
 AFTER_PREPARED = line_words("after prepared") | ADVERB | PREPARED_LAST
 KEPT = _phrases("kept")
 TAIL = _phrases("tail")
+TAIL_FIRST = frozenset(phrase.split()[0] for phrase in line_words("tail"))
 SEASONINGS = line_words("seasoning")
 BESIDE_SEASONINGS = line_words("beside seasoning")
 PARTS = line_words("part")
@@ -97,7 +98,7 @@ _OF_A_KIND = re.compile(r".-(?:in|on|off|free|less|fed|milk|skim|fat|style|sized
 
 def of_what_kind(word: str) -> bool:
     """Whether a lower-case word only says of what kind the food after it is."""
-    return word in STATE or _OF_A_KIND.search(word) is not None
+    return word in STATE or ("-" in word and _OF_A_KIND.search(word) is not None)
 
 
 def describes(word: str) -> bool:

@@ -7,7 +7,7 @@ table's names. A stated percentage then moves it along its ladder, and the runne
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -39,9 +39,6 @@ ALTERNATIVES = 4
 LEAST_COVER, LEAST_SCORE = 0.5, 0.45  # below these the index answers nothing rather than nonsense
 CEREALS = "Cereal Grains"  # the table's group of pasta, rice and grain
 NEAR = 0.05  # two candidates whose scores differ by less are near
-
-
-Step = Callable[[Query], Finding | None]
 
 
 class TableLinker:
@@ -129,14 +126,9 @@ class TableLinker:
         """What the first step that settles it says; several ask it of one name in turn, so the last answer is kept."""
         if self._last is not None and self._last[0] is query:
             return self._last[1]
-        steps: tuple[Step, ...] = (
-            self._by_words,
-            self._by_spelling,
-            self._by_words_left,
-            self._by_meaning,
-            self._by_index,
-        )
-        settled = next((found for step in steps if (found := step(query))), nothing())
+        said = self._by_words_left(query)
+        settled = said if said and self._explains(query, said) else self._by_spelling(query) or said
+        settled = settled or self._by_meaning(query) or self._by_index(query) or nothing()
         self._last = query, settled
         return settled
 
@@ -164,12 +156,9 @@ class TableLinker:
 
     # -- steps ---------------------------------------------------------------------------------------
 
-    def _by_words(self, query: Query) -> Finding | None:
-        """The most specific row of the word lists, if every word of the name is known."""
-        found = self._by_words_left(query)
-        if found is None or not any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
-            return found
-        return found if self.speller.knows(query) else None
+    def _explains(self, query: Query, found: Finding) -> bool:
+        """Whether a row of the word lists leaves no word of the name over that may hold a slip."""
+        return not _leaves_over(found) or self.speller.knows(query)
 
     def _by_words_left(self, query: Query) -> Finding | None:
         """The most specific row of the word lists that accounts for the word that says what the thing is.
@@ -237,7 +226,7 @@ class TableLinker:
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""
         joined = rejoined(query, self.lists)
-        if joined and (found := self._by_words(joined)):
+        if joined and (found := self._by_words_left(joined)) and self._explains(joined, found):
             return found
         if self._bridge and self._bridge.speller.knows(joined or query):
             return None  # no slip of the pen: a word that this table's list lacks
@@ -246,7 +235,7 @@ class TableLinker:
             return None
         better, slips = mended
         found = self._by_words_left(better)
-        if found is None or any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
+        if found is None or _leaves_over(found):
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
@@ -374,6 +363,11 @@ def salt_remark(name: str, printed: float, of_sodium: float) -> Remark:
     """What is said of a food whose table prints two salts [g/100 g]."""
     figures = {"printed": f"{printed:.2g} g", "sodium": f"{of_sodium:.2g} g"}
     return Remark(Code.SALT_AND_SODIUM, say("link.salt-and-sodium", food=brief(name), **figures))
+
+
+def _leaves_over(found: Finding) -> bool:
+    """Whether a finding leaves words of the name over."""
+    return any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks)
 
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:

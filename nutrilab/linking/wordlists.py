@@ -85,6 +85,17 @@ def filed(entries: Iterable[tuple[str, ...]]) -> Filed:
     return found
 
 
+class Asking(NamedTuple):
+    """What a row of a word list asks of a name; ``row`` is None where it was not parsed yet, and that is not all."""
+
+    words: frozenset[str]
+    said: frozenset[str]
+    when: frozenset[str]
+    unless: frozenset[str]
+    rank: int
+    row: WordRow | None
+
+
 class WordList:
     """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
@@ -92,9 +103,11 @@ class WordList:
         self._entries, self._texts, self.counts, self._filed, self._alone = filed
         self._plain = frozenset(self.counts)
         self._parsed: dict[int, WordRow] = {}
+        self._asked: dict[str, list[Asking]] = {}
         self._single: dict[str, WordRow | None] = {}
         self._known_texts: frozenset[tuple[str, ...]] = frozenset()
         self._by_food: dict[str, list[int]] = {}
+        self._sure_of: dict[str, dict[str, Sureness]] = {}
 
     def __iter__(self) -> Iterator[WordRow]:
         return map(self._row, range(len(self._entries)))
@@ -113,25 +126,41 @@ class WordList:
         """The words of the lists that are no states."""
         return self._plain
 
+    def _asking(self, token: str) -> list[Asking]:
+        """The rows that are found by a word, by what they ask for: of one not parsed yet what stands in it as written."""
+        known = self._asked.get(token)
+        if known is None:
+            if token not in self._filed:
+                return []
+            plain, texts, entries, none = self._plain, self._texts, self._entries, frozenset[str]()
+            known = self._asked[token] = [
+                Asking(plain.intersection(texts[rank]), none, *_conditions(entries[rank][1]), rank, None)
+                for rank in self._filed[token]
+            ]
+        return known
+
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
         attributes = query.attributes
         stated = attributes - query.hinted
         have = stated.union(query.tokens)
-        plain, texts, entries = self._plain, self._texts, self._entries
         for token in have:
-            for rank in self._filed.get(token, ()):
-                if not have.issuperset(texts[rank]) and any(w not in have and w in plain for w in texts[rank]):
-                    continue  # what is no state stands in a row as written: no need to parse it
-                when, unless = _conditions(entries[rank][1])
-                if when <= attributes and not unless & attributes:
-                    row = self._row(rank)
-                    if have.issuperset(row.words) and row.said <= stated:
-                        yield row
+            asking = self._asking(token)
+            for place, (words, said, when, unless, rank, row) in enumerate(asking):
+                if words <= have and when <= attributes and said <= stated and unless.isdisjoint(attributes):
+                    if row is None:
+                        row = self._row(rank)
+                        asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
+                        if not (have.issuperset(row.words) and row.said <= stated):
+                            continue
+                    yield row
 
     def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
         """The rows that apply with how specific they are, the most specific first."""
-        found = sorted(((specificity(row, query), row) for row in self.applying(query)), key=_first, reverse=True)
+        heeded = Heeded.of(query)
+        found = sorted(
+            ((specificity(row, query, heeded), row) for row in self.applying(query)), key=_first, reverse=True
+        )
         return [(key[0], row) for key, row in found]
 
     def single(self, token: str) -> WordRow | None:
@@ -143,8 +172,16 @@ class WordList:
 
     def said_of(self, food: str, word: str) -> Sureness | None:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
-        some = (row for row in self._meaning().get(food, ()) if word in self._texts[row])
-        return min((Sureness(self._entries[row][3]) for row in some), key=doubt, default=None)
+        known = self._sure_of.get(food)
+        if known is None:
+            known = {}
+            for rank in self._meaning().get(food, ()):
+                sure = Sureness(self._entries[rank][3])
+                for one in self._texts[rank]:
+                    known[one] = min(known.get(one, sure), sure, key=doubt)
+            if known:
+                self._sure_of[food] = known
+        return known.get(word)
 
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
@@ -175,19 +212,27 @@ def _first(pair: tuple[Specificity, WordRow]) -> Specificity:
     return pair[0]
 
 
-def specificity(row: WordRow, query: Query) -> Specificity:
+class Heeded(NamedTuple):
+    """States of a name that a row had better speak of: those it may not leave out, and those that change figures."""
+
+    states: frozenset[str]
+    changing: frozenset[str]
+
+    @classmethod
+    def of(cls, query: Query) -> Heeded:
+        known, named = kinds(), query.named
+        states = [s for s in query.attributes - query.hinted if s in named or known[s].unmet != Sureness.SURE]
+        changing = [s for s in states if s in named and known[s].unmet == Sureness.DOUBTFUL]
+        return cls(frozenset(states), frozenset(changing))
+
+
+def specificity(row: WordRow, query: Query, heeded: Heeded) -> Specificity:
     """How exactly a row names what was written; the larger wins. The first number weighs most."""
-    known = kinds()
-    left_out = [
-        s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != Sureness.SURE
-    ]
-    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == Sureness.DOUBTFUL)
-    stated = len(row.unless) + len(row.when)
     asked = len(row.unless) + len(row.when - row.said - query.hinted)
     return (
-        row.telling + asked - changing,
-        -len(left_out),
-        len(row.words) + stated,
+        row.telling + asked - len(heeded.changing - row.met),
+        -len(heeded.states - row.met),
+        len(row.words) + len(row.unless) + len(row.when),
         in_order(row.words, query.tokens),
         row.rank,
     )

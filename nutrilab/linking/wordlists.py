@@ -127,7 +127,7 @@ class WordList:
         return self._plain
 
     def _asking(self, token: str) -> list[Asking]:
-        """The rows that are found by a word, by what they ask for: of one not parsed yet what stands in it as written."""
+        """The rows that are found by a word, by what they ask for; of one not parsed, what it has as written."""
         known = self._asked.get(token)
         if known is None:
             if token not in self._filed:

@@ -136,10 +136,7 @@ class Index:
         if not len(places):
             return []
         met = np.bincount(places, np.concatenate([weights for _, weights, _ in postings]))
-        touched = met[places]
-        found = np.unique(
-            places[touched >= max(least * total, least / LEAST_COVER * 0.6 * float(touched.max())) - 1e-6]
-        )
+        found = np.flatnonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
         fit = np.bincount(places, np.concatenate([shares for _, _, shares in postings]))
         met, fit = met[found], fit[found]
         if not len(found):

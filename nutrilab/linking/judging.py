@@ -145,11 +145,12 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     sureness = Sureness.SURE
     if cuts or _unmet_verb(query.tokens, met):
         sureness = Sureness.DOUBTFUL if cuts else Sureness.LIKELY
-    for state in (query.named | (query.prepared - query.hinted) & AS_SOLD) - met:
-        sureness = worse(sureness, kinds()[state].unmet)
-    for state in query.named - met:
-        for other in (kinds()[state].against & met) - query.attributes:  # fresh ceps are no dried ones
-            sureness = worse(sureness, kinds()[other].unmet)
+    known, unmet = kinds(), query.named - met
+    for state in unmet | ((AS_SOLD & query.prepared) - query.hinted - met):
+        sureness = worse(sureness, known[state].unmet)
+    for state in unmet:
+        for other in (known[state].against & met) - query.attributes:  # fresh ceps are no dried ones
+            sureness = worse(sureness, known[other].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))
     if len(left) > 2 or (sureness == Sureness.LIKELY and left and _of_anything(query.tokens)):

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
@@ -55,6 +56,7 @@ class TableLinker:
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
         self._foods: dict[str, Food] = {}
+        self._met: dict[int, tuple[frozenset[str], str]] = {}  # by rank in the lists
         self._last: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
@@ -139,11 +141,11 @@ class TableLinker:
 
     def food(self, food_id: str) -> Food:
         """A food of the table with what is lent to it, or a mix of its foods. Raises KeyError if there is none."""
-        if food_id not in self.table:
-            return self.mixer.food(food_id)
-        if food_id not in self._foods:
-            self._foods[food_id] = completed(self.table.food(food_id))
-        return self._foods[food_id]
+        known = self._foods.get(food_id)
+        if known is None:
+            known = completed(self.table.food(food_id)) if food_id in self.table else self.mixer.food(food_id)
+            self._foods[food_id] = known
+        return known
 
     def name_of(self, food_id: str) -> str:
         """The name of a food, without reading its values."""
@@ -177,13 +179,20 @@ class TableLinker:
         return self._from_row(query, best[1], best[2], [row for _, row in rows]) if best else None
 
     def _judge_row(self, query: Query, row: WordRow) -> Verdict:
-        met, main = row.met, ""
-        if row.food != NONE:
-            named = table_words(self.name_of(row.food))
-            met, main = met.union(named), named[0]
+        met, main = self._met_by(row)
         if row.food != NONE and not OF_PLANTS.isdisjoint(query.tokens) and self._of_plants(row.food):
             met = met | OF_PLANTS
         return judge(query, met, lambda word: self._resembles(word, row.food, main, row.sure))
+
+    def _met_by(self, row: WordRow) -> tuple[frozenset[str], str]:
+        """All words and states that a row and the name of its food account for, and the first word of that name."""
+        if row.food == NONE:
+            return row.met, ""
+        known = self._met.get(row.rank)
+        if known is None:
+            named = table_words(self.name_of(row.food))
+            known = self._met[row.rank] = row.met.union(named), named[0]
+        return known
 
     def _of_plants(self, food_id: str) -> bool:
         """Whether a food has no cholesterol by its table, which whatever comes of animals has (but for honey, wax)."""
@@ -205,7 +214,7 @@ class TableLinker:
 
     def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
         """A row of the word lists as a finding."""
-        rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
+        rivals = tuple(dict.fromkeys([r.food for r in rows if r.food not in (NONE, row.food)])) if len(rows) > 1 else ()
         if row.food == NONE:
             return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place, row.text, row.met)
         sureness = worse(row.sure, verdict.sureness)
@@ -324,7 +333,7 @@ class TableLinker:
             return ()
         found = {
             food_id: Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
-            for i, food_id in enumerate(finding.rivals[:2])
+            for i, food_id in enumerate(islice(filter(self.__contains__, finding.rivals), 2))
         }
         for candidate in self._from_index(query, finding, food):
             found.setdefault(candidate.food_id, candidate)

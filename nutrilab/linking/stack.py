@@ -95,9 +95,11 @@ class Linker:
             found.append(linker.link(query))
             if found[-1].understood:
                 break
+        if len(found) == 1:
+            return self._with_twin(query, found[0], self.linkers[0])
         place = min(range(len(found)), key=lambda i: _rank(found[i]))
         best = self._with_twin(query, found[place], self.linkers[place])
-        return replace(best, runners_up=partial(_of_all, best, found, found[place])) if len(found) > 1 else best
+        return replace(best, runners_up=partial(_of_all, best, found, found[place]))
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
         """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, NamedTuple
 
 from nutrilab.datafiles import FOLDER
@@ -103,7 +103,7 @@ class WordList:
         self._entries, self._texts, self.counts, self._filed, self._alone = filed
         self._plain = frozenset(self.counts)
         self._parsed: dict[int, WordRow] = {}
-        self._asked: dict[str, list[Asking]] = {}
+        self._asked: dict[str, dict[str, list[Asking]]] = {}
         self._single: dict[str, WordRow | None] = {}
         self._known_texts: frozenset[tuple[str, ...]] = frozenset()
         self._by_food: dict[str, list[int]] = {}
@@ -126,17 +126,18 @@ class WordList:
         """The words of the lists that are no states."""
         return self._plain
 
-    def _asking(self, token: str) -> list[Asking]:
-        """The rows that are found by a word, by what they ask for; of one not parsed, what it has as written."""
+    def _asking(self, token: str) -> Mapping[str, list[Asking]]:
+        """The rows that are found by a word, by the rarest other word they ask for, or by "" where there is none."""
         known = self._asked.get(token)
         if known is None:
-            if token not in self._filed:
-                return []
-            plain, texts, entries, none = self._plain, self._texts, self._entries, frozenset[str]()
-            known = self._asked[token] = [
-                Asking(plain.intersection(texts[rank]), none, *_conditions(entries[rank][1]), rank, None)
-                for rank in self._filed[token]
-            ]
+            known = {}
+            for rank in self._filed.get(token, ()):
+                words = self._plain.intersection(self._texts[rank])  # what is no state stands in a row as written
+                other = min(words - {token}, key=lambda word: (self.counts[word], word), default="")
+                asking = Asking(words, frozenset(), *_conditions(self._entries[rank][1]), rank, None)
+                known.setdefault(other, []).append(asking)
+            if known:
+                self._asked[token] = known
         return known
 
     def applying(self, query: Query) -> Iterator[WordRow]:
@@ -144,20 +145,21 @@ class WordList:
         attributes = query.attributes
         stated = attributes - query.hinted
         have = stated.union(query.tokens)
-        for token in have:
-            asking = self._asking(token)
-            for place, (words, said, when, unless, rank, row) in enumerate(asking):
-                if words <= have and when <= attributes and said <= stated and unless.isdisjoint(attributes):
-                    if row is None:
-                        row = self._row(rank)
-                        asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
-                        if not (have.issuperset(row.words) and row.said <= stated):
-                            continue
-                    yield row
+        others = ("", *have)
+        for by_other in filter(None, map(self._asking, have)):
+            for asking in [by_other[other] for other in others if other in by_other]:
+                for place, (words, said, when, unless, rank, row) in enumerate(asking):
+                    if words <= have and said <= stated and when <= attributes and unless.isdisjoint(attributes):
+                        if row is None:
+                            row = self._row(rank)
+                            asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
+                            if not (have.issuperset(row.words) and row.said <= stated):
+                                continue
+                        yield row
 
     def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
         """The rows that apply with how specific they are, the most specific first."""
-        heeded = Heeded.of(query)
+        heeded = _heeded(query.attributes - query.hinted, query.named)
         found = sorted(
             ((specificity(row, query, heeded), row) for row in self.applying(query)), key=_first, reverse=True
         )
@@ -218,12 +220,14 @@ class Heeded(NamedTuple):
     states: frozenset[str]
     changing: frozenset[str]
 
-    @classmethod
-    def of(cls, query: Query) -> Heeded:
-        known, named = kinds(), query.named
-        states = [s for s in query.attributes - query.hinted if s in named or known[s].unmet != Sureness.SURE]
-        changing = [s for s in states if s in named and known[s].unmet == Sureness.DOUBTFUL]
-        return cls(frozenset(states), frozenset(changing))
+
+@lru_cache(maxsize=1024)
+def _heeded(stated: frozenset[str], named: frozenset[str]) -> Heeded:
+    """stated: states of a name that are no guess; named: those that the name itself says."""
+    known = kinds()
+    states = [s for s in stated if s in named or known[s].unmet != Sureness.SURE]
+    changing = [s for s in states if s in named and known[s].unmet == Sureness.DOUBTFUL]
+    return Heeded(frozenset(states), frozenset(changing))
 
 
 def specificity(row: WordRow, query: Query, heeded: Heeded) -> Specificity:

@@ -130,17 +130,16 @@ class Index:
         wanted = [t for t in dict.fromkeys(tokens) if t not in kinds()][:MOST_WORDS] or list(states)
         if not wanted:
             return []
-        postings = [self._posting(token) for token in wanted]
-        total = sum(map(self.weight, wanted))
-        places = np.concatenate([rows_of for rows_of, _, _ in postings])
-        if not len(places):
+        known = [self._posting(token) for token in wanted if token in self]
+        if not known:
             return []
-        met = np.bincount(places, np.concatenate([weights for _, weights, _ in postings]))
+        total = sum(map(self.weight, wanted))
+        places, weights, shares = known[0] if len(known) == 1 else map(np.concatenate, zip(*known, strict=True))
+        met = np.bincount(places, weights)
         found = np.flatnonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
-        fit = np.bincount(places, np.concatenate([shares for _, _, shares in postings]))
-        met, fit = met[found], fit[found]
         if not len(found):
             return []
+        met, fit = met[found], np.bincount(places, shares)[found]
         whole, prior = self._fixed
         cover = met / total
         score = COVER * cover + FIT * fit / whole[found] + prior[found]

@@ -85,7 +85,7 @@ class TableLinker:
         """
         leaves = query.of_leaves()
         query = leaves if leaves and self._parts_leaves(query, leaves) else query
-        if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
+        if PACKED in query.attributes and "cooked" in query.attributes and (raw := self._before_cooking(query)):
             return raw
         found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
         return found if found.food_id is None else less_kept_to(query, found, self.food(found.food_id))

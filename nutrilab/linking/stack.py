@@ -28,8 +28,8 @@ from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
 MOST_KIND_WORDS = 3
-# What of a query makes two the same, as a plain tuple: a query would be hashed anew at each look into the memory.
-_compared = attrgetter(*(part.name for part in fields(Query) if part.compare))
+# What of a query but its name makes two the same, as a plain tuple: a query takes longer to look up.
+_compared = attrgetter(*(part.name for part in fields(Query) if part.compare and part.name != "name"))
 
 
 class Linker:
@@ -52,24 +52,27 @@ class Linker:
             if food_id != NONE and self._holder(food_id) is None:
                 message = say("own.decision-nowhere", name=quoted(name), food=brief(food_id))
                 raise fault(decisions or {}, name, message)
-        # By the query, and that with the leaves of its line where it has some: all that a link depends on.
-        self._links = Remembered[tuple[object, ...], Link](MOST_REMEMBERED)
+        self._links = Remembered[tuple[object, ...], tuple[str, Link]](MOST_REMEMBERED)  # the name beside its link
         self._turns = lru_cache(maxsize=4096)(self._one_name)
 
     def link(self, query: Query) -> Link:
-        """Link one name as it was read. Never raises."""
+        """Link one name as it was read. Never raises.
+
+        "Butter" links as "butter" does, but remarks quote the name as written, and accents may tell another language.
+        """
         inverted = self._inverted(query)
         meant = inverted or query
-        key = (*_compared(meant), meant.of_leaves())
-        known = self._links.get(key)
-        if known is None:
-            known = self._decided(meant, inverted is not None) or self._best(meant)
-            self._links.keep(key, known)
-        return known
+        said = f"{query.kind} {query.name}" if inverted else query.name
+        key = (words(said) if said.isascii() else (said, query.name), *_compared(meant), meant.of_leaves())
+        name, link = self._links.get(key) or ("", None)
+        if link is None or (link.remarks and name != meant.name):
+            link = self._decided(meant, said) or self._best(meant)
+            self._links.keep(key, (meant.name, link))
+        return link
 
-    def _decided(self, query: Query, turned: bool) -> Link | None:
-        """The cook's own decision for the name; turned: with its kind before it ("coconut milk")."""
-        food_id = self._decisions.get(key_of(f"{query.kind} {query.name}" if turned else query.name))
+    def _decided(self, query: Query, said: str) -> Link | None:
+        """The cook's own decision for the name; said: with the kind before it that stood behind ("coconut milk")."""
+        food_id = self._decisions.get(key_of(said))
         if food_id is None:
             return None
         holder = self._holder(food_id)

@@ -244,8 +244,12 @@ def specificity(row: WordRow, query: Query, heeded: Heeded) -> Specificity:
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
     """Whether the words of a row stand in the name in the row's order."""
-    place = iter(whole)
-    return all(token in place for token in part)
+    at = 0
+    for token in part:
+        if token not in whole[at:]:
+            return False
+        at = whole.index(token, at) + 1
+    return True
 
 
 def food_id(cell: str) -> str:

@@ -57,7 +57,8 @@ class TableLinker:
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
         self._foods: dict[str, Food] = {}
         self._met: dict[int, tuple[frozenset[str], str]] = {}  # by rank in the lists
-        self._last: tuple[Query, Finding] | None = None
+        self._settled: tuple[Query, Finding] | None = None  # the last answers: several ask of one name in turn
+        self._found: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
         """Link one name as read. Never raises."""
@@ -83,8 +84,13 @@ class TableLinker:
 
         Leaves that a word list has another row for are those leaves: a tomato leaf is no tomato.
         """
-        leaves = query.of_leaves()
-        query = leaves if leaves and self._parts_leaves(query, leaves) else query
+        last = self._found
+        if last is None or last[0] is not query:
+            leaves = query.of_leaves()
+            last = self._found = query, self._find(leaves if leaves and self._parts_leaves(query, leaves) else query)
+        return last[1]
+
+    def _find(self, query: Query) -> Finding:
         if PACKED in query.attributes and "cooked" in query.attributes and (raw := self._before_cooking(query)):
             return raw
         found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
@@ -125,14 +131,13 @@ class TableLinker:
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def settle(self, query: Query) -> Finding:
-        """What the first step that settles it says; several ask it of one name in turn, so the last answer is kept."""
-        if self._last is not None and self._last[0] is query:
-            return self._last[1]
-        said = self._by_words_left(query)
-        settled = said if said and self._explains(query, said) else self._by_spelling(query) or said
-        settled = settled or self._by_meaning(query) or self._by_index(query) or nothing()
-        self._last = query, settled
-        return settled
+        """What the first step that settles it says."""
+        last = self._settled
+        if last is None or last[0] is not query:
+            said = self._by_words_left(query)
+            found = said if said and self._explains(query, said) else self._by_spelling(query) or said
+            last = self._settled = query, found or self._by_meaning(query) or self._by_index(query) or nothing()
+        return last[1]
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -297,7 +302,7 @@ class TableLinker:
         table, name = index.table, index.table.names[hit.row]
         row = self.lists.single(query.head)
         head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.table else set()
-        met = index.states[hit.row].union(index.tokens[hit.row])
+        met = index.met(hit.row)
         if query.head not in met and not (head_names and met >= head_names):
             return None
         met = met | {query.head}

@@ -142,7 +142,7 @@ class Index:
         total = sum(map(self.weight, wanted))
         places, weights, shares = known[0] if len(known) == 1 else map(np.concatenate, zip(*known, strict=True))
         met = np.bincount(places, weights)
-        found = np.flatnonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
+        (found,) = np.nonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
         if not len(found):
             return []
         met, fit = met[found], np.bincount(places, shares)[found]

@@ -378,6 +378,18 @@ def test_the_index_prefers_generic_and_plain() -> None:
     assert index_of(table).search(("qwertyuiop",), frozenset()) == []
 
 
+def test_what_was_linked_before_is_known_for_the_same_words_alone() -> None:
+    linker = Linker([embedded()])
+    assert linker.link(read("Butter")) is linker.link(read("butter"))
+    for name in ("pdgu butter", "Pdgu Butter", "pdgu butter"):
+        assert name in linker.link(read(name)).remarks[0].message  # as written in this line
+    whole, leaves = read("tomato", None, "some leaves of tomato"), read("tomato", None, "some tomato leaves")
+    assert whole == leaves
+    for first, second in ((whole, leaves), (leaves, whole)):
+        found = Linker([embedded()])
+        assert (found.link(first).food is None, found.link(second).food is None) == (first is leaves, second is leaves)
+
+
 # -- other tables ---------------------------------------------------------------------------------------
 
 

@@ -97,14 +97,14 @@ class Beside:
         named = table_words(self._other.name_of(meant.food_id))
         values = self._other.food(meant.food_id).values
         index = index_of(table)
+        telling = {*query.tokens, *named[:2]} - class_words()
         for tokens in dict.fromkeys(((query.tokens), (*query.tokens, *named[:3]), named[:4])):
             for hit in index.search(tokens, query.attributes, LOOKED_AT, LOOSE):
-                met = index.states[hit.row].union(index.tokens[hit.row])
-                food_id = table.ids[hit.row]
-                if not met & {query.head, named[0]} or not _one_food(table.food(food_id), values):
+                met, food_id = index.met(hit.row), table.ids[hit.row]
+                if met.isdisjoint((query.head, named[0])) or not _one_food(table.food(food_id), values):
                     continue
                 whole = met.issuperset(query.tokens) or met.issuperset(named[:2])
-                if not whole and not met & {*query.tokens, *named[:2]} - class_words():
+                if not whole and met.isdisjoint(telling):
                     continue  # a sauce for a sauce is no likeness
                 firm = whole and meant.sureness.stands
                 firm = firm and not unasked_thing(table.names[hit.row], {*query.tokens, *named})

@@ -47,14 +47,17 @@ _TABLES: dict[int, tuple[FoodTable, bool]] = {}
 
 def in_english(table: FoodTable) -> bool:
     """Whether a table's names are in English, by how many of their words cooks know."""
-    if table is embedded():
-        return True
-    if id(table) not in _TABLES or _TABLES[id(table)][0] is not table:
-        names = table.names[:: max(1, len(table) // LOOKED_AT)]
-        found = [word for name in names for word in words(name) if word.isalpha() and len(word) >= SHORTEST]
-        share = sum(word in _listed() for word in found) / len(found) if found else 0.0
-        _TABLES[id(table)] = table, share >= ENGLISH
-    return _TABLES[id(table)][1]
+    known = _TABLES.get(id(table))
+    if known is None or known[0] is not table:
+        known = _TABLES[id(table)] = table, table is embedded() or _share_known(table) >= ENGLISH
+    return known[1]
+
+
+def _share_known(table: FoodTable) -> float:
+    """The share of the words of a table's names that cooks know."""
+    names = table.names[:: max(1, len(table) // LOOKED_AT)]
+    found = [word for name in names for word in words(name) if word.isalpha() and len(word) >= SHORTEST]
+    return sum(word in _listed() for word in found) / len(found) if found else 0.0
 
 
 def is_known(query: Query, tokens: Iterable[str] | None = None) -> bool:

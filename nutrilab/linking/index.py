@@ -9,9 +9,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache, cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from nutrilab.datafiles import rows
 from nutrilab.foods import FoodTable
@@ -39,8 +38,7 @@ _UNUSUAL = frozenset(
 _WORTHLESS = frozenset("of and in with from the a an or to for on".split())
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
+class Near(NamedTuple):
     """A row of the table, how well it fits [0 to 1], and the share of the name's weight it meets."""
 
     row: int
@@ -69,6 +67,7 @@ class Index:
         self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
         self._weights: dict[str, float] = {}
         self._by_state: dict[str, np.ndarray] = {}
+        self._met: dict[int, frozenset[str]] = {}
         self._ready: dict[str, tuple[np.ndarray, np.ndarray, np.ndarray]] = {}
         places, base = self._places, 0
         for line in fold("\n".join(table.names).replace("'", "")).split("\n"):
@@ -83,6 +82,13 @@ class Index:
                 else:
                     places[token] = [base + place]
             base += PLACES
+
+    def met(self, row: int) -> frozenset[str]:
+        """The words and the states of a row's name."""
+        known = self._met.get(row)
+        if known is None:
+            known = self._met[row] = self.states[row].union(self.tokens[row])
+        return known
 
     def weight(self, token: str) -> float:
         """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""
@@ -130,28 +136,24 @@ class Index:
         wanted = [t for t in dict.fromkeys(tokens) if t not in kinds()][:MOST_WORDS] or list(states)
         if not wanted:
             return []
-        postings = [self._posting(token) for token in wanted]
-        total = sum(map(self.weight, wanted))
-        places = np.concatenate([rows_of for rows_of, _, _ in postings])
-        if not len(places):
+        known = [self._posting(token) for token in wanted if token in self]
+        if not known:
             return []
-        met = np.bincount(places, np.concatenate([weights for _, weights, _ in postings]))
-        touched = met[places]
-        found = np.unique(
-            places[touched >= max(least * total, least / LEAST_COVER * 0.6 * float(touched.max())) - 1e-6]
-        )
-        fit = np.bincount(places, np.concatenate([shares for _, _, shares in postings]))
-        met, fit = met[found], fit[found]
+        total = sum(map(self.weight, wanted))
+        places, weights, shares = known[0] if len(known) == 1 else map(np.concatenate, zip(*known, strict=True))
+        met = np.bincount(places, weights)
+        (found,) = np.nonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
         if not len(found):
             return []
+        met, fit = met[found], np.bincount(places, shares)[found]
         whole, prior = self._fixed
         cover = met / total
         score = COVER * cover + FIT * fit / whole[found] + prior[found]
         for state in states:
             score += self._state_score(state)[found]
         strange, heads = self._strange_heads[found], self._heads[found]
-        for token in wanted:
-            strange[heads == self._head_codes.get(token, -1)] = 0
+        for token in filter(self._head_codes.__contains__, wanted):
+            strange[heads == self._head_codes[token]] = 0
         score -= strange
         order = np.argsort(-score, kind="stable")[:SHORTLIST]
         text = " ".join(sorted((*wanted, *states)))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from nutrilab.datafiles import rows
-from nutrilab.lexicon import filler
+from nutrilab.lexicon import filler, stating
 from nutrilab.lexicon.matching import Matcher, matcher
 from nutrilab.lexicon.sureness import Sureness, worse
 from nutrilab.lines.query import Query, guards, head_of, implied_at, kinds, unmeaning
@@ -39,25 +39,39 @@ def _fillers() -> Matcher[str]:
 
 
 @cache
+def _passed_over() -> frozenset[str]:
+    """Words that what changes nothing, or says a state, begins with."""
+    return frozenset(phrase[0] for some in filler().values() for phrase in some) | frozenset(
+        phrase.words[0] for phrase in stating()
+    )
+
+
+@cache
 def _guards() -> Matcher[None]:
     return matcher((phrase, None) for phrase in guards())
 
 
+@cache
+def _guarding() -> frozenset[str]:
+    """Words that a guard begins with."""
+    return frozenset(phrase[0] for phrase in guards())
+
+
 def leftovers(query: Query, met: frozenset[str]) -> tuple[str, ...]:
     """Words of the name that neither ``met`` nor the filler list accounts for, in order."""
-    tokens, states = query.tokens, kinds()
+    tokens, states, passed_over = query.tokens, kinds(), _passed_over()
+    if met.issuperset(tokens):
+        return ()
     last = max((i for i, t in enumerate(tokens) if t in met and t not in states), default=len(tokens))
     left: list[str] = []
     i = 0
     while i < len(tokens):
-        step = max(_filler_at(tokens, i, last), unmeaning(tokens, i), _implied_and_met(tokens, i, met))
-        token = tokens[i]
-        if token in met or token in states or _is_number(token, query):
-            step = max(step, 1)
-        elif not step:
+        token, step = tokens[i], 0
+        if token in passed_over:
+            step = max(_filler_at(tokens, i, last), unmeaning(tokens, i), _implied_and_met(tokens, i, met))
+        if not (step or token in met or token in states or _is_number(token, query)):
             left.append(token)
-            step = 1
-        i += step
+        i += step or 1
     return tuple(left)
 
 
@@ -73,6 +87,8 @@ def _harmless(state: str) -> bool:
 
 def _unmet_verb(tokens: tuple[str, ...], met: frozenset[str]) -> bool:
     """Whether words imply a state ("powder") that nothing met, so that another food may be meant."""
+    if met.issuperset(tokens):
+        return False
     found = (implied_at(tokens, i) for i in range(len(tokens)) if tokens[i] not in met)
     return any(state and state not in met for _, state in found)
 
@@ -101,7 +117,7 @@ OF_PLANTS = frozenset("vegan plant based plantbased vegetarian veggie".split())
 def guarded(query: Query, met: frozenset[str]) -> bool:
     """Whether a word of the name turns it into another food and nothing met that word."""
     tokens = query.tokens
-    return any(
+    return not _guarding().isdisjoint(tokens) and any(
         not met.issuperset(tokens[i:end])
         for i, token in enumerate(tokens)
         if token in _guards()
@@ -129,11 +145,12 @@ def judge(query: Query, met: frozenset[str], resembles: Resembles) -> Verdict:
     sureness = Sureness.SURE
     if cuts or _unmet_verb(query.tokens, met):
         sureness = Sureness.DOUBTFUL if cuts else Sureness.LIKELY
-    for state in (query.named | (query.prepared - query.hinted) & AS_SOLD) - met:
-        sureness = worse(sureness, kinds()[state].unmet)
-    for state in query.named - met:
-        for other in (kinds()[state].against & met) - query.attributes:  # fresh ceps are no dried ones
-            sureness = worse(sureness, kinds()[other].unmet)
+    known, unmet = kinds(), query.named - met
+    for state in unmet | ((AS_SOLD & query.prepared) - query.hinted - met):
+        sureness = worse(sureness, known[state].unmet)
+    for state in unmet:
+        for other in (known[state].against & met) - query.attributes:  # fresh ceps are no dried ones
+            sureness = worse(sureness, known[other].unmet)
     for word in left:
         sureness = worse(sureness, resembles(word))
     if len(left) > 2 or (sureness == Sureness.LIKELY and left and _of_anything(query.tokens)):

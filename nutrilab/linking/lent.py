@@ -24,6 +24,7 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import Food
 from nutrilab.law.energy import available_carbohydrate, salt
 from nutrilab.messages import say
+from nutrilab.once import once
 
 OF: Final = "sr:"  # ids of the table whose foods are completed
 PARTS: Final = (  # component, the whole it is part of, up to what whole [g/100 g] the middle stands
@@ -69,6 +70,7 @@ def completed(food: Food) -> Food:
     return food
 
 
+@once
 def two_salts(food: Food) -> tuple[float, float] | None:
     """Salt as the table prints it and as its sodium has it [g/100 g], where the two differ by more than a fifth.
 

@@ -7,9 +7,10 @@ table's names. A stated percentage then moves it along its ladder, and the runne
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 
 from nutrilab.foods import Food, FoodTable
 from nutrilab.lexicon import filler
@@ -41,9 +42,6 @@ CEREALS = "Cereal Grains"  # the table's group of pasta, rice and grain
 NEAR = 0.05  # two candidates whose scores differ by less are near
 
 
-Step = Callable[[Query], Finding | None]
-
-
 class TableLinker:
     """Links names to the foods of one table."""
 
@@ -58,7 +56,9 @@ class TableLinker:
         self._spellers: list[Speller] = []
         self._neighbours: dict[str, tuple[Candidate, ...]] = {}
         self._foods: dict[str, Food] = {}
-        self._last: tuple[Query, Finding] | None = None
+        self._met: dict[int, tuple[frozenset[str], str]] = {}  # by rank in the lists
+        self._settled: tuple[Query, Finding] | None = None  # the last answers: several ask of one name in turn
+        self._found: tuple[Query, Finding] | None = None
 
     def link(self, query: Query) -> Link:
         """Link one name as read. Never raises."""
@@ -84,9 +84,14 @@ class TableLinker:
 
         Leaves that a word list has another row for are those leaves: a tomato leaf is no tomato.
         """
-        leaves = query.of_leaves()
-        query = leaves if leaves and self._parts_leaves(query, leaves) else query
-        if {PACKED, "cooked"} <= query.attributes and (raw := self._before_cooking(query)):
+        last = self._found
+        if last is None or last[0] is not query:
+            leaves = query.of_leaves()
+            last = self._found = query, self._find(leaves if leaves and self._parts_leaves(query, leaves) else query)
+        return last[1]
+
+    def _find(self, query: Query) -> Finding:
+        if PACKED in query.attributes and "cooked" in query.attributes and (raw := self._before_cooking(query)):
             return raw
         found = self._at_percentage(query, self._held(query, self._in_state(query, self.settle(query))))
         return found if found.food_id is None else less_kept_to(query, found, self.food(found.food_id))
@@ -126,19 +131,13 @@ class TableLinker:
         return replace(found, sureness=worse(found.sureness, Sureness.LIKELY), remarks=(*found.remarks, remark))
 
     def settle(self, query: Query) -> Finding:
-        """What the first step that settles it says; several ask it of one name in turn, so the last answer is kept."""
-        if self._last is not None and self._last[0] is query:
-            return self._last[1]
-        steps: tuple[Step, ...] = (
-            self._by_words,
-            self._by_spelling,
-            self._by_words_left,
-            self._by_meaning,
-            self._by_index,
-        )
-        settled = next((found for step in steps if (found := step(query))), nothing())
-        self._last = query, settled
-        return settled
+        """What the first step that settles it says."""
+        last = self._settled
+        if last is None or last[0] is not query:
+            said = self._by_words_left(query)
+            found = said if said and self._explains(query, said) else self._by_spelling(query) or said
+            last = self._settled = query, found or self._by_meaning(query) or self._by_index(query) or nothing()
+        return last[1]
 
     # -- foods by id ---------------------------------------------------------------------------------
 
@@ -147,11 +146,11 @@ class TableLinker:
 
     def food(self, food_id: str) -> Food:
         """A food of the table with what is lent to it, or a mix of its foods. Raises KeyError if there is none."""
-        if food_id not in self.table:
-            return self.mixer.food(food_id)
-        if food_id not in self._foods:
-            self._foods[food_id] = completed(self.table.food(food_id))
-        return self._foods[food_id]
+        known = self._foods.get(food_id)
+        if known is None:
+            known = completed(self.table.food(food_id)) if food_id in self.table else self.mixer.food(food_id)
+            self._foods[food_id] = known
+        return known
 
     def name_of(self, food_id: str) -> str:
         """The name of a food, without reading its values."""
@@ -164,12 +163,9 @@ class TableLinker:
 
     # -- steps ---------------------------------------------------------------------------------------
 
-    def _by_words(self, query: Query) -> Finding | None:
-        """The most specific row of the word lists, if every word of the name is known."""
-        found = self._by_words_left(query)
-        if found is None or not any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
-            return found
-        return found if self.speller.knows(query) else None
+    def _explains(self, query: Query, found: Finding) -> bool:
+        """Whether a row of the word lists leaves no word of the name over that may hold a slip."""
+        return not _leaves_over(found) or self.speller.knows(query)
 
     def _by_words_left(self, query: Query) -> Finding | None:
         """The most specific row of the word lists that accounts for the word that says what the thing is.
@@ -188,13 +184,20 @@ class TableLinker:
         return self._from_row(query, best[1], best[2], [row for _, row in rows]) if best else None
 
     def _judge_row(self, query: Query, row: WordRow) -> Verdict:
-        met, main = row.met, ""
-        if row.food != NONE:
-            named = table_words(self.name_of(row.food))
-            met, main = met.union(named), named[0]
+        met, main = self._met_by(row)
         if row.food != NONE and not OF_PLANTS.isdisjoint(query.tokens) and self._of_plants(row.food):
             met = met | OF_PLANTS
         return judge(query, met, lambda word: self._resembles(word, row.food, main, row.sure))
+
+    def _met_by(self, row: WordRow) -> tuple[frozenset[str], str]:
+        """All words and states that a row and the name of its food account for, and the first word of that name."""
+        if row.food == NONE:
+            return row.met, ""
+        known = self._met.get(row.rank)
+        if known is None:
+            named = table_words(self.name_of(row.food))
+            known = self._met[row.rank] = row.met.union(named), named[0]
+        return known
 
     def _of_plants(self, food_id: str) -> bool:
         """Whether a food has no cholesterol by its table, which whatever comes of animals has (but for honey, wax)."""
@@ -216,7 +219,7 @@ class TableLinker:
 
     def _from_row(self, query: Query, row: WordRow, verdict: Verdict, rows: Sequence[WordRow]) -> Finding:
         """A row of the word lists as a finding."""
-        rivals = tuple(dict.fromkeys(r.food for r in rows if r.food not in (NONE, row.food) and r.food in self))
+        rivals = tuple(dict.fromkeys([r.food for r in rows if r.food not in (NONE, row.food)])) if len(rows) > 1 else ()
         if row.food == NONE:
             return Finding(None, Sureness.NONE, f"{row.text}: {row.ground}", (), rivals, row.place, row.text, row.met)
         sureness = worse(row.sure, verdict.sureness)
@@ -237,7 +240,7 @@ class TableLinker:
     def _by_spelling(self, query: Query) -> Finding | None:
         """The word lists again, with words joined or parted, then with slips mended."""
         joined = rejoined(query, self.lists)
-        if joined and (found := self._by_words(joined)):
+        if joined and (found := self._by_words_left(joined)) and self._explains(joined, found):
             return found
         if self._bridge and self._bridge.speller.knows(joined or query):
             return None  # no slip of the pen: a word that this table's list lacks
@@ -246,7 +249,7 @@ class TableLinker:
             return None
         better, slips = mended
         found = self._by_words_left(better)
-        if found is None or any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks):
+        if found is None or _leaves_over(found):
             return None  # a guess that explains less than the whole name is no better than what was written
         if found.food_id is None:
             return found
@@ -299,7 +302,7 @@ class TableLinker:
         table, name = index.table, index.table.names[hit.row]
         row = self.lists.single(query.head)
         head_names = set(table_words(self.name_of(row.food))[:3]) if row and row.food in self.table else set()
-        met = index.states[hit.row].union(index.tokens[hit.row])
+        met = index.met(hit.row)
         if query.head not in met and not (head_names and met >= head_names):
             return None
         met = met | {query.head}
@@ -335,7 +338,7 @@ class TableLinker:
             return ()
         found = {
             food_id: Candidate(food_id, self.name_of(food_id), round(0.9 - 0.05 * i, 3))
-            for i, food_id in enumerate(finding.rivals[:2])
+            for i, food_id in enumerate(islice(filter(self.__contains__, finding.rivals), 2))
         }
         for candidate in self._from_index(query, finding, food):
             found.setdefault(candidate.food_id, candidate)
@@ -374,6 +377,11 @@ def salt_remark(name: str, printed: float, of_sodium: float) -> Remark:
     """What is said of a food whose table prints two salts [g/100 g]."""
     figures = {"printed": f"{printed:.2g} g", "sodium": f"{of_sodium:.2g} g"}
     return Remark(Code.SALT_AND_SODIUM, say("link.salt-and-sodium", food=brief(name), **figures))
+
+
+def _leaves_over(found: Finding) -> bool:
+    """Whether a finding leaves words of the name over."""
+    return any(remark.code == Code.WORDS_LEFT_OVER for remark in found.remarks)
 
 
 def _left_over(query: Query, leftover: Iterable[str], name: str) -> Remark:

@@ -69,7 +69,8 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a step settled: a food id or None, how sure, why; rivals: ids of other foods the lists name.
+    """What a step settled: a food id or None, how sure, why; rivals: other foods the lists name,
+    of which the table may lack some.
 
     place, word: as of Link. met: words and states of the name that the row of the word lists speaks of; may be empty.
     """

@@ -17,6 +17,7 @@ from nutrilab.datafiles import rows
 from nutrilab.foods import Food, FoodTable, compose
 from nutrilab.linking.lent import completed
 from nutrilab.messages import as_percent, say
+from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.remarks import Code, Remark
 from nutrilab.text import singular
@@ -147,10 +148,15 @@ def _composed(mix_id: str, name: str, parts: list[tuple[Food, float]]) -> Food:
 
 def composed_remark(food: Food, name: str) -> Remark:
     """What a composed food is made of, for the cook; name: of the line."""
+    return Remark(Code.COMPOSED_FOOD, say("link.composed", food=brief(name), parts=_shares_said(food)))
+
+
+@once
+def _shares_said(food: Food) -> str:
+    """The parts of a composed food with their shares, the largest first."""
     names = _short([part.name for part, _ in food.parts])
     shares = sorted(zip(names, (share for _, share in food.parts), strict=True), key=lambda one: -one[1])
-    parts = "; ".join(f"{as_percent(share)} {brief(part, LONGEST_PART)}" for part, share in shares)
-    return Remark(Code.COMPOSED_FOOD, say("link.composed", food=brief(name), parts=parts))
+    return "; ".join(f"{as_percent(share)} {brief(part, LONGEST_PART)}" for part, share in shares)
 
 
 def _short(names: Sequence[str]) -> list[str]:

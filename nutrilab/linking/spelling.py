@@ -101,8 +101,10 @@ class Speller:
 
     def respelled(self, query: Query) -> tuple[Query, tuple[tuple[str, str], ...]] | None:
         """The name with slips mended, and what was read as what; None if nothing was mended. A maker's name stays."""
-        known = self._all | query.brands
-        unknown = [t for t in query.tokens if t not in known and t not in kinds() and not is_filler(t)]
+        known, brands, states = self._all, query.brands, kinds()
+        unknown = [
+            t for t in query.tokens if t not in known and t not in brands and t not in states and not is_filler(t)
+        ]
         if not unknown or len(unknown) > MOST_UNKNOWN:
             return None
         mended = {word: near for word in unknown if (near := self.nearest(word))}

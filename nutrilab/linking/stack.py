@@ -7,8 +7,9 @@ one takes its place only where it is doubtful or has nothing, and the later one 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from functools import partial
+from dataclasses import fields, replace
+from functools import lru_cache, partial
+from operator import attrgetter
 
 from nutrilab.decisions import NONE, fault, key_of
 from nutrilab.foods import Food, FoodTable, embedded
@@ -20,12 +21,15 @@ from nutrilab.linking.linker import ALTERNATIVES, TableLinker
 from nutrilab.linking.links import Candidate, Link
 from nutrilab.linking.mixes import composed_remark
 from nutrilab.messages import say
+from nutrilab.once import Remembered
 from nutrilab.plain import brief, quoted
 from nutrilab.remarks import Code
 from nutrilab.text import words
 
 MOST_REMEMBERED = 20000
 MOST_KIND_WORDS = 3
+# What of a query but its name makes two the same, as a plain tuple: a query takes longer to look up.
+_compared = attrgetter(*(part.name for part in fields(Query) if part.compare and part.name != "name"))
 
 
 class Linker:
@@ -48,24 +52,27 @@ class Linker:
             if food_id != NONE and self._holder(food_id) is None:
                 message = say("own.decision-nowhere", name=quoted(name), food=brief(food_id))
                 raise fault(decisions or {}, name, message)
-        self._remembered: dict[tuple[str, str | None, str], Link] = {}
-        self._settled: dict[Query, Link] = {}
+        self._links = Remembered[tuple[object, ...], tuple[str, Link]](MOST_REMEMBERED)  # the name beside its link
+        self._turns = lru_cache(maxsize=4096)(self._one_name)
 
     def link(self, query: Query) -> Link:
-        """Link one name as it was read. Never raises."""
-        known = self._remembered.get(query.written)
-        if known is None:
-            meant = self._inverted(query) or query
-            known = self._settled.get(meant)
-            if known is None:
-                known = self._decided(meant, self.turned(query)) or self._best(meant)
-                _remember(self._settled, meant, known)
-            _remember(self._remembered, query.written, known)
-        return known
+        """Link one name as it was read. Never raises.
 
-    def _decided(self, query: Query, turned: tuple[str, str] | None) -> Link | None:
-        """The cook's own decision for the name, with its kind before it where the two are one name ("coconut milk")."""
-        food_id = self._decisions.get(key_of(" ".join(turned) if turned else query.name))
+        "Butter" links as "butter" does, but remarks quote the name as written, and accents may tell another language.
+        """
+        inverted = self._inverted(query)
+        meant = inverted or query
+        said = f"{query.kind} {query.name}" if inverted else query.name
+        key = (words(said) if said.isascii() else (said, query.name), *_compared(meant), meant.of_leaves())
+        name, link = self._links.get(key) or ("", None)
+        if link is None or (link.remarks and name != meant.name):
+            link = self._decided(meant, said) or self._best(meant)
+            self._links.keep(key, (meant.name, link))
+        return link
+
+    def _decided(self, query: Query, said: str) -> Link | None:
+        """The cook's own decision for the name; said: with the kind before it that stood behind ("coconut milk")."""
+        food_id = self._decisions.get(key_of(said))
         if food_id is None:
             return None
         holder = self._holder(food_id)
@@ -91,15 +98,17 @@ class Linker:
             found.append(linker.link(query))
             if found[-1].understood:
                 break
+        if len(found) == 1:
+            return self._with_twin(query, found[0], self.linkers[0])
         place = min(range(len(found)), key=lambda i: _rank(found[i]))
         best = self._with_twin(query, found[place], self.linkers[place])
-        return replace(best, runners_up=partial(_of_all, best, found, found[place])) if len(found) > 1 else best
+        return replace(best, runners_up=partial(_of_all, best, found, found[place]))
 
     def _with_twin(self, query: Query, link: Link, linker: TableLinker) -> Link:
         """The link with what the embedded table has for the same words: beside its food, for the scales, as witness."""
         if linker is self._bridge and (link.food is None or link.sureness.stands):
             return link
-        twin = self._bridge.link(query)
+        twin = link if linker is self._bridge else self._bridge.link(query)
         if link.food is None:
             known = twin.food if twin.understood else None
             return replace(link, weighed_as=known, heard=(known,)) if known is not None else link
@@ -125,14 +134,17 @@ class Linker:
 
     def _inverted(self, query: Query) -> Query | None:
         """ "coconut, desiccated": the kind behind the comma, where the word lists know the two as one name."""
-        if not query.written[1]:
-            return None
-        kind = words(query.kind)
-        if not 1 <= len(kind) <= MOST_KIND_WORDS or not self.lists.holds((*kind, *words(query.name))):
-            return None
-        if all(word in cuts() for word in kind):
-            return None  # "tomatoes, chopped" are fresh ones, cut here; "chopped tomatoes" may be a tin
-        return query.inverted()
+        return query.inverted() if query.written[1] and self._turns(query.kind, query.name) else None
+
+    def _one_name(self, before: str, name: str) -> bool:
+        """Whether the word lists know a name with a kind before it, which is no cut.
+
+        "Tomatoes, chopped" are fresh ones, cut here; "chopped tomatoes" may be a tin.
+        """
+        kind = words(before)
+        if not 1 <= len(kind) <= MOST_KIND_WORDS or not self.lists.holds((*kind, *words(name))):
+            return False
+        return not all(word in cuts() for word in kind)
 
     def _holder(self, food_id: str) -> TableLinker | None:
         return next((linker for linker in self.linkers if food_id in linker), None)
@@ -182,13 +194,6 @@ def _of_all(best: Link, found: Sequence[Link], taken: Link) -> tuple[Candidate, 
     others += [Candidate(o.food.food_id, o.food.name, 0.5) for o in found if o.food is not None and o is not taken]
     chosen = {o.food_id: o for o in others if best.food is None or o.food_id != best.food.food_id}
     return tuple(chosen.values())[:ALTERNATIVES]
-
-
-def _remember(memory: dict, key: object, link: Link) -> None:  # type: ignore[type-arg]
-    """Keep a link; forget everything when the memory is full, hostile input must not eat the machine."""
-    if len(memory) >= MOST_REMEMBERED:
-        memory.clear()
-    memory[key] = link
 
 
 def search(query: str, tables: Sequence[FoodTable], limit: int = 10) -> list[Candidate]:

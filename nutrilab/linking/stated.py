@@ -87,9 +87,9 @@ def less_kept_to(query: Query, finding: Finding, food: Food) -> Finding:
     """The finding, doubtful where the line says unsalted, or a percentage less of something, and the food is the
     ordinary one: neither its row nor its name says so, and it is not low in it by the band of drinks, the narrower
     (`nutrilab.law.levels`)."""
-    less = query.less | ({SALT} if UNSALTED in query.attributes else set())
-    if not less or not finding.sureness.stands:
+    if not (query.less or UNSALTED in query.attributes) or not finding.sureness.stands:
         return finding
+    less = query.less | ({SALT} if UNSALTED in query.attributes else set())
     told = finding.met.union(table_words(food.name))
     ordinary = [what for what in sorted(less) if told.isdisjoint(_LESS[what][1]) and not _low(food, what)]
     if not ordinary:

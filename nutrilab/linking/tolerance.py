@@ -37,17 +37,19 @@ def energy_tolerance(kcal: float) -> float:
     return max(20.0, 0.2 * kcal)
 
 
+_CHECKS = (
+    ("ENERC_KCAL", 1.0, energy_tolerance),
+    ("FAT", 1.0, fat_tolerance),
+    ("NA", SALT_PER_MG, salt_tolerance),
+)
+
+
 def agree(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
     """Whether energy, fat and salt of two foods lie within tolerance; a missing value never agrees.
 
     one, other: INFOODS tagname -> amount per 100 g (ENERC_KCAL [kcal], FAT [g], NA [mg]).
     """
-    checks = (
-        ("ENERC_KCAL", 1.0, energy_tolerance),
-        ("FAT", 1.0, fat_tolerance),
-        ("NA", SALT_PER_MG, salt_tolerance),
-    )
-    for tag, factor, tolerance in checks:
+    for tag, factor, tolerance in _CHECKS:
         a, b = one.get(tag), other.get(tag)
         if a is None or b is None or abs(a - b) * factor > tolerance(max(a, b) * factor) + 1e-9:
             return False

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final, NamedTuple
 
 from nutrilab.datafiles import FOLDER
@@ -85,6 +85,17 @@ def filed(entries: Iterable[tuple[str, ...]]) -> Filed:
     return found
 
 
+class Asking(NamedTuple):
+    """What a row of a word list asks of a name; ``row`` is None where it was not parsed yet, and that is not all."""
+
+    words: frozenset[str]
+    said: frozenset[str]
+    when: frozenset[str]
+    unless: frozenset[str]
+    rank: int
+    row: WordRow | None
+
+
 class WordList:
     """The word lists of one table. Rows are parsed when a name first needs them: lists are long, names few."""
 
@@ -92,9 +103,11 @@ class WordList:
         self._entries, self._texts, self.counts, self._filed, self._alone = filed
         self._plain = frozenset(self.counts)
         self._parsed: dict[int, WordRow] = {}
+        self._asked: dict[str, dict[str, list[Asking]]] = {}
         self._single: dict[str, WordRow | None] = {}
         self._known_texts: frozenset[tuple[str, ...]] = frozenset()
         self._by_food: dict[str, list[int]] = {}
+        self._sure_of: dict[str, dict[str, Sureness]] = {}
 
     def __iter__(self) -> Iterator[WordRow]:
         return map(self._row, range(len(self._entries)))
@@ -113,25 +126,43 @@ class WordList:
         """The words of the lists that are no states."""
         return self._plain
 
+    def _asking(self, token: str) -> Mapping[str, list[Asking]]:
+        """The rows that are found by a word, by the rarest other word they ask for, or by "" where there is none."""
+        known = self._asked.get(token)
+        if known is None:
+            known = {}
+            for rank in self._filed.get(token, ()):
+                words = self._plain.intersection(self._texts[rank])  # what is no state stands in a row as written
+                other = min(words - {token}, key=lambda word: (self.counts[word], word), default="")
+                asking = Asking(words, frozenset(), *_conditions(self._entries[rank][1]), rank, None)
+                known.setdefault(other, []).append(asking)
+            if known:
+                self._asked[token] = known
+        return known
+
     def applying(self, query: Query) -> Iterator[WordRow]:
         """All rows that apply to a name, in no order."""
         attributes = query.attributes
         stated = attributes - query.hinted
         have = stated.union(query.tokens)
-        plain, texts, entries = self._plain, self._texts, self._entries
-        for token in have:
-            for rank in self._filed.get(token, ()):
-                if not have.issuperset(texts[rank]) and any(w not in have and w in plain for w in texts[rank]):
-                    continue  # what is no state stands in a row as written: no need to parse it
-                when, unless = _conditions(entries[rank][1])
-                if when <= attributes and not unless & attributes:
-                    row = self._row(rank)
-                    if have.issuperset(row.words) and row.said <= stated:
+        others = ("", *have)
+        for by_other in filter(None, map(self._asking, have)):
+            for asking in [by_other[other] for other in others if other in by_other]:
+                for place, (words, said, when, unless, rank, row) in enumerate(asking):
+                    if words <= have and said <= stated and when <= attributes and unless.isdisjoint(attributes):
+                        if row is None:
+                            row = self._row(rank)
+                            asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
+                            if not (have.issuperset(row.words) and row.said <= stated):
+                                continue
                         yield row
 
     def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
         """The rows that apply with how specific they are, the most specific first."""
-        found = sorted(((specificity(row, query), row) for row in self.applying(query)), key=_first, reverse=True)
+        heeded = _heeded(query.attributes - query.hinted, query.named)
+        found = sorted(
+            ((specificity(row, query, heeded), row) for row in self.applying(query)), key=_first, reverse=True
+        )
         return [(key[0], row) for key, row in found]
 
     def single(self, token: str) -> WordRow | None:
@@ -143,8 +174,16 @@ class WordList:
 
     def said_of(self, food: str, word: str) -> Sureness | None:
         """The best sureness of the rows that hold a word and mean this food; None if no row does both."""
-        some = (row for row in self._meaning().get(food, ()) if word in self._texts[row])
-        return min((Sureness(self._entries[row][3]) for row in some), key=doubt, default=None)
+        known = self._sure_of.get(food)
+        if known is None:
+            known = {}
+            for rank in self._meaning().get(food, ()):
+                sure = Sureness(self._entries[rank][3])
+                for one in self._texts[rank]:
+                    known[one] = min(known.get(one, sure), sure, key=doubt)
+            if known:
+                self._sure_of[food] = known
+        return known.get(word)
 
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
@@ -175,19 +214,29 @@ def _first(pair: tuple[Specificity, WordRow]) -> Specificity:
     return pair[0]
 
 
-def specificity(row: WordRow, query: Query) -> Specificity:
-    """How exactly a row names what was written; the larger wins. The first number weighs most."""
+class Heeded(NamedTuple):
+    """States of a name that a row had better speak of: those it may not leave out, and those that change figures."""
+
+    states: frozenset[str]
+    changing: frozenset[str]
+
+
+@lru_cache(maxsize=1024)
+def _heeded(stated: frozenset[str], named: frozenset[str]) -> Heeded:
+    """stated: states of a name that are no guess; named: those that the name itself says."""
     known = kinds()
-    left_out = [
-        s for s in query.attributes - query.hinted - row.met if s in query.named or known[s].unmet != Sureness.SURE
-    ]
-    changing = sum(1 for s in left_out if s in query.named and known[s].unmet == Sureness.DOUBTFUL)
-    stated = len(row.unless) + len(row.when)
+    states = [s for s in stated if s in named or known[s].unmet != Sureness.SURE]
+    changing = [s for s in states if s in named and known[s].unmet == Sureness.DOUBTFUL]
+    return Heeded(frozenset(states), frozenset(changing))
+
+
+def specificity(row: WordRow, query: Query, heeded: Heeded) -> Specificity:
+    """How exactly a row names what was written; the larger wins. The first number weighs most."""
     asked = len(row.unless) + len(row.when - row.said - query.hinted)
     return (
-        row.telling + asked - changing,
-        -len(left_out),
-        len(row.words) + stated,
+        row.telling + asked - len(heeded.changing - row.met),
+        -len(heeded.states - row.met),
+        len(row.words) + len(row.unless) + len(row.when),
         in_order(row.words, query.tokens),
         row.rank,
     )
@@ -195,8 +244,12 @@ def specificity(row: WordRow, query: Query) -> Specificity:
 
 def in_order(part: tuple[str, ...], whole: tuple[str, ...]) -> bool:
     """Whether the words of a row stand in the name in the row's order."""
-    place = iter(whole)
-    return all(token in place for token in part)
+    at = 0
+    for token in part:
+        if token not in whole[at:]:
+            return False
+        at = whole.index(token, at) + 1
+    return True
 
 
 def food_id(cell: str) -> str:

@@ -37,8 +37,8 @@ def head(name: str) -> str:
     """What a thing is called, behind the words of its class: "butter" of "Butter, salted", "sauce tartar" of "Sauce,
     tartar, ready-to-serve"."""
     found: list[str] = []
-    for word in _WORD.findall(name.lower()):
-        found.append(singular(word))
+    for word in _WORD.finditer(name.lower()):  # one by one: most names need but their first
+        found.append(singular(word[0]))
         if found[-1] not in classes():
             break
     return " ".join(found)

@@ -15,9 +15,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
-from nutrilab.datafiles import FOLDER
 from nutrilab.lexicon import entries
-from nutrilab.lexicon.names import FOODS
 from nutrilab.lexicon.ready import ready
 from nutrilab.lexicon.sureness import ORDER, Sureness, doubt
 from nutrilab.lines.query import Query, canonical, idle_words, implied_at, kinds, stating_words
@@ -54,7 +52,7 @@ class WordRow:
 
 
 class Filed(NamedTuple):
-    """The rows of a table's word lists, put in order: plain values, kept ready between starts.
+    """The rows of a table's word lists, put in order: plain values, like the entries kept ready between starts.
 
     entries: (words, state, food, sure, ground, place); texts: their words; counts: words that are no states and read as
     written, and in how many rows; filed: word -> rows that are found by it; alone: word -> rows of this word alone.
@@ -244,6 +242,7 @@ def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
 @cache
 def word_list(table: str) -> WordList | None:
     """The word lists of the table of this name ("usda-sr"); None if it has none."""
-    if not (FOLDER / FOODS / f"{table}.csv").is_file():
+    found = entries(table)
+    if found is None:
         return None
-    return WordList(Filed(*ready(f"foods-{table}", lambda: tuple(filed(entries(table) or ())))))
+    return WordList(Filed(found, *ready(f"foods-{table}", lambda: tuple(filed(found))[1:])))

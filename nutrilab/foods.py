@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
+from itertools import pairwise
 from math import nan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from data_loaders.disk import steady
 from data_loaders.schema import FOOD_COLUMNS, WORD_COLUMNS, Provenance, TableError, english_name, read_provenance
@@ -20,8 +21,10 @@ if TYPE_CHECKING:
     import pyarrow.parquet as pq
 
 EMBEDDED = "usda-sr"
-_CODED = ("food_id",)  # of measures and variation: read as codes, for thousands of words would take longer
+_MEASURES = ("amount", "words", "grams")
 _SAMPLES = ("tagname", "samples", "error", "lowest", "highest", "freedom", "code")
+# Read as codes: to make each word of thousands anew takes long.
+_CODED = {"measures": ("food_id", "words"), "variation": ("food_id", "tagname", "code")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +134,9 @@ class FoodTable:
         import pyarrow.parquet as pq
 
         try:
-            coded = _CODED if ".variation." in name or ".measures." in name else None
+            coded = next((columns for kind, columns in _CODED.items() if f".{kind}." in name), None)
             return pq.ParquetFile(self.path.with_name(name), read_dictionary=coded)
-        except (OSError, ValueError) as error:
+        except (OSError, ValueError, KeyError) as error:
             raise TableError(say(fault, problem=error), self.path) from error
 
     def __len__(self) -> int:
@@ -170,17 +173,11 @@ class FoodTable:
         }
 
     @cached_property
-    def _measures(self) -> tuple[list[tuple[Any, ...]], dict[str, tuple[int, int]]]:
-        """The measures as (amount, words, grams), and where those of each food begin and end."""
+    def _measures(self) -> _ByFood:
         try:
-            return _by_food(self._measures_file, ("amount", "words", "grams"))
+            return _ByFood(self._measures_file, _MEASURES)
         except (OSError, ValueError) as error:
             raise TableError(say("tables.measures-not-readable", problem=error), self.path) from error
-
-    def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
-        found, places = self._measures
-        start, end = places.get(food_id, (0, 0))
-        return tuple([HouseholdMeasure(*one) for one in found[start:end]])
 
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:
@@ -202,11 +199,10 @@ class FoodTable:
         return found
 
     @cached_property
-    def _variation(self) -> tuple[list[tuple[Any, ...]], dict[str, tuple[int, int]]]:
-        """The samples behind values, as _SAMPLES, and where those of each food begin and end."""
+    def _variation(self) -> _ByFood:
         assert self._variation_file is not None
         try:
-            return _by_food(self._variation_file, _SAMPLES)
+            return _ByFood(self._variation_file, _SAMPLES)
         except (OSError, ValueError) as error:
             raise TableError(say("tables.variation-not-readable", problem=error), self.path) from error
 
@@ -242,12 +238,10 @@ class FoodTable:
         """The samples behind the values of a food, as far as the table tells them."""
         if self._variation_file is None:
             return {}
-        found, places = self._variation
-        start, end = places.get(food_id, (0, 0))
         values = self.values_of(food_id)
         return {
             tagname: Samples(values.get(tagname, nan), int(count or 0), error, lowest, highest, freedom, code or "")
-            for tagname, count, error, lowest, highest, freedom, code in found[start:end]
+            for tagname, count, error, lowest, highest, freedom, code in self._variation.of(food_id)
         }
 
     def column(self, tagname: str) -> np.ndarray:
@@ -272,7 +266,7 @@ class FoodTable:
                 source=self.sources[i],
                 refuse=refuse if refuse == refuse else None,
                 values=self.values_of(food_id),
-                measures=self._measures_of(food_id),
+                measures=tuple([HouseholdMeasure(*one) for one in self._measures.of(food_id)]),
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
                 ingredients=self._labels.get(food_id, ""),
@@ -296,20 +290,51 @@ def _fill(values: np.ndarray, column: pa.ChunkedArray) -> None:
         values[np.unpackbits(np.frombuffer(valid, dtype=np.uint8), bitorder="little")[span] == 0] = np.nan
 
 
-def _by_food(file: pq.ParquetFile, columns: Sequence[str]) -> tuple[list[tuple[Any, ...]], dict[str, tuple[int, int]]]:
-    """Rows of a file, and where those of each food begin and end: a food's stand together."""
+class _ByFood:
+    """The rows of a file beside a table, taken out for one food at a time: a food's stand together."""
+
+    def __init__(self, file: pq.ParquetFile, columns: Sequence[str]) -> None:
+        import numpy as np
+
+        table: pa.Table = file.read(columns=["food_id", *columns])  # read_table would import pandas, 0.3 s
+        self._places: dict[str | None, tuple[int, int]] = {}
+        self._columns = [_column(table[name]) for name in columns] if len(table) else []
+        if len(table):
+            codes, foods = _coded(table["food_id"])
+            starts = np.flatnonzero(np.diff(codes, prepend=-1, append=-1)).tolist()
+            self._places = {foods[codes[start]]: (start, end) for start, end in pairwise(starts)}
+
+    def of(self, food_id: str) -> list[tuple[Any, ...]]:
+        """The rows of a food, with None for what is missing."""
+        start, end = self._places.get(food_id, (0, 0))
+        return list(zip(*(column(start, end) for column in self._columns), strict=True))
+
+
+def _column(column: pa.ChunkedArray) -> Callable[[int, int], list[Any]]:
+    """What a column holds from one row to another, None for what is missing."""
     import numpy as np
 
-    table: pa.Table = file.read(columns=["food_id", *columns]).combine_chunks()  # read_table would import pandas, 0.3 s
-    if not len(table):
-        return [], {}
-    foods = table["food_id"].chunk(0)
-    codes = np.frombuffer(foods.indices.buffers()[1], dtype=np.int32)[: len(foods)]
-    starts = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist()]
-    words = foods.dictionary.to_pylist()
-    ends = [*starts[1:], len(foods)]
-    places = {words[codes[start]]: (start, end) for start, end in zip(starts, ends, strict=True)}
-    return list(zip(*(table[name].to_pylist() for name in columns), strict=True)), places
+    if column.type == "double":
+        values = np.empty(len(column))
+        _fill(values, column)
+        return lambda start, end: [None if value != value else value for value in values[start:end].tolist()]
+    if hasattr(column.type, "value_type"):
+        codes, words = _coded(column)
+        return lambda start, end: [words[code] for code in codes[start:end].tolist()]
+    return lambda start, end: cast(list[Any], column[start:end].to_pylist())
+
+
+def _coded(column: pa.ChunkedArray) -> tuple[np.ndarray, list[str | None]]:
+    """Codes of words and the words; the last of them, None, is what is missing."""
+    import numpy as np
+
+    array = column.combine_chunks()
+    valid, data = array.indices.buffers()
+    codes = np.frombuffer(data, dtype=np.int32)[array.offset : array.offset + len(array)]
+    if valid is not None:
+        held = np.unpackbits(np.frombuffer(valid, dtype=np.uint8), bitorder="little")
+        codes = np.where(held[array.offset : array.offset + len(array)], codes, -1)
+    return codes, [*array.dictionary.to_pylist(), None]
 
 
 def restated(food: Food, factor: float) -> Food:

@@ -91,7 +91,8 @@ class Index:
         """The rows whose names hold a word, and where."""
         number = self._names.numbers.get(token)
         start, end = (0, 0) if number is None else self._bounds[number : number + 2]
-        return self._held[start:end]
+        found: np.ndarray = self._held[start:end]
+        return found
 
     def weight(self, token: str) -> float:
         """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""

@@ -36,12 +36,13 @@ def words_of(name: str) -> frozenset[str]:
 def head(name: str) -> str:
     """What a thing is called, behind the words of its class: "butter" of "Butter, salted", "sauce tartar" of "Sauce,
     tartar, ready-to-serve"."""
-    found: list[str] = []
-    for word in _WORD.finditer(name.lower()):  # one by one: most names need but their first
-        found.append(singular(word[0]))
-        if found[-1] not in classes():
+    found, known = "", classes()
+    for match in _WORD.finditer(name.lower()):  # one by one: most names need but their first
+        word = singular(match[0])
+        found = f"{found} {word}" if found else word
+        if word not in known:
             break
-    return " ".join(found)
+    return found
 
 
 @cache

@@ -104,18 +104,20 @@ def _cut(flat: np.ndarray, numbers: dict[str, int]) -> tuple[np.ndarray, list[tu
     import numpy as np
 
     size = len(numbers)
-    pairs = [(numbers[one], numbers[two]) for one, two in _side_by_side() if one in numbers and two in numbers]
-    joints = np.array(sorted([-1, *(one * size + two for one, two in pairs)]))
-    here = flat[:-1] * size + flat[1:]
-    joined = joints[np.searchsorted(joints, here, side="right") - 1] == here
-    begins = np.flatnonzero(np.append(True, ~joined))
-    lengths = np.diff(begins, append=len(flat))
+    pairs = {numbers[one] * size + numbers[two] for one, two in _side_by_side() if one in numbers and two in numbers}
+    first, second = (np.zeros(size, dtype=bool) for _ in range(2))
+    first[[pair // size for pair in pairs]] = True
+    second[[pair % size for pair in pairs]] = True
+    may = np.flatnonzero(first[flat[:-1]] & second[flat[1:]])
+    joints = may[[pair in pairs for pair in (flat[may] * size + flat[may + 1]).tolist()]]
+    alone = np.ones(len(flat), dtype=bool)
+    alone[joints + 1] = False
+    begins = np.flatnonzero(alone)
+    ends = np.append(begins[1:], len(flat))
     pieces = flat[begins]
     longer: dict[tuple[int, ...], int] = {}
-    each = flat.tolist()
-    for place in np.flatnonzero(lengths > 1).tolist():
-        start = int(begins[place])
-        piece = tuple(each[start : start + int(lengths[place])])
+    for place in np.flatnonzero(ends - begins > 1).tolist():
+        piece = tuple(flat[begins[place] : ends[place]].tolist())
         pieces[place] = longer.setdefault(piece, size + len(longer))
     return pieces, [*((number,) for number in range(size)), *longer]
 

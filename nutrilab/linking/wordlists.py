@@ -9,7 +9,7 @@ leaves out), then words that tell, words in the row's order; between equals the 
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -147,8 +147,11 @@ class WordList:
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
         if not self._by_food:
+            by_cell: defaultdict[str, list[int]] = defaultdict(list)
             for rank, row in enumerate(self._entries):
-                self._by_food.setdefault(food_id(row[2]), []).append(rank)
+                by_cell[row[2]].append(rank)
+            for cell, ranks in by_cell.items():
+                self._by_food.setdefault(food_id(cell), []).extend(ranks)
         return self._by_food
 
     def holds(self, words: tuple[str, ...]) -> bool:

@@ -61,7 +61,8 @@ class Kin:
         if doubtful:
             near |= set(self._groups.get(food.group, ()))
         name, names = words_of(food.name), self.table.names
-        alike = sorted([(-share, row) for row in near if (share := _alike(name, words_of(names[row])))])
+        common = [(held, row) for row in near if not name.isdisjoint(held := words_of(names[row]))]
+        alike = sorted([(-_alike(name, held), row) for held, row in common])
         found: list[tuple[float, Mapping[str, float]]] = []
         for share, row in alike:
             if len(found) == (DOUBTFUL if doubtful else LIKELY):

@@ -17,8 +17,8 @@ def numbered(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """
     every = enumerate(path.read_text(encoding="utf-8").split("\n"), 1)
     lines = [(number, line) for number, line in every if line and line[0] != "#" and not line.isspace()]
-    # Most lines have no quotation marks, and those need no reader of CSV.
-    found = [(number, line.split(",") if '"' not in line else next(csv.reader((line,)))) for number, line in lines]
+    quoted = csv.reader([line for _, line in lines if '"' in line])  # most lines have no quotation marks
+    found = [(number, next(quoted, []) if '"' in line else line.split(",")) for number, line in lines]
     head = found.pop(0)[1] if found else []
     for number, cells in found:
         if len(cells) != len(head):

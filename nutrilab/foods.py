@@ -127,6 +127,7 @@ class FoodTable:
         self.groups: list[str] = head["group"].to_pylist()
         self.row: dict[str, int] = {food_id: i for i, food_id in enumerate(self.ids)}
         self._known: dict[str, Food] = {}
+        self._samples: dict[str, dict[str, Samples]] = {}
         self._file = file
 
     def _parquet(self, name: str, fault: str) -> pq.ParquetFile:
@@ -238,6 +239,11 @@ class FoodTable:
         """The samples behind the values of a food, as far as the table tells them."""
         if self._variation_file is None:
             return {}
+        if food_id not in self._samples:
+            self._samples[food_id] = self._samples_of(food_id)
+        return self._samples[food_id]
+
+    def _samples_of(self, food_id: str) -> dict[str, Samples]:
         values = self.values_of(food_id)
         return {
             tagname: Samples(values.get(tagname, nan), int(count or 0), error, lowest, highest, freedom, code or "")
@@ -270,7 +276,7 @@ class FoodTable:
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
                 ingredients=self._labels.get(food_id, ""),
-                samples=cache(partial(self.samples_of, food_id)) if self._variation_file else no_samples,
+                samples=partial(self.samples_of, food_id) if self._variation_file else no_samples,
             )
         return self._known[food_id]
 

@@ -161,16 +161,14 @@ class Rulebook:
 def _heard(words: str) -> list[str]:
     """The tokens of a rule; most are plain words, which are heard as they stand."""
     found = words.split()
-    return list(map(singular, found)) if all(w.isascii() and w.isalpha() for w in found) else tokenise(words)
+    letters = "".join(found)
+    return list(map(singular, found)) if letters.isascii() and letters.isalpha() else tokenise(words)
 
 
 def _neighbours(phrases: Iterable[str]) -> set[str]:
     """Two words that stand side by side in a rule, written as one: "icecream"."""
-    found: set[str] = set()
-    for phrase in phrases:
-        words = phrase.split()
-        found.update(one + singular(other) for one, other in pairwise(words))
-    return found
+    split = [phrase.split() for phrase in phrases if " " in phrase]
+    return {one + singular(other) for words in split for one, other in pairwise(words)}
 
 
 def _brackets(tokens: list[str]) -> dict[int, int]:

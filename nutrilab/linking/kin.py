@@ -36,13 +36,22 @@ def words_of(name: str) -> frozenset[str]:
 def head(name: str) -> str:
     """What a thing is called, behind the words of its class: "butter" of "Butter, salted", "sauce tartar" of "Sauce,
     tartar, ready-to-serve"."""
-    found, known = "", classes()
-    for match in _WORD.finditer(name.lower()):  # one by one: most names need but their first
-        word = singular(match[0])
-        found = f"{found} {word}" if found else word
-        if word not in known:
-            break
-    return found
+    found, settled = _led(name.partition(",")[0])
+    return found if settled else _led(name)[0]
+
+
+@lru_cache(maxsize=65536)
+def _led(text: str) -> tuple[str, bool]:
+    """The words that a text begins with up to the first that is of no class, and whether it has such a word.
+
+    Thousands of names begin alike, and are told apart behind their first comma.
+    """
+    found: list[str] = []
+    for match in _WORD.finditer(text.lower()):
+        found.append(singular(match[0]))
+        if found[-1] not in classes():
+            return " ".join(found), True
+    return " ".join(found), False
 
 
 @cache

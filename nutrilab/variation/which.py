@@ -36,7 +36,7 @@ class Kin:
 
     def __init__(self, table: FoodTable) -> None:
         self.table = table
-        self._odds: dict[int, tuple[float | None, Mapping[str, float]]] = {}
+        self._odds: dict[int, Mapping[str, float]] = {}
         self._known: dict[tuple[str, Sureness], dict[str, tuple[float, float]]] = {}
         self._paired: dict[tuple[str, Pair], dict[str, tuple[float, float]]] = {}
 
@@ -69,17 +69,22 @@ class Kin:
                 break
             if names[row] == food.name or (not doubtful and _told_apart(names[row], food)):
                 continue
-            water, odds = self._looked_at(row)
-            if _in_its_state(water, food):
-                found.append((-share, odds))
+            if _in_its_state(self._water[row], food):
+                found.append((-share, self._odds_of(row)))
         return found
 
-    def _looked_at(self, row: int) -> tuple[float | None, Mapping[str, float]]:
-        """The water of a row of the table, and the odds of its values."""
+    def _odds_of(self, row: int) -> Mapping[str, float]:
+        """The odds of the values of a row of the table."""
         if row not in self._odds:
-            values = self.table.values_of(self.table.ids[row])
-            self._odds[row] = values.get("WATER"), odds_among(declared(values))
+            self._odds[row] = odds_among(declared(self.table.values_of(self.table.ids[row])))
         return self._odds[row]
+
+    @cached_property
+    def _water(self) -> list[float | None]:
+        """The water of each row of the table [g/100 g]."""
+        if "WATER" not in self.table.tagnames:
+            return [None] * len(self.table)
+        return [water if water == water else None for water in self.table.column("WATER").tolist()]
 
     def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
         """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""

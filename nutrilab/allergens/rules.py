@@ -78,7 +78,7 @@ def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
     words: list[str] = []
     english: list[str] = []
     for row in table:
-        first = _heard(row[0])[0]
+        first = _first_heard(row[0])
         place = row[2][AT]
         if place not in numbers:
             numbers[place] = len(facts)
@@ -94,7 +94,7 @@ def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
     return Ordered(
         dict(filed),
         facts,
-        frozenset(map(singular, _WORD.findall(" ".join(words)))),
+        frozenset(map(singular, set(_WORD.findall(" ".join(words))))),
         frozenset(map(singular, plain)),
         frozenset(names),
         frozenset(long | names),
@@ -173,14 +173,24 @@ class Rulebook:
 def _heard(words: str) -> list[str]:
     """The tokens of a rule; most are plain words, which are heard as they stand."""
     found = words.split()
-    letters = "".join(found)
-    return list(map(singular, found)) if letters.isascii() and letters.isalpha() else tokenise(words)
+    return list(map(singular, found)) if _are_plain(found) else tokenise(words)
+
+
+def _first_heard(words: str) -> str:
+    """The first token of a rule."""
+    found = words.split()
+    return singular(found[0]) if _are_plain(found) else tokenise(words)[0]
+
+
+def _are_plain(words: list[str]) -> bool:
+    letters = "".join(words)
+    return letters.isascii() and letters.isalpha()
 
 
 def _neighbours(phrases: Iterable[str]) -> set[str]:
     """Two words that stand side by side in a rule, written as one: "icecream"."""
-    split = [phrase.split() for phrase in phrases if " " in phrase]
-    return {one + singular(other) for words in split for one, other in pairwise(words)}
+    pairs = {pair for phrase in phrases if " " in phrase for pair in pairwise(phrase.split())}
+    return {one + singular(other) for one, other in pairs}
 
 
 def _brackets(tokens: list[str]) -> dict[int, int]:

@@ -31,7 +31,7 @@ LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
 PLACES = 32  # words of a table's name that count
 SHORTLIST = 16
-_BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
+_BRAND = re.compile(r"[A-Z](?<!\w.)[A-Z'&]{2,}")  # a capital first: searching skips to one, to a \b it would not
 _UNUSUAL = frozenset(
     "cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split()
 )

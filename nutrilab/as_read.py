@@ -19,7 +19,7 @@ from nutrilab.measures import Ground, Weight
 from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
-from nutrilab.method.values import What
+from nutrilab.method.values import BATH, What
 from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
@@ -123,8 +123,6 @@ def _called(record: LineRecord) -> tuple[tuple[tuple[str, ...], ...], frozenset[
 @once
 def _may_be_bath(record: LineRecord) -> bool:
     """Whether food may be fried in what a line gives: it says so, or it is much of an oil."""
-    from nutrilab.method.heats import BATH
-
     much = (record.grams or 0.0) >= BATH and "oil" in _called(record)[1]
     return much or record.parsed.purpose == Purpose.DEEP_FRYING
 

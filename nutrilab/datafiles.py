@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -11,29 +10,20 @@ FOLDER = Path(__file__).parent / "data"
 AT = "at"  # key of a row under which its place stands: "pieces.csv, line 12"
 
 
-def numbered(path: Path) -> tuple[list[str], Iterator[tuple[int, list[str]]]]:
+def numbered(path: Path) -> tuple[list[str], list[tuple[int, list[str]]]]:
     """The head of a list and its rows as (line, cells); lines that begin with # are remarks, no cell has two lines.
 
     Raises ValueError with file and line when a row has more or fewer cells than the head.
     """
-    text = path.read_text(encoding="utf-8")
-    every = enumerate(text.split("\n"), 1)
-    lines = ((number, line) for number, line in every if line[:1] not in ("#", "") and line.strip())
-    head = _cells(next(lines, (0, ""))[1])
-    return head, _checked(path, len(head), lines)
-
-
-def _cells(line: str) -> list[str]:
-    """The cells of a line; most lines have no quotation marks, and those need no reader of CSV."""
-    return next(csv.reader((line,)), []) if '"' in line else line.split(",")
-
-
-def _checked(path: Path, wide: int, lines: Iterable[tuple[int, str]]) -> Iterator[tuple[int, list[str]]]:
-    for number, line in lines:
-        cells = _cells(line)
-        if len(cells) != wide:
-            raise ValueError(f"{path}, line {number}: {len(cells)} cells, the head has {wide}")
-        yield number, cells
+    every = enumerate(path.read_text(encoding="utf-8").split("\n"), 1)
+    lines = [(number, line) for number, line in every if line and line[0] != "#" and not line.isspace()]
+    quoted = csv.reader([line for _, line in lines if '"' in line])  # most lines have no quotation marks
+    found = [(number, next(quoted, []) if '"' in line else line.split(",")) for number, line in lines]
+    head = found.pop(0)[1] if found else []
+    for number, cells in found:
+        if len(cells) != len(head):
+            raise ValueError(f"{path}, line {number}: {len(cells)} cells, the head has {len(head)}")
+    return head, found
 
 
 @cache
@@ -45,8 +35,8 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
     path = FOLDER / name
     head, found = numbered(path)
     head.append(AT)
-    file = path.name
-    return tuple([dict(zip(head, (*cells, f"{file}, line {number}"), strict=True)) for number, cells in found])
+    place = f"{path.name}, line "
+    return tuple([dict(zip(head, (*cells, place + str(number)), strict=True)) for number, cells in found])
 
 
 @cache

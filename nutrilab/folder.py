@@ -197,7 +197,7 @@ class Folder:
         """
         if portions is not None and not isinstance(portions, Real):
             raise InputError(say("python.no-portions", number=quoted(portions)))
-        with _sentences():
+        with _sentences(), many():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
             found = self.kitchen(self.packs_of(read)).dish(read, portions)
             return _handed_out(Dish, found, link=self.settings.link)
@@ -312,7 +312,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     a file in it that cannot be used, a food table that is not there.
     """
     path = None if folder is None else _path(folder)
-    with _sentences():
+    with _sentences(), many():
         if path is not None and not place(path).is_dir():
             raise InputError(say("folder.a-file") if path.exists() else missing(path, say("thing.folder")), path)
         found = Folder(path, tables)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
+from itertools import pairwise
+from math import nan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from data_loaders.disk import steady
 from data_loaders.schema import FOOD_COLUMNS, WORD_COLUMNS, Provenance, TableError, english_name, read_provenance
@@ -19,7 +21,10 @@ if TYPE_CHECKING:
     import pyarrow.parquet as pq
 
 EMBEDDED = "usda-sr"
-_CODED = ("food_id",)  # of the variation: read as codes; thousands of words would take longer than all the rest
+_MEASURES = ("amount", "words", "grams")
+_SAMPLES = ("tagname", "samples", "error", "lowest", "highest", "freedom", "code")
+# Read as codes: to make each word of thousands anew takes long.
+_CODED = {"measures": ("food_id", "words"), "variation": ("food_id", "tagname", "code")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +127,7 @@ class FoodTable:
         self.groups: list[str] = head["group"].to_pylist()
         self.row: dict[str, int] = {food_id: i for i, food_id in enumerate(self.ids)}
         self._known: dict[str, Food] = {}
+        self._samples: dict[str, dict[str, Samples]] = {}
         self._file = file
 
     def _parquet(self, name: str, fault: str) -> pq.ParquetFile:
@@ -129,8 +135,9 @@ class FoodTable:
         import pyarrow.parquet as pq
 
         try:
-            return pq.ParquetFile(self.path.with_name(name), read_dictionary=_CODED if ".variation." in name else None)
-        except (OSError, ValueError) as error:
+            coded = next((columns for kind, columns in _CODED.items() if f".{kind}." in name), None)
+            return pq.ParquetFile(self.path.with_name(name), read_dictionary=coded)
+        except (OSError, ValueError, KeyError) as error:
             raise TableError(say(fault, problem=error), self.path) from error
 
     def __len__(self) -> int:
@@ -145,11 +152,18 @@ class FoodTable:
         import numpy as np
 
         table = self._file.read(columns=list(self.tagnames))
-        return np.array([_plain(column) for column in table.columns]).T  # a column at a time: half the time of rows
+        values = np.empty((len(self.tagnames), len(self.ids)))
+        for place, column in enumerate(table.columns):  # a column at a time: half the time of rows
+            _fill(values[place], column)
+        return values.T
 
     @cached_property
     def _refuse(self) -> np.ndarray:
-        return _plain(self._file.read(columns=["refuse"])["refuse"])
+        import numpy as np
+
+        refuse = np.empty(len(self.ids))
+        _fill(refuse, self._file.read(columns=["refuse"])["refuse"])
+        return refuse
 
     @cached_property
     def _english(self) -> dict[str, str]:
@@ -160,22 +174,11 @@ class FoodTable:
         }
 
     @cached_property
-    def _measures(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
-        """The measures, and where those of each food begin and how many they are; a food's stand together."""
+    def _measures(self) -> _ByFood:
         try:
-            table: pa.Table = self._measures_file.read()  # read_table would import pandas, 0.3 s
+            return _ByFood(self._measures_file, _MEASURES)
         except (OSError, ValueError) as error:
             raise TableError(say("tables.measures-not-readable", problem=error), self.path) from error
-        places: dict[str, tuple[int, int]] = {}
-        for row, food_id in enumerate(table["food_id"].to_pylist()):
-            start, count = places.get(food_id, (row, 0))
-            places[food_id] = (start, count + 1)
-        return table, places
-
-    def _measures_of(self, food_id: str) -> tuple[HouseholdMeasure, ...]:
-        table, places = self._measures
-        rows = table.slice(*places.get(food_id, (0, 0))).select(["amount", "words", "grams"]).to_pylist()
-        return tuple(HouseholdMeasure(**row) for row in rows)
 
     @cached_property
     def _bounds(self) -> dict[str, dict[str, tuple[float, float]]]:
@@ -197,24 +200,12 @@ class FoodTable:
         return found
 
     @cached_property
-    def _variation(self) -> tuple[pa.Table, dict[str, tuple[int, int]]]:
-        """The samples behind values, and where those of each food begin and end; a food's stand together."""
-        import numpy as np
-
+    def _variation(self) -> _ByFood:
         assert self._variation_file is not None
         try:
-            table: pa.Table = self._variation_file.read().combine_chunks()
+            return _ByFood(self._variation_file, _SAMPLES)
         except (OSError, ValueError) as error:
             raise TableError(say("tables.variation-not-readable", problem=error), self.path) from error
-        if not len(table):
-            return table, {}
-        column = table["food_id"].chunk(0)
-        codes = np.frombuffer(column.indices.buffers()[1], dtype=np.int32)[: len(column)]
-        starts = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist()]
-        words = column.dictionary.to_pylist()
-        ends = [*starts[1:], len(column)]
-        found = {words[codes[start]]: (start, end - start) for start, end in zip(starts, ends, strict=True)}
-        return table, found
 
     @cached_property
     def words(self) -> list[dict[str, str]]:
@@ -248,16 +239,16 @@ class FoodTable:
         """The samples behind the values of a food, as far as the table tells them."""
         if self._variation_file is None:
             return {}
-        table, places = self._variation
-        rows = table.slice(*places.get(food_id, (0, 0))).to_pylist()
-        row_at = self._values[self.row[food_id]]
+        if food_id not in self._samples:
+            self._samples[food_id] = self._samples_of(food_id)
+        return self._samples[food_id]
+
+    def _samples_of(self, food_id: str) -> dict[str, Samples]:
+        values = self.values_of(food_id)
         return {
-            row["tagname"]: Samples(
-                float(row_at[self.tagnames.index(row["tagname"])]), int(row["samples"] or 0), row["error"],
-                row["lowest"], row["highest"], row["freedom"], row["code"] or "",
-            )
-            for row in rows
-        }  # fmt: skip
+            tagname: Samples(values.get(tagname, nan), int(count or 0), error, lowest, highest, freedom, code or "")
+            for tagname, count, error, lowest, highest, freedom, code in self._variation.of(food_id)
+        }
 
     def column(self, tagname: str) -> np.ndarray:
         """One component for all foods, per 100 g, missing = NaN. Raises KeyError if the table lacks it."""
@@ -265,11 +256,14 @@ class FoodTable:
             raise KeyError(tagname)
         return self._values[:, self.tagnames.index(tagname)]
 
+    def values_of(self, food_id: str) -> dict[str, float]:
+        """The values of a food, only those known. Raises KeyError if the table does not hold it."""
+        return {t: v for t, v in zip(self.tagnames, self._values[self.row[food_id]].tolist(), strict=True) if v == v}
+
     def food(self, food_id: str) -> Food:
         """One food by its id. Raises KeyError if the table does not hold it."""
         if food_id not in self._known:
             i = self.row[food_id]
-            values = {t: v for t, v in zip(self.tagnames, self._values[i].tolist(), strict=True) if v == v}
             refuse = float(self._refuse[i])
             self._known[food_id] = Food(
                 food_id=food_id,
@@ -277,18 +271,18 @@ class FoodTable:
                 group=self.groups[i],
                 source=self.sources[i],
                 refuse=refuse if refuse == refuse else None,
-                values=values,
-                measures=self._measures_of(food_id),
+                values=self.values_of(food_id),
+                measures=tuple([HouseholdMeasure(*one) for one in self._measures.of(food_id)]),
                 bounds=self._bounds.get(food_id, {}),
                 english=self._english.get(food_id),
                 ingredients=self._labels.get(food_id, ""),
-                samples=cache(partial(self.samples_of, food_id)) if self._variation_file else no_samples,
+                samples=partial(self.samples_of, food_id) if self._variation_file else no_samples,
             )
         return self._known[food_id]
 
 
-def _plain(column: pa.ChunkedArray) -> np.ndarray:
-    """A float64 column as an array, missing = NaN, read from its buffers.
+def _fill(values: np.ndarray, column: pa.ChunkedArray) -> None:
+    """Put a float64 column into an array, missing = NaN, read from its buffers.
 
     ChunkedArray.to_numpy gives the same but imports pandas when there are nulls, 0.3 s.
     """
@@ -297,10 +291,56 @@ def _plain(column: pa.ChunkedArray) -> np.ndarray:
     array = column.combine_chunks()
     valid, data = array.buffers()
     span = slice(array.offset, array.offset + len(array))
-    values = np.frombuffer(data, dtype=np.float64)[span].copy()
+    values[:] = np.frombuffer(data, dtype=np.float64)[span]
     if valid is not None:
         values[np.unpackbits(np.frombuffer(valid, dtype=np.uint8), bitorder="little")[span] == 0] = np.nan
-    return values
+
+
+class _ByFood:
+    """The rows of a file beside a table, taken out for one food at a time: a food's stand together."""
+
+    def __init__(self, file: pq.ParquetFile, columns: Sequence[str]) -> None:
+        import numpy as np
+
+        table: pa.Table = file.read(columns=["food_id", *columns])  # read_table would import pandas, 0.3 s
+        self._places: dict[str | None, tuple[int, int]] = {}
+        self._columns = [_column(table[name]) for name in columns] if len(table) else []
+        if len(table):
+            codes, foods = _coded(table["food_id"])
+            starts = np.flatnonzero(np.diff(codes, prepend=-1, append=-1)).tolist()
+            self._places = {foods[codes[start]]: (start, end) for start, end in pairwise(starts)}
+
+    def of(self, food_id: str) -> list[tuple[Any, ...]]:
+        """The rows of a food, with None for what is missing."""
+        start, end = self._places.get(food_id, (0, 0))
+        return list(zip(*(column(start, end) for column in self._columns), strict=True))
+
+
+def _column(column: pa.ChunkedArray) -> Callable[[int, int], list[Any]]:
+    """What a column holds from one row to another, None for what is missing."""
+    import numpy as np
+
+    if column.type == "double":
+        values = np.empty(len(column))
+        _fill(values, column)
+        return lambda start, end: [None if value != value else value for value in values[start:end].tolist()]
+    if hasattr(column.type, "value_type"):
+        codes, words = _coded(column)
+        return lambda start, end: [words[code] for code in codes[start:end].tolist()]
+    return lambda start, end: cast(list[Any], column[start:end].to_pylist())
+
+
+def _coded(column: pa.ChunkedArray) -> tuple[np.ndarray, list[str | None]]:
+    """Codes of words and the words; the last of them, None, is what is missing."""
+    import numpy as np
+
+    array = column.combine_chunks()
+    valid, data = array.indices.buffers()
+    codes = np.frombuffer(data, dtype=np.int32)[array.offset : array.offset + len(array)]
+    if valid is not None:
+        held = np.unpackbits(np.frombuffer(valid, dtype=np.uint8), bitorder="little")
+        codes = np.where(held[array.offset : array.offset + len(array)], codes, -1)
+    return codes, [*array.dictionary.to_pylist(), None]
 
 
 def restated(food: Food, factor: float) -> Food:

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from itertools import pairwise
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, cast
 
 from nutrilab.allergens.choices import left_unsaid
 from nutrilab.allergens.heard import tokenise
@@ -47,17 +47,20 @@ _JOINED = 4  # letters from which any word of a rule may be half of two written 
 
 # One spelling, the kind of its file, the cells, whether a misspelt word may be guessed to be this one.
 Row: TypeAlias = "tuple[str, RuleKind, Mapping[str, str], bool]"
+Filed: TypeAlias = "tuple[str, int]"  # one spelling, and the number of the facts of its row
+_OPTIONAL = ("part", "contains_becomes", "check_becomes", "keeps", "keeps_words", "instead_of")
 
 
 class Ordered(NamedTuple):
     """The rules by their first word, and the words that spelling goes by: plain values, kept ready between starts.
 
-    known: every word of a rule; plain: words of their own that only look like an allergen word ("broad" is no bread);
-    names: words that name an allergen alone; halves: words that may be half of two written as one; joined: words that
-    stand side by side in a rule, written as one ("icecream").
+    facts: kind and cells of each row; known: every word of a rule; plain: words of their own that only look like an
+    allergen word ("broad" is no bread); names: words that name an allergen alone; halves: words that may be half of two
+    written as one; joined: words that stand side by side in a rule, written as one ("icecream").
     """
 
-    filed: dict[str, list[tuple[list[str], Row]]]
+    filed: dict[str, list[Filed]]
+    facts: list[tuple[str, ...]]
     known: frozenset[str]
     plain: frozenset[str]
     names: frozenset[str]
@@ -67,16 +70,22 @@ class Ordered(NamedTuple):
 
 def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
     """Rules, and words that are no allergen's, as a rulebook has them."""
-    filed: dict[str, list[tuple[list[str], Row]]] = defaultdict(list)
+    filed: dict[str, list[Filed]] = defaultdict(list)
+    facts: list[tuple[str, ...]] = []
+    numbers: dict[str, int] = {}
     single: set[str] = set()
     never: set[str] = set()
     words: list[str] = []
     english: list[str] = []
     for row in table:
-        tokens = _heard(row[0])
-        filed[tokens[0]].append((tokens, row))
+        first = _first_heard(row[0])
+        place = row[2][AT]
+        if place not in numbers:
+            numbers[place] = len(facts)
+            facts.append(_facts(row))
+        filed[first].append((row[0], numbers[place]))
         if " " not in row[0] and row[1] in ("contains", "check"):
-            (single if row[3] else never).add(tokens[0])
+            (single if row[3] else never).add(first)
         words.append(row[0])
         if row[3]:
             english.append(row[0])
@@ -84,7 +93,8 @@ def in_order(table: Iterable[Row], plain: Iterable[str] = ()) -> Ordered:
     long = {word for word in map(singular, set(_WORD.findall(" ".join(english)))) if len(word) >= _JOINED}
     return Ordered(
         dict(filed),
-        frozenset(map(singular, _WORD.findall(" ".join(words)))),
+        facts,
+        frozenset(map(singular, set(_WORD.findall(" ".join(words))))),
         frozenset(map(singular, plain)),
         frozenset(names),
         frozenset(long | names),
@@ -96,8 +106,9 @@ class Rulebook:
     """Rules by their words, with the speller that knows those words."""
 
     def __init__(self, ordered: Ordered) -> None:
-        self._matcher: Matcher[Row] = Matcher(ordered.filed, lambda entry: entry)
-        self._rules: dict[int, Rule] = {}  # by the row's identity: made when a text first hits it
+        self._matcher: Matcher[Filed] = Matcher(ordered.filed, lambda entry: (_heard(entry[0]), entry))
+        self._facts = ordered.facts
+        self._rules: dict[Filed, Rule] = {}  # made when a text first hits them
         self._known, self._plain = ordered.known, ordered.plain
         self._speller = Speller(ordered.known, ordered.plain, ordered.names, ordered.halves, ordered.joined)
         self._as_written: set[str] = set()  # words already found to need no spelling
@@ -109,7 +120,8 @@ class Rulebook:
     def word_rules(self, word: str) -> list[Rule]:
         """The contains and check rules of one word alone."""
         branch = self._matcher.branch(word)
-        return [self._rule(row) for row in branch.values if row[1] in ("contains", "check")] if branch else []
+        found = map(self._rule, branch.values) if branch else ()
+        return [rule for rule in found if rule.kind in ("contains", "check")]
 
     def read(self, text: str | Wording) -> Matched:
         """Tokens and hits of a text, in order; time grows with its length."""
@@ -147,30 +159,38 @@ class Rulebook:
         brackets = _brackets(tokens) if "(" in tokens else None
         for start, token in enumerate(tokens):
             if token in starts:
-                for end, rows_, gap in starts.at(tokens, start, brackets):
-                    found += [Hit(start, end, self._rule(row), gap) for row in rows_]
+                for end, entries, gap in starts.at(tokens, start, brackets):
+                    found += [Hit(start, end, self._rule(entry), gap) for entry in entries]
         return found
 
-    def _rule(self, row: Row) -> Rule:
-        rule = self._rules.get(id(row))
+    def _rule(self, entry: Filed) -> Rule:
+        rule = self._rules.get(entry)
         if rule is None:
-            rule = self._rules[id(row)] = _rule(row)
+            rule = self._rules[entry] = _rule(entry[0], self._facts[entry[1]])
         return rule
 
 
 def _heard(words: str) -> list[str]:
     """The tokens of a rule; most are plain words, which are heard as they stand."""
     found = words.split()
-    return list(map(singular, found)) if all(w.isascii() and w.isalpha() for w in found) else tokenise(words)
+    return list(map(singular, found)) if _are_plain(found) else tokenise(words)
+
+
+def _first_heard(words: str) -> str:
+    """The first token of a rule."""
+    found = words.split()
+    return singular(found[0]) if _are_plain(found) else tokenise(words)[0]
+
+
+def _are_plain(words: list[str]) -> bool:
+    letters = "".join(words)
+    return letters.isascii() and letters.isalpha()
 
 
 def _neighbours(phrases: Iterable[str]) -> set[str]:
     """Two words that stand side by side in a rule, written as one: "icecream"."""
-    found: set[str] = set()
-    for phrase in phrases:
-        words = phrase.split()
-        found.update(one + singular(other) for one, other in pairwise(words))
-    return found
+    pairs = {pair for phrase in phrases if " " in phrase for pair in pairwise(phrase.split())}
+    return {one + singular(other) for one, other in pairs}
 
 
 def _brackets(tokens: list[str]) -> dict[int, int]:
@@ -205,18 +225,24 @@ def load_rows() -> Iterator[Row]:
                 yield words, kind, row, name not in _NEVER_GUESSED
 
 
-def _rule(row: Row) -> Rule:
-    words, kind, cells, _ = row
+def _facts(row: Row) -> tuple[str, ...]:
+    """What a row says, whatever its spelling: its kind, allergen, ground and place, and _OPTIONAL."""
+    _, kind, cells, _ = row
+    return kind, cells["allergen"], cells["ground"], cells[AT], *(cells.get(name, "") for name in _OPTIONAL)
+
+
+def _rule(words: str, facts: tuple[str, ...]) -> Rule:
+    kind, allergen, ground, place, part, contains_becomes, check_becomes, keeps, keeps_words, instead_of = facts
     return Rule(
         words,
-        kind,
-        cells["allergen"],
-        cells["ground"],
-        part=cells.get("part", ""),
-        contains_becomes=cells.get("contains_becomes", ""),
-        check_becomes=cells.get("check_becomes", ""),
-        keeps=frozenset(cells.get("keeps", "").split("|")) - {""},
-        keeps_words=frozenset(cells.get("keeps_words", "").split("|")) - {""},
-        instead_of=cells.get("instead_of", ""),
-        place=cells[AT],
+        cast(RuleKind, kind),
+        allergen,
+        ground,
+        part=part,
+        contains_becomes=contains_becomes,
+        check_becomes=check_becomes,
+        keeps=frozenset(keeps.split("|")) - {""},
+        keeps_words=frozenset(keeps_words.split("|")) - {""},
+        instead_of=instead_of,
+        place=place,
     )

@@ -22,7 +22,7 @@ FIRST_TABLE = "usda-sr"  # the table with the longest word lists
 Entry = tuple[str, str, str, str, str, str]
 
 
-def cells(path: Path, columns: Sequence[str]) -> Iterator[tuple[int, list[str]]]:
+def cells(path: Path, columns: Sequence[str]) -> list[tuple[int, list[str]]]:
     """The rows of a list of these columns, as (line, cells). Raises ValueError when the head or a row has others."""
     head, found = numbered(path)
     if tuple(head) != tuple(columns):
@@ -102,9 +102,13 @@ def known_as() -> dict[str, tuple[str, str]]:
 def entries(table: str) -> tuple[Entry, ...] | None:
     """What is known of the foods of a table as (words, state, food, sure, ground, place), one for each spelling of a
     name, in order; None if nothing is. place: "usda-sr.csv, line 12"."""
-    path = FOLDER / FOODS / f"{table}.csv"
-    if not path.is_file():
+    if not (FOLDER / FOODS / f"{table}.csv").is_file():
         return None
+    return ready(f"entries-{table}", lambda: _entries(table))
+
+
+def _entries(table: str) -> tuple[Entry, ...]:
+    path = FOLDER / FOODS / f"{table}.csv"
     found: list[Entry] = []
     for number, (cell, *facts) in cells(path, FOOD_COLUMNS):
         state, food, sure, ground = facts
@@ -125,7 +129,7 @@ def _later(found: Sequence[Entry]) -> Iterator[Entry]:
 
 @cache
 def _in_first_table() -> frozenset[str]:
-    return frozenset(row[0] for row in entries(FIRST_TABLE) or ())
+    return frozenset([row[0] for row in entries(FIRST_TABLE) or ()])
 
 
 def is_name(tokens: Sequence[str]) -> bool:

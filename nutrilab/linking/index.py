@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from nutrilab.datafiles import rows
 from nutrilab.foods import FoodTable
 from nutrilab.lexicon.sureness import Sureness
-from nutrilab.lines.query import kinds, scan
-from nutrilab.text import fold, singular
+from nutrilab.lines.query import kinds
+from nutrilab.linking.table_names import Rows, read_names
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,8 +30,7 @@ LEAST_COVER = 0.34  # share of the name's weight a candidate must meet
 MOST_WORDS = 24
 PLACES = 32  # words of a table's name that count
 SHORTLIST = 16
-_BRAND = re.compile(r"\b[A-Z][A-Z'&]{2,}")
-_WORD = re.compile(r"[a-z0-9%]+")
+_BRAND = re.compile(r"[A-Z](?<!\w.)[A-Z'&]{2,}")  # a capital first: searching skips to one, to a \b it would not
 _UNUSUAL = frozenset(
     "cooked dried tinned frozen smoked pickled roasted sweetened low-fat fat-free unsalted cured juice zest".split()
 )
@@ -61,27 +60,38 @@ class Index:
     """The names of one table by their words."""
 
     def __init__(self, table: FoodTable) -> None:
+        """Read the names; which rows hold a word stands for all words in one array, row * PLACES + the word's place."""
+        import numpy as np
+
         self.table = table
-        self.tokens: list[tuple[str, ...]] = []
-        self.states: list[frozenset[str]] = []
-        self._places: dict[str, list[int]] = {}  # word -> row * PLACES + place of the word in that row's name
+        self._names = names = read_names(table.names)
+        self.tokens: Rows[tuple[str, ...]] = names.tokens
+        self.states: Rows[frozenset[str]] = names.states
         self._weights: dict[str, float] = {}
         self._by_state: dict[str, np.ndarray] = {}
         self._met: dict[int, frozenset[str]] = {}
         self._ready: dict[str, tuple[np.ndarray, np.ndarray, np.ndarray]] = {}
-        places, base = self._places, 0
-        for line in fold("\n".join(table.names).replace("'", "")).split("\n"):
-            kept, said, _ = scan(tuple(map(singular, _WORD.findall(line))), "table")
-            if "without" in kept:
-                kept = _present(kept)
-            self.tokens.append(kept)
-            self.states.append(frozenset(said))
-            for place, token in enumerate(dict.fromkeys(kept[:PLACES])):
-                if token in places:
-                    places[token].append(base + place)
-                else:
-                    places[token] = [base + place]
-            base += PLACES
+        self._texts: dict[int, str] = {}
+        kept, count = names.kept, max(1, len(table))
+        at = np.arange(len(kept.flat)) - kept.starts[kept.rows]
+        counted = at < PLACES
+        keys = np.sort(((kept.flat * count + kept.rows) * PLACES + at)[counted])
+        keys = keys[np.diff(keys // PLACES, prepend=-1) > 0]  # a word that stands in a name twice counts once
+        rows_of = keys // PLACES % count
+        first = np.zeros(len(kept.flat) + 1, dtype=np.int64)
+        first[kept.starts[rows_of] + keys % PLACES] = 1
+        before = np.cumsum(first)
+        place = before[kept.starts[rows_of] + keys % PLACES] - before[kept.starts[rows_of]]
+        self._held = rows_of * PLACES + place
+        self._bounds = np.searchsorted(keys // (count * PLACES), np.arange(len(names.words) + 1)).tolist()
+        self._sizes = np.bincount(rows_of, minlength=len(table))
+
+    def _holding(self, token: str) -> np.ndarray:
+        """The rows whose names hold a word, and where."""
+        number = self._names.numbers.get(token)
+        start, end = (0, 0) if number is None else self._bounds[number : number + 2]
+        found: np.ndarray = self._held[start:end]
+        return found
 
     def met(self, row: int) -> frozenset[str]:
         """The words and the states of a row's name."""
@@ -94,7 +104,7 @@ class Index:
         """How much a word tells: rare words more, words of no meaning and unknown ones as the rarest."""
         known = self._weights.get(token)
         if known is None:
-            found = len(self._places.get(token, ()))
+            found = len(self._holding(token))
             known = 0.01 if token in _WORTHLESS else 1 + math.log(len(self.table) / max(found, 2))
             if found:
                 self._weights[token] = known
@@ -102,28 +112,48 @@ class Index:
 
     def __contains__(self, token: str) -> bool:
         """Whether a word stands in a name of the table."""
-        return token in self._places
+        return len(self._holding(token)) > 0
 
     @cached_property
     def _fixed(self) -> tuple[np.ndarray, np.ndarray]:
         """Per food: the whole weight of its name, and what speaks for or against it in any search."""
         import numpy as np
 
-        shares = _shares()
-        sums = np.append(0.0, np.cumsum(shares)).astype(np.float32)
-        whole = sums[[max(1, len(set(tokens[:PLACES]))) for tokens in self.tokens]]
+        sums = np.append(0.0, np.cumsum(_shares())).astype(np.float32)
+        whole = sums[np.maximum(1, self._sizes)]
         known = _priors()
         prior = np.array([known.get(group, 0.0) for group in self.table.groups], dtype=np.float32)
-        prior -= np.array([BRANDED if _BRAND.search(name) else 0.0 for name in self.table.names], dtype=np.float32)
-        prior -= np.array([UNASKED * len(s & _UNUSUAL) if s else 0.0 for s in self.states], dtype=np.float32)
+        prior -= np.where(self._branded, BRANDED, 0.0).astype(np.float32)
+        prior -= (UNASKED * self._unusual()).astype(np.float32)
         return whole, prior
+
+    def _unusual(self) -> np.ndarray:
+        """Per food: how many states that a plain food has not got its name says."""
+        import numpy as np
+
+        said, words = self._names.said, self._names.words
+        unusual = np.array([word in _UNUSUAL for word in words])[said.flat]
+        pairs = np.sort(said.rows[unusual] * len(words) + said.flat[unusual])
+        return np.bincount(pairs[np.diff(pairs, prepend=-1) > 0] // len(words), minlength=len(self.table))
+
+    @cached_property
+    def _branded(self) -> np.ndarray:
+        """Per food: whether its name holds a brand."""
+        import numpy as np
+
+        names = self.table.names
+        ends = np.cumsum([len(name) + 1 for name in names])
+        found = np.zeros(len(names), dtype=bool)
+        places = [brand.start() for brand in _BRAND.finditer("\n".join(names))]
+        found[np.searchsorted(ends, places, side="right")] = True
+        return found
 
     def _posting(self, token: str) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """The rows whose names hold a word; for each, the word's weight and its share of that name."""
         import numpy as np
 
         if token not in self._ready:
-            held = np.array(self._places.get(token, ()), dtype=np.int64)
+            held = self._holding(token)
             self._ready[token] = held // PLACES, np.full(len(held), self.weight(token)), _shares()[held % PLACES]
         return self._ready[token]
 
@@ -142,7 +172,7 @@ class Index:
         total = sum(map(self.weight, wanted))
         places, weights, shares = known[0] if len(known) == 1 else map(np.concatenate, zip(*known, strict=True))
         met = np.bincount(places, weights)
-        (found,) = np.nonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
+        found = np.flatnonzero(met >= max(least * total, least / LEAST_COVER * 0.6 * float(met.max())) - 1e-6)
         if not len(found):
             return []
         met, fit = met[found], np.bincount(places, shares)[found]
@@ -152,8 +182,8 @@ class Index:
         for state in states:
             score += self._state_score(state)[found]
         strange, heads = self._strange_heads[found], self._heads[found]
-        for token in filter(self._head_codes.__contains__, wanted):
-            strange[heads == self._head_codes[token]] = 0
+        for number in filter(None, map(self._names.numbers.get, wanted)):
+            strange[heads == number] = 0
         score -= strange
         order = np.argsort(-score, kind="stable")[:SHORTLIST]
         text = " ".join(sorted((*wanted, *states)))
@@ -178,30 +208,26 @@ class Index:
         """Per food: what its first word costs when nobody asked for it; nothing for words of a class."""
         import numpy as np
 
-        return np.array(
-            [0.0 if t[:1] and t[0] in class_words() else ANOTHER_THING for t in self.tokens], dtype=np.float32
-        )
-
-    @cached_property
-    def _head_codes(self) -> dict[str, int]:
-        """A number for each first word of a name."""
-        return {word: i for i, word in enumerate(dict.fromkeys(t[0] if t else "" for t in self.tokens))}
+        free = np.array([word in class_words() for word in self._names.words] + [False])
+        return np.where(free[self._heads], 0.0, ANOTHER_THING).astype(np.float32)
 
     @cached_property
     def _heads(self) -> np.ndarray:
-        """Per food: the number of its name's first word."""
+        """Per food: the number of its name's first word, one past all numbers where it has none."""
         import numpy as np
 
-        return np.array([self._head_codes[t[0] if t else ""] for t in self.tokens], dtype=np.int64)
+        kept, none = self._names.kept, len(self._names.words)
+        starts = kept.starts
+        return np.where(starts[:-1] < starts[1:], np.append(kept.flat, none)[starts[:-1]], none)
 
     def unbranded_words(self) -> set[str]:
         """The words of all names without a brand."""
-        return {
-            t
-            for tokens, name in zip(self.tokens, self.table.names, strict=True)
-            if not _BRAND.search(name)
-            for t in tokens
-        }
+        import numpy as np
+
+        kept, words = self._names.kept, self._names.words
+        held = np.zeros(len(words), dtype=bool)
+        held[kept.flat[~self._branded[kept.rows]]] = True
+        return {words[number] for number in np.flatnonzero(held).tolist()}
 
     def _scored(
         self, text: str, rows_of: list[int], base: list[float], cover: list[float]
@@ -209,23 +235,18 @@ class Index:
         """(score, row, cover) of a shortlist, the best first: likeness of all words, sorted, breaks ties."""
         from rapidfuzz.fuzz import ratio
 
-        texts = self._texts
         scored = [
-            (points + LIKENESS / 100 * ratio(text, texts[row]), row, share)
+            (points + LIKENESS / 100 * ratio(text, self._text(row)), row, share)
             for row, points, share in zip(rows_of, base, cover, strict=True)
         ]
         scored.sort(key=lambda one: -one[0])
         return scored
 
-    @cached_property
-    def _texts(self) -> list[str]:
-        return [" ".join(sorted(tokens)) for tokens in self.tokens]
-
-
-def _present(tokens: tuple[str, ...]) -> tuple[str, ...]:
-    """The words of a name that the food has: what follows "without" it lacks, states apart."""
-    place = tokens.index("without")
-    return (*tokens[:place], *(token for token in tokens[place:] if token in kinds()))
+    def _text(self, row: int) -> str:
+        """All words of a name, sorted."""
+        if row not in self._texts:
+            self._texts[row] = " ".join(sorted(self.tokens[row]))
+        return self._texts[row]
 
 
 @cache

@@ -36,12 +36,22 @@ def words_of(name: str) -> frozenset[str]:
 def head(name: str) -> str:
     """What a thing is called, behind the words of its class: "butter" of "Butter, salted", "sauce tartar" of "Sauce,
     tartar, ready-to-serve"."""
+    found, settled = _led(name.partition(",")[0])
+    return found if settled else _led(name)[0]
+
+
+@lru_cache(maxsize=65536)
+def _led(text: str) -> tuple[str, bool]:
+    """The words that a text begins with up to the first that is of no class, and whether it has such a word.
+
+    Thousands of names begin alike, and are told apart behind their first comma.
+    """
     found: list[str] = []
-    for word in _WORD.finditer(name.lower()):
+    for word in _WORD.finditer(text.lower()):
         found.append(singular(word[0]))
         if found[-1] not in classes():
-            break
-    return " ".join(found)
+            return " ".join(found), True
+    return " ".join(found), False
 
 
 @cache

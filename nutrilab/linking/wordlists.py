@@ -9,15 +9,13 @@ leaves out), then words that tell, words in the row's order; between equals the 
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Final, NamedTuple
 
-from nutrilab.datafiles import FOLDER
 from nutrilab.lexicon import entries
-from nutrilab.lexicon.names import FOODS
 from nutrilab.lexicon.ready import ready
 from nutrilab.lexicon.sureness import ORDER, Sureness, doubt
 from nutrilab.lines.query import Query, canonical, idle_words, implied_at, kinds, stating_words
@@ -54,7 +52,7 @@ class WordRow:
 
 
 class Filed(NamedTuple):
-    """The rows of a table's word lists, put in order: plain values, kept ready between starts.
+    """The rows of a table's word lists, put in order: plain values, like the entries kept ready between starts.
 
     entries: (words, state, food, sure, ground, place); texts: their words; counts: words that are no states and read as
     written, and in how many rows; filed: word -> rows that are found by it; alone: word -> rows of this word alone.
@@ -188,8 +186,11 @@ class WordList:
     def _meaning(self) -> dict[str, list[int]]:
         """The rows by the food they mean."""
         if not self._by_food:
+            by_cell: defaultdict[str, list[int]] = defaultdict(list)
             for rank, row in enumerate(self._entries):
-                self._by_food.setdefault(food_id(row[2]), []).append(rank)
+                by_cell[row[2]].append(rank)
+            for cell, ranks in by_cell.items():
+                self._by_food.setdefault(food_id(cell), []).extend(ranks)
         return self._by_food
 
     def holds(self, words: tuple[str, ...]) -> bool:
@@ -297,6 +298,7 @@ def _parted(tokens: tuple[str, ...]) -> tuple[tuple[str, ...], frozenset[str]]:
 @cache
 def word_list(table: str) -> WordList | None:
     """The word lists of the table of this name ("usda-sr"); None if it has none."""
-    if not (FOLDER / FOODS / f"{table}.csv").is_file():
+    found = entries(table)
+    if found is None:
         return None
-    return WordList(Filed(*ready(f"foods-{table}", lambda: tuple(filed(entries(table) or ())))))
+    return WordList(Filed(found, *ready(f"foods-{table}", lambda: tuple(filed(found))[1:])))

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from nutrilab.method.pots import FRYING, LIQUID, OVEN, WATERY, WET, Pot
 from nutrilab.method.steps import HEATING
-from nutrilab.method.values import Named, Step
+from nutrilab.method.values import BATH, Named, Step
 from nutrilab.method.words import role
 from nutrilab.text import words
 
@@ -14,10 +14,7 @@ DEEP_HEAT = (120.0, 200.0)  # [°C] of oil for deep frying, and for chips the fi
 STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
 LID = 0.1  # share of what lies on top from which it is a pie and no stew (common practice, no source)
 DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water
-BATH, IN_BATH = (
-    150.0,
-    0.4,
-)  # [g] of oil, and its share of the rest, that nobody eats with food (common practice, no source)
+IN_BATH = 0.4  # share of the rest from which nobody eats oil with food (common practice, no source)
 MOSTLY = 0.8  # share of the rest that must be food that can lie in fat
 A_MEAL = 200.0  # [g] of food below which oil is what is made: chilli oil, a dressing (common practice, no source)
 IN_FAT = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "potato", "roots", "mushroom")

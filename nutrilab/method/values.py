@@ -7,6 +7,8 @@ from enum import StrEnum
 
 from nutrilab.recipe import Stage
 
+BATH = 150.0  # [g] of oil that nobody eats with food (common practice, no source)
+
 
 class Ground(StrEnum):
     """What a fact of the cooking stands on, as the records have it."""

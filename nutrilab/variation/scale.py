@@ -75,14 +75,24 @@ def scales() -> dict[str, Scale]:
 @once
 def values_of(food: Food) -> Mapping[str, float]:
     """The reconciled values of a food with its declared energy, by the Regulation's factors, under ENERC_KCAL."""
-    values = reconciled(food.values)
-    return {**values, ENERGY: energy_regulation(values)[1]}
+    return declared(food.values)
+
+
+def declared(values: Mapping[str, float]) -> dict[str, float]:
+    """The values of a food reconciled, with its declared energy under ENERC_KCAL."""
+    found = reconciled(values)
+    found[ENERGY] = energy_regulation(found)[1]
+    return found
 
 
 @once
 def odds_of(food: Food) -> Mapping[str, float]:
     """y of each value of a food that has a scale."""
-    values = values_of(food)
+    return odds_among(values_of(food))
+
+
+def odds_among(values: Mapping[str, float]) -> dict[str, float]:
+    """y of each declared value that has a scale."""
     return {tagname: scale.odds(values[tagname]) for tagname, scale in scales().items() if tagname in values}
 
 

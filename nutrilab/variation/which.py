@@ -24,7 +24,7 @@ from nutrilab.lexicon.sureness import Sureness
 from nutrilab.lines import Reading
 from nutrilab.linking.kin import beginnings, head, role, words_of
 from nutrilab.once import once
-from nutrilab.variation.scale import NINE_IN_TEN, odds_of, scales, values_of
+from nutrilab.variation.scale import NINE_IN_TEN, declared, odds_among, odds_of, scales, values_of
 
 LIKELY, DOUBTFUL = 8, 16  # how many other foods count
 SAME = 0.6  # share of words in common from which two rows are one cut, one bird
@@ -36,6 +36,7 @@ class Kin:
 
     def __init__(self, table: FoodTable) -> None:
         self.table = table
+        self._odds: dict[int, Mapping[str, float]] = {}
         self._known: dict[tuple[str, Sureness], dict[str, tuple[float, float]]] = {}
         self._paired: dict[tuple[str, Pair], dict[str, tuple[float, float]]] = {}
 
@@ -59,15 +60,31 @@ class Kin:
         near = set(beginnings(self.table).get(head(food.name), ()))
         if doubtful:
             near |= set(self._groups.get(food.group, ()))
-        name = words_of(food.name)
+        name, names = words_of(food.name), self.table.names
+        common = [(held, row) for row in near if not name.isdisjoint(held := words_of(names[row]))]
+        alike = sorted([(-_alike(name, held), row) for held, row in common])
         found: list[tuple[float, Mapping[str, float]]] = []
-        for share, row in sorted((-_alike(name, words_of(self.table.names[row])), row) for row in near):
-            if not share or len(found) == (DOUBTFUL if doubtful else LIKELY):
+        for share, row in alike:
+            if len(found) == (DOUBTFUL if doubtful else LIKELY):
                 break
-            other = self.table.food(self.table.ids[row])
-            if other.name != food.name and _in_its_state(other, food) and (doubtful or not _told_apart(other, food)):
-                found.append((-share, odds_of(other)))
+            if names[row] == food.name or (not doubtful and _told_apart(names[row], food)):
+                continue
+            if _in_its_state(self._water[row], food):
+                found.append((-share, self._odds_of(row)))
         return found
+
+    def _odds_of(self, row: int) -> Mapping[str, float]:
+        """The odds of the values of a row of the table."""
+        if row not in self._odds:
+            self._odds[row] = odds_among(declared(self.table.values_of(self.table.ids[row])))
+        return self._odds[row]
+
+    @cached_property
+    def _water(self) -> list[float | None]:
+        """The water of each row of the table [g/100 g]."""
+        if "WATER" not in self.table.tagnames:
+            return [None] * len(self.table)
+        return [water if water == water else None for water in self.table.column("WATER").tolist()]
 
     def between(self, food: Food, pair: Pair) -> Mapping[str, tuple[float, float]]:
         """How far down and up the other food of a pair lies from this one, by component; nothing where none is."""
@@ -114,14 +131,14 @@ def _reach(steps: Sequence[tuple[float, float]], doubtful: bool) -> float:
     return min(farthest, NINE_IN_TEN * sqrt(sum(share * step**2 for share, step in steps) / total))
 
 
-def _in_its_state(other: Food, food: Food) -> bool:
-    """Whether a food holds about as much dry matter as another."""
-    return 1 / STATE <= _dry(other.values.get("WATER")) / _dry(food.values.get("WATER")) <= STATE
+def _in_its_state(water: float | None, food: Food) -> bool:
+    """Whether what holds so much water holds about as much dry matter as a food."""
+    return 1 / STATE <= _dry(water) / _dry(food.values.get("WATER")) <= STATE
 
 
-def _told_apart(other: Food, food: Food) -> bool:
-    """Whether the name of a food holds what would have been said."""
-    return not role("said").isdisjoint(words_of(other.name) - words_of(food.name))
+def _told_apart(name: str, food: Food) -> bool:
+    """Whether the name of another food holds what would have been said of this one."""
+    return not role("said").isdisjoint(words_of(name) - words_of(food.name))
 
 
 def _alike(one: frozenset[str], other: frozenset[str]) -> float:

@@ -7,10 +7,10 @@ and its food group. A phrase fits when all its words are among the tokens.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any, Generic, Protocol, TypeVar
+from typing import Any, Generic, NamedTuple, Protocol, TypeVar
 
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import line_words, spelt_out
@@ -19,8 +19,7 @@ from nutrilab.text import singular, words
 Row = TypeVar("Row")
 
 
-@dataclass(frozen=True, slots=True)
-class RowPhrase(Generic[Row]):
+class RowPhrase(NamedTuple, Generic[Row]):
     """One phrase of a row: words that must and must not be there, how telling it is, its place in the file."""
 
     needs: frozenset[str]
@@ -40,11 +39,11 @@ class Phrases(Generic[Row]):
 
     def __init__(self, entries: Iterable[tuple[str, Row]]) -> None:
         """Entries of (cell of phrases, row); an empty phrase fits everything."""
-        self._by_word: dict[str, list[RowPhrase[Row]]] = {}
+        self._by_word: defaultdict[str, list[RowPhrase[Row]]] = defaultdict(list)
         for place, (cell, row) in enumerate(entries):
             for text in spelt_out(cell):
                 needs, bars, telling, key = _read(text)
-                self._by_word.setdefault(key, []).append(RowPhrase(needs, bars, telling, place, row))
+                self._by_word[key].append(RowPhrase(needs, bars, telling, place, row))
         self._fitting = lru_cache(maxsize=4096)(self._ranked)
 
     def best(
@@ -89,8 +88,9 @@ def _read(text: str) -> tuple[frozenset[str], frozenset[str], float, str]:
         else:
             needs += words(word)
     found = frozenset(needs)
-    telling = sum(0.5 if word[0] == "@" else 1.0 for word in found)
-    return found, frozenset(bars), telling, max(found, key=_rarity, default="")
+    telling = len(found) - 0.5 * sum([word[0] == "@" for word in found])
+    key = needs[0] if len(found) == 1 else max(found, key=_rarity, default="")
+    return found, frozenset(bars), telling, key
 
 
 @lru_cache(maxsize=16384)

@@ -37,6 +37,7 @@ from nutrilab.variation.which import unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+PLACES = 32  # of a line in its stage, of which is kept what the line puts into the pot there
 _NOT_YET = cast(Looked, None)
 Made = dict[tuple[Path | None, str], CookedStage]
 
@@ -113,9 +114,7 @@ class Kitchen(Bench):
             return None
         lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
-        puts = [
-            put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", self.tables, count)
-        ]
+        puts = [put for n, record in enumerate(records, 1) for put in _weighed_out(record, n, self.tables, count)]
         stage = Stage("serve with", tuple(lines))
         return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
 
@@ -158,7 +157,7 @@ class Kitchen(Bench):
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
                 records.append(self._line(entry, recipe, portions, known).part(entry.share))
-                puts += _puts(records[-1], number, stage.name, self.tables)
+                puts += _puts(records[-1], number, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
@@ -275,17 +274,25 @@ def _untried(tables: Sequence[FoodTable]) -> Iterator[Remark]:
             yield Remark(Code.UNTRIED_TABLE, say("link.untried-table", table=plain(table.provenance.source)))
 
 
-def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
-    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    if times != 1:
-        return [put.at(stage, number) for put in _weighed_out(record, tables, times)]
-    known: tuple[Put, ...] | None = record.worked.get(_puts)
-    if known is None:
-        known = record.worked[_puts] = tuple(_weighed_out(record, tables, times))
-    return [put.at(stage, number) for put in known]
+def _puts(record: LineRecord, number: int, tables: Sequence[FoodTable]) -> Sequence[Put]:
+    """What a line of a stage, the so many'th of it, puts into the pot; kept by the record, for a line that many dishes
+    have stands in few places.
+    """
+    known: dict[int, Sequence[Put]] = record.worked.setdefault(_puts, {})
+    found = known.get(number)
+    if found is None:
+        there = next(iter(known.values()), None)
+        if there is None:
+            found = tuple(_weighed_out(record, number, tables))
+        else:
+            found = tuple([put.at(number) for put in there])
+        if len(known) < PLACES:
+            known[number] = found
+    return found
 
 
-def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) -> Iterator[Put]:
+def _weighed_out(record: LineRecord, number: int, tables: Sequence[FoodTable], times: float = 1.0) -> Iterator[Put]:
+    """The foods of a line with their weights; one without grams is named by its own remark and puts nothing in."""
     for place, food in enumerate(record.foods):
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
@@ -293,7 +300,7 @@ def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) 
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            at = Put(_as_weighed(food), *ends, food.name, record.parsed, unmeasured=open_, place=place)
+            at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_, place=place)
             varies = None if at.food is None else _varies(at.food)
             yield replace(at, varies=varies, which=_which(food, at, tables))
 

@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
 from functools import cache
+from itertools import chain
 from math import sqrt
 from typing import NamedTuple
 
@@ -40,7 +41,7 @@ class Cause(StrEnum):
     __hash__ = str.__hash__
 
 
-_AMOUNT = Cause.AMOUNT  # a member is slow to look up, and each line of each dish asks
+_AMOUNT = Cause.AMOUNT  # a member is slow to look up, and each line asks
 
 
 class Source(NamedTuple):
@@ -52,16 +53,30 @@ class Source(NamedTuple):
     line: int = 0
 
 
+HERE = (
+    "\0"  # the stage of what is still in the pot: its lines are known in many dishes, whatever their stages are called
+)
+
 Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of the source, change at the high end
 
 
 class Spread(Mapping[Source, Effects]):
     """The effects of each source: a row a source in ``ends``, sources x (low end, high end) x `NAMES`."""
 
-    __slots__ = ("ends", "sources")
+    __slots__ = ("_sources", "_stage", "ends")
 
-    def __init__(self, sources: tuple[Source, ...], ends: np.ndarray) -> None:
-        self.sources, self.ends = sources, ends
+    def __init__(self, sources: tuple[Source, ...], ends: np.ndarray, stage: str | None = None) -> None:
+        """stage: what `HERE` is called by now."""
+        self._sources, self.ends, self._stage = sources, ends, stage
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The sources, in the order of the rows; named when somebody asks: the figures go by the rows alone."""
+        if self._stage is not None:
+            stage = self._stage
+            self._sources = tuple([Source(s[0], s[1], stage, s[3]) if s[2] == HERE else s for s in self._sources])
+            self._stage = None
+        return self._sources
 
     def __getitem__(self, source: Source) -> Effects:
         """What changes at all, by name."""
@@ -72,35 +87,40 @@ class Spread(Mapping[Source, Effects]):
         return iter(self.sources)
 
     def __len__(self) -> int:
-        return len(self.sources)
+        return len(self._sources)
 
     def scaled(self, share: float) -> Spread:
         """The effects on ``share`` times as much."""
-        return Spread(self.sources, self.ends * share)
+        return Spread(self._sources, self.ends * share, self._stage)
 
     def retained(self, factors: np.ndarray) -> Spread:
         """The effects where a share [0 to 1] of each of `NAMES` stays."""
-        return Spread(self.sources, self.ends * factors)
+        return Spread(self._sources, self.ends * factors, self._stage)
 
-    def at(self, stage: str, line: int) -> Spread:
-        """The same with the amounts that hang on no line hanging on this one."""
-        sources = [Source(s[0], s[1], stage, line) if s[0] is _AMOUNT else s for s in self.sources]
+    def at(self, line: int) -> Spread:
+        """The same with the amounts that hang on no line hanging on this one of the stage in the pot."""
+        sources = [Source(s[0], s[1], HERE, line) if s[0] is _AMOUNT else s for s in self.sources]
         return Spread(tuple(sources), self.ends)
+
+    def in_stage(self, stage: str) -> Spread:
+        """The same with what hangs on lines in the pot hanging on those of a stage."""
+        return Spread(self.sources, self.ends, stage)
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
         ends = _row(effects)
-        if source in self.sources:
+        if source in (self.sources if source[0] is _AMOUNT else self._sources):
             return together((self, Spread((source,), ends)))
-        return Spread((*self.sources, source), np.concatenate((self.ends, ends)))
+        return Spread((*self._sources, source), np.concatenate((self.ends, ends)), self._stage)
 
 
 def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
-    ends = np.zeros((1, 2, len(NAMES)))
+    lows, highs = [0.0] * len(NAMES), [0.0] * len(NAMES)
     for name, low, high in effects:
         if (column := COLUMN.get(name)) is not None:
-            ends[0, :, column] += low, high
-    return ends
+            lows[column] += low
+            highs[column] += high
+    return np.array([(lows, highs)])
 
 
 def ends_of(changes: Mapping[str, tuple[float, float]]) -> np.ndarray | None:
@@ -135,17 +155,24 @@ def factors_of(row: tuple[tuple[str, float], ...]) -> np.ndarray:
 
 def together(spreads: Iterable[Spread]) -> Spread:
     """The effects on the sum: those of one source add, others stay apart."""
-    some = [spread for spread in spreads if spread.sources]
+    some = [spread for spread in spreads if spread]
     if len(some) < 2:
         return some[0] if some else NO_SPREAD
-    sources = tuple(source for spread in some for source in spread.sources)
+    sources = tuple(chain.from_iterable([spread.sources for spread in some]))
     ends = np.concatenate([spread.ends for spread in some])
     if len(set(sources)) == len(sources):
         return Spread(sources, ends)
     places: dict[Source, int] = {}
-    rows = [places.setdefault(source, len(places)) for source in sources]
-    total = np.zeros((len(places), 2, len(NAMES)))
-    np.add.at(total, rows, ends)
+    first: list[int] = []  # rows of sources that have none before them
+    again: list[tuple[int, int]] = []  # of all others, which are few: the place they are added to, the row
+    for row, source in enumerate(sources):
+        if (place := places.setdefault(source, len(places))) == len(first):
+            first.append(row)
+        else:
+            again.append((place, row))
+    total = ends.take(first, axis=0)
+    for place, row in again:
+        total[place] += ends[row]
     return Spread(tuple(places), total)
 
 

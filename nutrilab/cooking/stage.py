@@ -58,8 +58,11 @@ def cook_stage(
     raw, cooked = raw + added, work.batch + added
     if cooked is not raw:
         refuse_impossible(raw, cooked)
-    work.later(lambda: doubts(cooked, stage, _is_fat(pot)))
-    return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
+    done = cooked.in_stage(stage)
+    went = done if raw is cooked else raw.in_stage(stage)
+    work.later(lambda: doubts(done, stage, _is_fat(pot)))
+    left = mix(work.left).in_stage(stage)
+    return StageResult(went, done, ground, tuple(work.steps), tuple(work.said), left, work.eaten)
 
 
 def _is_fat(pot: Pot) -> bool:

@@ -47,13 +47,18 @@ class Places:
 
     def told(self, lines: Iterable[LineFindings]) -> tuple[LineFindings, ...]:
         """What lines say of allergens, at the cook's own places and in the cook's own order."""
+        if not self.of:
+            return tuple(lines)
         found = []
         for one in lines:
             place = self.of.get((one.stage, one.number))
-            found.append(replace(one, stage=place[0], number=place[1]) if place else one)
-        found = list({(one.stage, one.number, one.text): one for one in found}.values()) if self.of else found
-        order = {place: n for n, place in enumerate(sorted(self.of.values()))} if self.of else {}
-        return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1))) if order else tuple(found)
+            found.append(one._replace(stage=place[0], number=place[1]) if place else one)
+        found = list({(one.stage, one.number, one.text): one for one in found}.values())
+        order = {place: n for n, place in enumerate(sorted(self.of.values()))}
+        return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1)))
+
+
+AS_WRITTEN = Places()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ class Laid:
 
     recipe: Recipe
     read: MethodRead | None = None
-    places: Places = field(default_factory=Places)
+    places: Places = AS_WRITTEN
 
 
 def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> Laid:
@@ -94,16 +99,14 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
     found: list[Named] = []
     for stage in recipe.stages:
         heading = stage.name if len(recipe.stages) > 1 and stage is not recipe.stages[-1] else ""
+        otherwise = "to serve" if heading and "serve" in words(heading) else None
         for entry in stage.entries:
             if isinstance(entry, Line) and (record := records.get(entry.text)) is not None:
-                found.append(_named(len(found), entry, record, heading))
+                names, kinds = _called(record)
+                purpose = record.parsed.purpose or otherwise
+                grams = record.grams or 0.0
+                found.append(Named(len(found), entry.text, names, kinds, grams, purpose, heading, entry.line))
     return tuple(found)
-
-
-def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
-    names, kinds = _called(record)
-    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
-    return Named(number, entry.text, names, kinds, record.grams or 0.0, purpose, heading, entry.line)
 
 
 @once

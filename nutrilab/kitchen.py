@@ -22,7 +22,8 @@ from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
-from nutrilab.nutrition import Put, StageResult
+from nutrilab.method import MethodRead
+from nutrilab.nutrition import Put
 from nutrilab.once import once
 from nutrilab.plain import plain, quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
@@ -39,6 +40,9 @@ __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
 PLACES = 32  # of a line in its stage, of which is kept what the line puts into the pot there
 _NOT_YET = cast(Looked, None)
+_Cooked = tuple[Recipe, float, tuple[CookedStage, ...], nutrition.Totals]
+_Told = tuple[nutrition.Batch, tuple[str, ...], float, MethodRead | None]
+Found = tuple[_Cooked, _Told]  # a dish, but for what is found of it when it is asked for
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -64,8 +68,8 @@ class Kitchen(Bench):
         left_out, share = tracing.unweighed(ends)
         batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
         whole = nutrition.totals(batch, count, cooked)
-        at = DishResult(recipe, count, tuple(stages), whole, _NOT_YET, batch, left_out, share, laid.read)
-        return replace(at, looked=_Looked(self, laid, at), places=laid.places.of)
+        found: Found = (recipe, count, tuple(stages), whole), (batch, left_out, share, laid.read)
+        return DishResult(*found[0], _Looked(self, laid, found), *found[1], laid.places.of)
 
     def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
@@ -116,13 +120,14 @@ class Kitchen(Bench):
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
         puts = [put for n, record in enumerate(records, 1) for put in _weighed_out(record, n, self.tables, count)]
         stage = Stage("serve with", tuple(lines))
-        return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
+        result = nutrition.cook_stage(puts, [], None, "serve with")
+        return CookedStage(stage, records, tuple(range(1, len(records) + 1)), result, tuple(puts))
 
     def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
         """The lines of a recipe by their text."""
-        entries = (entry for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part))
-        texts = (entry.was.text if entry.was else entry.text for entry in entries)
-        return {text: self.line(text, recipe.cup, portions) for text in dict.fromkeys(texts)}
+        entries = [entry for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part)]
+        texts = dict.fromkeys([entry.was.text if entry.was else entry.text for entry in entries])
+        return {text: self.line(text, recipe.cup, portions) for text in texts}
 
     def _line(self, entry: Line, recipe: Recipe, portions: float, known: Mapping[str, LineRecord]) -> LineRecord:
         """The record of a line of a recipe; known: records by text."""
@@ -149,6 +154,7 @@ class Kitchen(Bench):
         puts: list[Put] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
+        numbers: list[int] = []
         taken: list[tuple[CookedStage, float]] = []
         for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Part):
@@ -156,39 +162,35 @@ class Kitchen(Bench):
                 taken.append((source, _share(recipe, entry, source)))
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
-                records.append(self._line(entry, recipe, portions, known).part(entry.share))
-                puts += _puts(records[-1], number, self.tables)
+                record = self._line(entry, recipe, portions, known).part(entry.share)
+                records.append(record)
+                numbers.append(number)
+                puts += _puts(record, number, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
-            cooking = stage.cooked(weight_in(puts, parts))
+            cooking = stage.cooked(weight_in(puts, parts)) if stage.weighed_of else stage.cooking
             result = nutrition.cook_stage(puts, parts, cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return self._finish(stage, tuple(records), puts, result, taken)
-
-    def _finish(
-        self,
-        stage: Stage,
-        records: tuple[LineRecord, ...],
-        puts: Sequence[Put],
-        result: StageResult,
-        taken: Sequence[tuple[CookedStage, float]],
-    ) -> CookedStage:
-        numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
-        return CookedStage(stage, records, numbers, result, tuple(puts), tuple(taken))
+        return CookedStage(stage, tuple(records), tuple(numbers), result, tuple(puts), tuple(taken))
 
 
 class _Looked:
-    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, not yet looked at."""
+    """What is found of a dish when it is asked for (`results.Looked`)."""
 
-    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, at: DishResult) -> None:
-        self._kitchen, self._laid, self.at = kitchen, laid, at
+    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, found: Found) -> None:
+        self._kitchen, self._laid, self._found = kitchen, laid, found
+
+    @cached_property
+    def at(self) -> DishResult:
+        """The dish as cooked, not yet looked at."""
+        return DishResult(*self._found[0], _NOT_YET, *self._found[1])
 
     @cached_property
     def allergens(self) -> DishAllergens:
-        recipe, stages = self.at.recipe, self.at.stages
+        recipe, _, stages, _ = self._found[0]
         own = len(recipe.stages)
         told = self._laid.places.told(told_of(stages[own - 1 : own]))
         told += tuple(line for stage in stages[own:] for line in stage.told)
@@ -196,7 +198,7 @@ class _Looked:
         steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
         if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
             found = merge((*told, *more))
-        return found.with_dose(tracing.sulphite_dose(self.at))
+        return found.with_dose(tracing.sulphite_dose(self.at) if self._kitchen.products else ())
 
     @cached_property
     def remarks(self) -> tuple[Remark, ...]:

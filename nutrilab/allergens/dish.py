@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
 from nutrilab.allergens.values import ALLERGENS, OF_KINDS
@@ -14,8 +14,7 @@ from nutrilab.messages import listed, say
 Cell = Literal["contains", "check", "may", ""]
 
 
-@dataclass(frozen=True, slots=True)
-class LineFindings:
+class LineFindings(NamedTuple):
     """What is known of one line of a dish.
 
     number: its place in the stage, from 1; understood: whether every food of it was recognised.
@@ -98,12 +97,15 @@ class DishAllergens:
         return "may" if allergen in self.may else ""
 
 
+Said = dict[str, list[str]]  # allergen -> sentences or names
+
+
 def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     """A dish from its lines. The order of lines never matters for which allergens stand where."""
-    contains: dict[str, dict[str, None]] = {}
-    check: dict[str, dict[str, None]] = {}
-    may: dict[str, dict[str, None]] = {}
-    parts: dict[str, dict[str, None]] = {}
+    contains: Said = {}
+    check: Said = {}
+    may: Said = {}
+    parts: Said = {}
     unresolved: dict[str, None] = {}
     unnamed: set[str] = set()
     asking: dict[str, tuple[LineFindings, ...]] = {}
@@ -116,14 +118,14 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
         place = in_place(line)
         for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
             for allergen, evidence in part.items():
-                into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
+                into.setdefault(allergen, []).extend([sentence + place for sentence in evidence])
         for allergen in found.check:
             asking[allergen] = (*asking.get(allergen, ()), line)
         for allergen, names in found.parts.items():
-            parts.setdefault(allergen, {}).update(dict.fromkeys(names))
-        unnamed.update(
-            allergen for allergen in OF_KINDS if allergen in found.contains and not found.parts.get(allergen)
-        )
+            parts.setdefault(allergen, []).extend(names)
+        for allergen in OF_KINDS:
+            if allergen in found.contains and not found.parts.get(allergen):
+                unnamed.add(allergen)
     also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
     return DishAllergens(
         _ordered(contains),
@@ -139,7 +141,8 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
 
 def in_place(line: LineFindings) -> str:
     """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
-    where = ", ".join(part for part in (line.stage, _numbered(line.number)) if part)
+    stage, number = line.stage, _numbered(line.number)
+    where = f"{stage}, {number}" if stage and number else stage or number
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
 
 
@@ -148,8 +151,9 @@ def _numbered(line: int) -> str:
     return say("recipe.place", line=line) if line else ""
 
 
-def _ordered(found: Mapping[str, Mapping[str, None]]) -> dict[str, tuple[str, ...]]:
-    return {allergen: tuple(found[allergen]) for allergen in ALLERGENS if allergen in found}
+def _ordered(found: Said) -> dict[str, tuple[str, ...]]:
+    """By the order of Annex II, each sentence or name once."""
+    return {allergen: tuple(dict.fromkeys(found[allergen])) for allergen in sorted(found, key=ALLERGENS.index)}
 
 
 def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[str, ...]:

@@ -170,8 +170,8 @@ def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool
     By its purpose and volume, or by its volume where the rest is meat, fish or potatoes, or any food that is cooked
     with half as much oil, and no step mixes it in.
     """
-    if not oil.is_any("oil") or oil.purpose not in (None, "for frying"):
-        return False
+    if oil.grams < BATH or not oil.is_any("oil") or oil.purpose not in (None, "for frying"):
+        return False  # as most lines; what else goes in need not be weighed
     rest = [line for line in lines if not line.is_any("oil")]
     mass, solid = (sum(line.grams for line in some) for some in (rest, [one for one in rest if one.is_any(*IN_FAT)]))
     if oil.grams < max(BATH, IN_BATH * mass):

@@ -17,7 +17,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import StrEnum
 from functools import cache
-from itertools import chain
 from math import sqrt
 from typing import NamedTuple
 
@@ -63,20 +62,44 @@ Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of 
 class Spread(Mapping[Source, Effects]):
     """The effects of each source: a row a source in ``ends``, sources x (low end, high end) x `NAMES`."""
 
-    __slots__ = ("_sources", "_stage", "ends")
+    __slots__ = ("_kept", "_parts", "_sources", "_stage", "ends", "food", "spot")
 
-    def __init__(self, sources: tuple[Source, ...], ends: np.ndarray, stage: str | None = None) -> None:
-        """stage: what `HERE` is called by now."""
-        self._sources, self.ends, self._stage = sources, ends, stage
+    def __init__(
+        self,
+        sources: tuple[Source, ...],
+        ends: np.ndarray,
+        parts: Sequence[Spread] = (),
+        kept: Sequence[int] | None = None,
+        stage: str | None = None,
+    ) -> None:
+        """parts: spreads whose sources these are, those of the rows ``kept``; stage: what `HERE` is called by now."""
+        self._sources, self.ends, self._parts, self._kept, self._stage = sources, ends, parts, kept, stage
+        # Of one food in the pot: its line and its place in that, and which food it is.
+        self.spot: tuple[int, int] | None = None
+        self.food = ""
 
     @property
     def sources(self) -> tuple[Source, ...]:
-        """The sources, in the order of the rows; named when somebody asks: the figures go by the rows alone."""
+        """The sources, in the order of the rows; named when somebody asks: figures go by the rows alone."""
+        found = self._unplaced
         if self._stage is not None:
-            stage = self._stage
-            self._sources = tuple([Source(s[0], s[1], stage, s[3]) if s[2] == HERE else s for s in self._sources])
-            self._stage = None
+            found = tuple([Source(s[0], s[1], self._stage, s[3]) if s[2] == HERE else s for s in found])
+            self._sources, self._stage = found, None
+        return found
+
+    @property
+    def _unplaced(self) -> tuple[Source, ...]:
+        if self._parts:
+            flat = [source for part in self._parts for source in part.sources]
+            self._sources = tuple(flat if self._kept is None else [flat[row] for row in self._kept])
+            self._parts = ()
         return self._sources
+
+    def _with(self, ends: np.ndarray) -> Spread:
+        """The same sources with other effects."""
+        found = Spread(self._sources, ends, self._parts, self._kept, self._stage)
+        found.spot, found.food = self.spot, self.food
+        return found
 
     def __getitem__(self, source: Source) -> Effects:
         """What changes at all, by name."""
@@ -87,31 +110,35 @@ class Spread(Mapping[Source, Effects]):
         return iter(self.sources)
 
     def __len__(self) -> int:
-        return len(self._sources)
+        return len(self.ends)
 
     def scaled(self, share: float) -> Spread:
         """The effects on ``share`` times as much."""
-        return Spread(self._sources, self.ends * share, self._stage)
+        return self._with(self.ends * share)
 
     def retained(self, factors: np.ndarray) -> Spread:
         """The effects where a share [0 to 1] of each of `NAMES` stays."""
-        return Spread(self._sources, self.ends * factors, self._stage)
+        return self._with(self.ends * factors)
 
-    def at(self, line: int) -> Spread:
-        """The same with the amounts that hang on no line hanging on this one of the stage in the pot."""
+    def at(self, line: int, place: int, food: str) -> Spread:
+        """That of a food with the amounts that hang on no line hanging on this one of the stage in the pot."""
         sources = [Source(s[0], s[1], HERE, line) if s[0] is _AMOUNT else s for s in self.sources]
-        return Spread(tuple(sources), self.ends)
+        found = Spread(tuple(sources), self.ends)
+        found.spot, found.food = (line, place), food
+        return found
 
     def in_stage(self, stage: str) -> Spread:
         """The same with what hangs on lines in the pot hanging on those of a stage."""
-        return Spread(self.sources, self.ends, stage)
+        if self._stage is not None:  # it comes as it is from the stage before, and hangs on the lines of that
+            return self
+        return Spread(self._sources, self.ends, self._parts, self._kept, stage)
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
         ends = _row(effects)
-        if source in (self.sources if source[0] is _AMOUNT else self._sources):
+        if source in (self.sources if source[0] is _AMOUNT else self._unplaced):
             return together((self, Spread((source,), ends)))
-        return Spread((*self._sources, source), np.concatenate((self.ends, ends)), self._stage)
+        return Spread((*self._unplaced, source), np.concatenate((self.ends, ends)), stage=self._stage)
 
 
 def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
@@ -155,25 +182,40 @@ def factors_of(row: tuple[tuple[str, float], ...]) -> np.ndarray:
 
 def together(spreads: Iterable[Spread]) -> Spread:
     """The effects on the sum: those of one source add, others stay apart."""
-    some = [spread for spread in spreads if spread]
+    some = [spread for spread in spreads if spread is not NO_SPREAD]
     if len(some) < 2:
         return some[0] if some else NO_SPREAD
-    sources = tuple(chain.from_iterable([spread.sources for spread in some]))
     ends = np.concatenate([spread.ends for spread in some])
-    if len(set(sources)) == len(sources):
-        return Spread(sources, ends)
-    places: dict[Source, int] = {}
-    first: list[int] = []  # rows of sources that have none before them
-    again: list[tuple[int, int]] = []  # of all others, which are few: the place they are added to, the row
-    for row, source in enumerate(sources):
-        if (place := places.setdefault(source, len(places))) == len(first):
-            first.append(row)
-        else:
-            again.append((place, row))
-    total = ends.take(first, axis=0)
-    for place, row in again:
-        total[place] += ends[row]
-    return Spread(tuple(places), total)
+    again = _again(some)
+    if not again:
+        return Spread((), ends, some)
+    for first, row in again:
+        ends[first] += ends[row]
+    gone = {row for _, row in again}
+    kept = [row for row in range(len(ends)) if row not in gone]
+    return Spread((), ends.take(kept, axis=0), some, kept)
+
+
+def _again(some: Sequence[Spread]) -> list[tuple[int, int]]:
+    """The rows of sources that one before has: the first row of the source, and the row.
+
+    Foods of different lines have a source in common where they are the same food, else none: only those are looked at.
+    """
+    spots = {spread.spot for spread in some}
+    apart = len(spots) == len(some) and None not in spots
+    foods = [spread.food for spread in some]
+    if apart and len(set(foods)) == len(foods):
+        return []
+    found: list[tuple[int, int]] = []
+    first: dict[Source, int] = {}
+    start = 0
+    for spread in some:
+        if not apart or foods.count(spread.food) > 1:
+            for row, source in enumerate(spread.sources, start):
+                if (before := first.setdefault(source, row)) != row:
+                    found.append((before, row))
+        start += len(spread.ends)
+    return found
 
 
 def ends(effects: Effects, name: str) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from nutrilab.cooking.errors import Cause, Source
+from nutrilab.cooking.errors import Cause, Source, Spread
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
@@ -101,8 +101,12 @@ def item(put: Put) -> Item:
     known = put.worked.get(key)
     if known is None:  # the item itself is not kept: a circle would outlive the line
         batch = _batch(put)
-        known = put.worked[key] = (batch.with_spread(batch.spread.at(put.line)), *_kind(put.food))
+        known = put.worked[key] = (batch.with_spread(_spread_at(put, batch.spread)), *_kind(put.food))
     return Item(put, *known)
+
+
+def _spread_at(put: Put, spread: Spread) -> Spread:
+    return spread.at(put.line, put.place, put.food.food_id if put.food else "")
 
 
 def _kind(food: Food | None) -> tuple[str, bool]:

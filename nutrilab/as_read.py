@@ -77,7 +77,7 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     """
     if any(stage.cooking and stage.cooking.method for stage in recipe.stages):
         return Laid(recipe)
-    if not recipe.method and not any(map(_may_be_bath, records.values())):
+    if not recipe.method and not _may_be_bath(records.values()):
         return Laid(recipe)
     lines = named_lines(recipe, records)
     if not recipe.method:
@@ -123,13 +123,28 @@ def _called(record: LineRecord) -> tuple[tuple[tuple[str, ...], ...], frozenset[
     return tuple(names), frozenset(kinds)
 
 
-@once
-def _may_be_bath(record: LineRecord) -> bool:
+def _may_be_bath(records: Iterable[LineRecord]) -> bool:
     """Whether food may be fried in what a line gives: it says so, or it is much of an oil."""
-    from nutrilab.method.heats import BATH
+    from nutrilab.method.heats import is_much
 
-    much = (record.grams or 0.0) >= BATH and "oil" in _called(record)[1]
-    return much or record.parsed.purpose == Purpose.DEEP_FRYING
+    most = rest = 0.0
+    for record in records:
+        grams, oil, deep = _as_bath(record)
+        if deep:
+            return True
+        if oil:
+            most = max(most, grams)
+        else:
+            rest += grams
+    return is_much(most, rest)
+
+
+@once
+def _as_bath(record: LineRecord) -> tuple[float, bool, bool]:
+    """What a line weighs [g], whether it is an oil, and whether it says that food is fried in it."""
+    found = [food.link.food for food in record.foods if food.weight.table_factor == 1]
+    oil = any(food is not None and is_a(kind_of(food), "oil") for food in found)
+    return record.grams or 0.0, oil, record.parsed.purpose == Purpose.DEEP_FRYING
 
 
 def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[Step] = ()) -> Recipe:

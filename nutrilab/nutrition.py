@@ -10,6 +10,7 @@ from math import inf
 import numpy as np
 
 from nutrilab.cooking import errors
+from nutrilab.cooking.contents import KNOWN, column
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, of_food, of_unknown
@@ -54,7 +55,7 @@ MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one 
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
-_COUNTED = (*COMPONENTS.values(), "NA")
+_COUNTED = {tagname: column(tagname) for tagname in (*COMPONENTS.values(), "NA")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ def declared_values(batch: Batch) -> dict[str, float | None]:
             found[whole] = max(outer, inner)  # both known in part: the whole is at least its part
     if any(t in amounts for t in _ENERGY_NEEDS):
         wholes = {tagname: value for key, tagname in COMPONENTS.items() if (value := found[key]) is not None}
-        found["energy_kj"], found["energy_kcal"] = energy_regulation({**amounts, **wholes})
+        found["energy_kj"], found["energy_kcal"] = energy_regulation(amounts | wholes)
     if "NA" in amounts:
         found["salt"] = salt(amounts["NA"])
     return found
@@ -99,7 +100,8 @@ def coverage(batch: Batch) -> dict[str, float]:
 
     Energy is known as far as fat, carbohydrate and protein all are.
     """
-    shares = {tagname: batch.coverage(tagname) for tagname in _COUNTED}
+    known, raw = batch.held.plain[KNOWN], batch.raw
+    shares = {tagname: min(1.0, known[at] / raw) if raw > 0 else 0.0 for tagname, at in _COUNTED.items()}
     energy = min(shares[tagname] for tagname in _ENERGY_NEEDS)
     found = {"mass_linked": batch.linked / batch.raw if batch.raw else 0.0, "energy_kj": energy, "energy_kcal": energy}
     return found | {key: shares[tagname] for key, tagname in COMPONENTS.items()} | {"salt": shares["NA"]}
@@ -199,8 +201,11 @@ def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
     share = _within()[by]
     if portions <= 1:
         return batch
-    amounts = {key: v / _SCALES[key] * share for key, v in declared_values(batch).items() if v is not None}
-    ends = [(_NAMES[key], amount, amount) for key, amount in amounts.items()]
+    ends = []
+    for key, value in declared_values(batch).items():
+        if value is not None:
+            amount = value / _SCALES[key] * share
+            ends.append((_NAMES[key], amount, amount))
     return batch.widened(errors.Source(errors.Cause.PORTIONS, by), ends)
 
 

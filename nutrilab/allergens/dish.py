@@ -97,6 +97,7 @@ class DishAllergens:
         return "may" if allergen in self.may else ""
 
 
+_ORDER = {allergen: place for place, allergen in enumerate(ALLERGENS)}
 Said = dict[str, list[str]]  # allergen -> sentences or names
 
 
@@ -111,20 +112,21 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     asking: dict[str, tuple[LineFindings, ...]] = {}
     for line in lines:
         found = line.findings
+        inside, asked, kinds = found.contains, found.check, found.parts
         if not line.understood:
             unresolved[line.text] = None
-        if not (found.contains or found.check or found.may or found.parts):
+        if not (inside or asked or found.may or kinds):
             continue  # as of most lines; their places need not be put in words
         place = in_place(line)
-        for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
+        for part, into in ((inside, contains), (asked, check), (found.may, may)):
             for allergen, evidence in part.items():
                 into.setdefault(allergen, []).extend([sentence + place for sentence in evidence])
-        for allergen in found.check:
+        for allergen in asked:
             asking[allergen] = (*asking.get(allergen, ()), line)
-        for allergen, names in found.parts.items():
+        for allergen, names in kinds.items():
             parts.setdefault(allergen, []).extend(names)
         for allergen in OF_KINDS:
-            if allergen in found.contains and not found.parts.get(allergen):
+            if allergen in inside and not kinds.get(allergen):
                 unnamed.add(allergen)
     also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
     return DishAllergens(
@@ -153,7 +155,8 @@ def _numbered(line: int) -> str:
 
 def _ordered(found: Said) -> dict[str, tuple[str, ...]]:
     """By the order of Annex II, each sentence or name once."""
-    return {allergen: tuple(dict.fromkeys(found[allergen])) for allergen in sorted(found, key=ALLERGENS.index)}
+    order = sorted(found, key=_ORDER.__getitem__) if len(found) > 1 else found
+    return {allergen: tuple(dict.fromkeys(found[allergen])) for allergen in order}
 
 
 def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[str, ...]:

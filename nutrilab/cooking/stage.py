@@ -23,6 +23,7 @@ from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
+_COLD = (None, Method.RAW)
 WORTH_A_WORD = 0.01  # share of the cooked weight from which what is added after the weighing is named
 
 
@@ -101,7 +102,7 @@ def _retain(work: Work, one: Item) -> Batch:
         row = retention.by_code(one.put.retention_code)
     elif one.batch.alcohol_in > 0 and one.batch.get("ALC") > 0:
         return _alcohol(work, one.batch)
-    elif cooking.method in (None, Method.RAW):
+    elif cooking.method in _COLD:
         return one.batch
     else:
         drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))

@@ -164,6 +164,11 @@ def _oils(lines: Lines) -> list[Named]:
     return [one for one in lines.values() if one.is_any("oil")]
 
 
+def is_much(oil: float, rest: float) -> bool:
+    """Whether it is so much oil [g] for the rest of the food [g] that this may lie in it."""
+    return oil >= max(BATH, IN_BATH * rest)
+
+
 def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool = False) -> bool:
     """Whether oil is so much that food lies in it and it is not eaten.
 
@@ -174,7 +179,7 @@ def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool
         return False  # as most lines; what else goes in need not be weighed
     rest = [line for line in lines if not line.is_any("oil")]
     mass, solid = (sum(line.grams for line in some) for some in (rest, [one for one in rest if one.is_any(*IN_FAT)]))
-    if oil.grams < max(BATH, IN_BATH * mass):
+    if not is_much(oil.grams, mass):
         return False
     drowned = hot and 2 * oil.grams >= mass >= A_MEAL
     lies = 0 < MOSTLY * mass <= solid or drowned

@@ -16,6 +16,7 @@ from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.errors import ENERGY_KCAL, ENERGY_KJ, ends_of
+from nutrilab.cooking.media import Item, item
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
@@ -118,10 +119,11 @@ class Kitchen(Bench):
             return None
         lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
-        puts = [put for n, record in enumerate(records, 1) for put in _weighed_out(record, n, self.tables, count)]
+        numbered = tuple(enumerate(records, 1))
+        items = [item(put) for n, record in numbered for put in _weighed_out(record, n, self.tables, count)]
         stage = Stage("serve with", tuple(lines))
-        result = nutrition.cook_stage(puts, [], None, "serve with")
-        return CookedStage(stage, records, tuple(range(1, len(records) + 1)), result, tuple(puts))
+        result = nutrition.cook_stage(items, [], None, "serve with")
+        return CookedStage(stage, records, tuple(n for n, _ in numbered), result, _puts(items))
 
     def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
         """The lines of a recipe by their text."""
@@ -151,7 +153,7 @@ class Kitchen(Bench):
     def _stage(
         self, recipe: Recipe, stage: Stage, portions: float, made: Made, known: Mapping[str, LineRecord]
     ) -> CookedStage:
-        puts: list[Put] = []
+        items: list[Item] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
         numbers: list[int] = []
@@ -165,16 +167,16 @@ class Kitchen(Bench):
                 record = self._line(entry, recipe, portions, known).part(entry.share)
                 records.append(record)
                 numbers.append(number)
-                puts += _puts(record, number, self.tables)
+                items += _items(record, number, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
-            cooking = stage.cooked(weight_in(puts, parts)) if stage.weighed_of else stage.cooking
-            result = nutrition.cook_stage(puts, parts, cooking, stage.name, dish)
+            cooking = stage.cooked(weight_in(items, parts)) if stage.weighed_of else stage.cooking
+            result = nutrition.cook_stage(items, parts, cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return CookedStage(stage, tuple(records), tuple(numbers), result, tuple(puts), tuple(taken))
+        return CookedStage(stage, tuple(records), tuple(numbers), result, _puts(items), tuple(taken))
 
 
 class _Looked:
@@ -225,9 +227,9 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
                 yield LineFindings(Findings(), line.was.text)
 
 
-def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
+def weight_in(items: Sequence[Item], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
     """What goes into a stage [g]."""
-    return sum(put.grams for put in puts) + sum(batch.mass for _, batch in parts)
+    return sum(one.put.grams for one in items) + sum(batch.mass for _, batch in parts)
 
 
 def _as_weighed(food: LineFood) -> Food | None:
@@ -276,21 +278,23 @@ def _untried(tables: Sequence[FoodTable]) -> Iterator[Remark]:
             yield Remark(Code.UNTRIED_TABLE, say("link.untried-table", table=plain(table.provenance.source)))
 
 
-def _puts(record: LineRecord, number: int, tables: Sequence[FoodTable]) -> Sequence[Put]:
+def _items(record: LineRecord, number: int, tables: Sequence[FoodTable]) -> Sequence[Item]:
     """What a line of a stage, the so many'th of it, puts into the pot; kept by the record, for a line that many dishes
     have stands in few places.
     """
-    known: dict[int, Sequence[Put]] = record.worked.setdefault(_puts, {})
+    known: dict[int, tuple[Item, ...]] = record.worked.setdefault(_items, {})
     found = known.get(number)
     if found is None:
         there = next(iter(known.values()), None)
-        if there is None:
-            found = tuple(_weighed_out(record, number, tables))
-        else:
-            found = tuple([put.at(number) for put in there])
+        puts = _weighed_out(record, number, tables) if there is None else (one.put.at(number) for one in there)
+        found = tuple(map(item, puts))
         if len(known) < PLACES:
             known[number] = found
     return found
+
+
+def _puts(items: Sequence[Item]) -> tuple[Put, ...]:
+    return tuple([one.put for one in items])
 
 
 def _weighed_out(record: LineRecord, number: int, tables: Sequence[FoodTable], times: float = 1.0) -> Iterator[Put]:

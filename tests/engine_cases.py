@@ -15,12 +15,12 @@ from pathlib import Path
 from random import Random
 
 from nutrilab import nutrition
-from nutrilab.cooking import cook_stage
 from nutrilab.cooking.media import Put
 from nutrilab.foods import embedded
 from nutrilab.lines import parse_line
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import InputError
+from tests.stages import cook_stage
 
 KEPT = Path(__file__).with_name("kept_figures.csv")
 COUNT = 60

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from nutrilab.cooking.errors import Cause, Source, Spread
+from nutrilab.cooking.errors import Cause, Source
 from nutrilab.cooking.kinds import is_raw, kind_of, lineage
 from nutrilab.cooking.steps import Batch, of_food, of_unknown
 from nutrilab.foods import Food
@@ -96,17 +96,10 @@ def _kinds(kind: str) -> frozenset[str]:
 
 
 def item(put: Put) -> Item:
-    """A put, weighed and told its kind; these are kept for all that stand in this line."""
-    key = item, put.line
-    known = put.worked.get(key)
-    if known is None:  # the item itself is not kept: a circle would outlive the line
-        batch = _batch(put)
-        known = put.worked[key] = (batch.with_spread(_spread_at(put, batch.spread)), *_kind(put.food))
-    return Item(put, *known)
-
-
-def _spread_at(put: Put, spread: Spread) -> Spread:
-    return spread.at(put.line, put.place, put.food.food_id if put.food else "")
+    """A put, weighed and told its kind."""
+    batch, food = _batch(put), put.food
+    spread = batch.spread.at(put.line, put.place, food.food_id if food else "")
+    return Item(put, batch.with_spread(spread), *_kind(food))
 
 
 def _kind(food: Food | None) -> tuple[str, bool]:

@@ -12,7 +12,7 @@ from nutrilab.cooking.balance import doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
 from nutrilab.cooking.errors import NO_SPREAD
 from nutrilab.cooking.happening import Happening
-from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
+from nutrilab.cooking.media import BATH, FRIED, Item, Pot, sort
 from nutrilab.cooking.settle import drip, settle
 from nutrilab.cooking.steps import NOTHING, Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
@@ -28,7 +28,7 @@ WORTH_A_WORD = 0.01  # share of the cooked weight from which what is added after
 
 
 def cook_stage(
-    puts: Sequence[Put],
+    items: Sequence[Item],
     parts: Sequence[tuple[str, Batch]],
     cooking: Cooking | None,
     stage: str,
@@ -36,12 +36,12 @@ def cook_stage(
 ) -> StageResult:
     """Cook one stage.
 
-    puts: its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does not say;
-    stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
+    items: the foods of its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does
+    not say; stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
     Raises InputError for what cannot be: more weight out than in with nothing added, more water lost than there was,
     more oil left than was poured, more fat drained than there was, more fat or solids than it weighs.
     """
-    pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
+    pot = _with_garnish(sort(items, [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
     put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]

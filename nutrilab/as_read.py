@@ -19,7 +19,7 @@ from nutrilab.measures import Ground, Weight
 from nutrilab.messages import as_grams, by_few, listed, say
 from nutrilab.method import AsRead, MethodRead, Named, Step
 from nutrilab.method.pots import OVEN, WATERY, WET
-from nutrilab.method.values import BATH, What
+from nutrilab.method.values import What, is_much
 from nutrilab.once import once
 from nutrilab.plain import brief
 from nutrilab.recipe import Cooking, Line, Method, Part, Recipe, Stage
@@ -47,13 +47,18 @@ class Places:
 
     def told(self, lines: Iterable[LineFindings]) -> tuple[LineFindings, ...]:
         """What lines say of allergens, at the cook's own places and in the cook's own order."""
+        if not self.of:
+            return tuple(lines)
         found = []
         for one in lines:
             place = self.of.get((one.stage, one.number))
-            found.append(replace(one, stage=place[0], number=place[1]) if place else one)
-        found = list({(one.stage, one.number, one.text): one for one in found}.values()) if self.of else found
-        order = {place: n for n, place in enumerate(sorted(self.of.values()))} if self.of else {}
-        return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1))) if order else tuple(found)
+            found.append(one._replace(stage=place[0], number=place[1]) if place else one)
+        found = list({(one.stage, one.number, one.text): one for one in found}.values())
+        order = {place: n for n, place in enumerate(sorted(self.of.values()))}
+        return tuple(sorted(found, key=lambda one: order.get((one.stage, one.number), -1)))
+
+
+AS_WRITTEN = Places()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,7 @@ class Laid:
 
     recipe: Recipe
     read: MethodRead | None = None
-    places: Places = field(default_factory=Places)
+    places: Places = AS_WRITTEN
 
 
 def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = False) -> Laid:
@@ -72,7 +77,7 @@ def lay(recipe: Recipe, records: Mapping[str, LineRecord], keep_stages: bool = F
     """
     if any(stage.cooking and stage.cooking.method for stage in recipe.stages):
         return Laid(recipe)
-    if not recipe.method and not any(map(_may_be_bath, records.values())):
+    if not recipe.method and not _may_be_bath(records.values()):
         return Laid(recipe)
     lines = named_lines(recipe, records)
     if not recipe.method:
@@ -94,16 +99,14 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
     found: list[Named] = []
     for stage in recipe.stages:
         heading = stage.name if len(recipe.stages) > 1 and stage is not recipe.stages[-1] else ""
+        otherwise = "to serve" if heading and "serve" in words(heading) else None
         for entry in stage.entries:
             if isinstance(entry, Line) and (record := records.get(entry.text)) is not None:
-                found.append(_named(len(found), entry, record, heading))
+                names, kinds = _called(record)
+                purpose = record.parsed.purpose or otherwise
+                grams = record.grams or 0.0
+                found.append(Named(len(found), entry.text, names, kinds, grams, purpose, heading, entry.line))
     return tuple(found)
-
-
-def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
-    names, kinds = _called(record)
-    purpose = record.parsed.purpose or ("to serve" if "serve" in words(heading) else None)
-    return Named(number, entry.text, names, kinds, record.grams or 0.0, purpose, heading, entry.line)
 
 
 @once
@@ -120,11 +123,26 @@ def _called(record: LineRecord) -> tuple[tuple[tuple[str, ...], ...], frozenset[
     return tuple(names), frozenset(kinds)
 
 
-@once
-def _may_be_bath(record: LineRecord) -> bool:
+def _may_be_bath(records: Iterable[LineRecord]) -> bool:
     """Whether food may be fried in what a line gives: it says so, or it is much of an oil."""
-    much = (record.grams or 0.0) >= BATH and "oil" in _called(record)[1]
-    return much or record.parsed.purpose == Purpose.DEEP_FRYING
+    most = rest = 0.0
+    for record in records:
+        grams, oil, deep = _as_bath(record)
+        if deep:
+            return True
+        if oil:
+            most = max(most, grams)
+        else:
+            rest += grams
+    return is_much(most, rest)
+
+
+@once
+def _as_bath(record: LineRecord) -> tuple[float, bool, bool]:
+    """What a line weighs [g], whether it is an oil, and whether it says that food is fried in it."""
+    found = [food.link.food for food in record.foods if food.weight.table_factor == 1]
+    oil = any(food is not None and is_a(kind_of(food), "oil") for food in found)
+    return record.grams or 0.0, oil, record.parsed.purpose == Purpose.DEEP_FRYING
 
 
 def _deep_fried(recipe: Recipe, lines: Sequence[Named], steps: Sequence[Step] = ()) -> Recipe:

@@ -302,7 +302,12 @@ def _unmatched(name: str, near: str | None) -> str:
 
 def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
     """What the kitchen found, with its record."""
-    return kind(**{one.name: getattr(found, one.name) for one in fields(found) if one.init} | more)
+    return kind(**{name: getattr(found, name) for name in _MADE_OF[kind.__base__]} | more)
+
+
+_MADE_OF: dict[object, tuple[str, ...]] = {
+    kind: tuple(one.name for one in fields(kind) if one.init) for kind in (LineRecord, DishResult)
+}
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:

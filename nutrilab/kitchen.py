@@ -16,13 +16,15 @@ from nutrilab.allergens.dish import DishAllergens, LineFindings, merge
 from nutrilab.allergens.method import of_method
 from nutrilab.bench import Bench
 from nutrilab.cooking.errors import ENERGY_KCAL, ENERGY_KJ, ends_of
+from nutrilab.cooking.media import Item, item
 from nutrilab.decisions import fault
 from nutrilab.foods import Food, FoodTable, restated
 from nutrilab.law.energy import KJ_PER_KCAL
 from nutrilab.lines import Purpose, parse_line
 from nutrilab.measures import PORTIONS, Ground
 from nutrilab.messages import as_grams, say
-from nutrilab.nutrition import Put, StageResult
+from nutrilab.method import MethodRead
+from nutrilab.nutrition import Put
 from nutrilab.once import once
 from nutrilab.plain import plain, quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
@@ -37,7 +39,11 @@ from nutrilab.variation.which import unsaid, which
 
 __all__ = ["CookedStage", "DishResult", "Kitchen", "LineFood", "LineRecord"]
 
+PLACES = 32  # of a line in its stage, of which is kept what the line puts into the pot there
 _NOT_YET = cast(Looked, None)
+_Cooked = tuple[Recipe, float, tuple[CookedStage, ...], nutrition.Totals]
+_Told = tuple[nutrition.Batch, tuple[str, ...], float, MethodRead | None]
+Found = tuple[_Cooked, _Told]  # a dish, but for what is found of it when it is asked for
 Made = dict[tuple[Path | None, str], CookedStage]
 
 
@@ -63,8 +69,8 @@ class Kitchen(Bench):
         left_out, share = tracing.unweighed(ends)
         batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
         whole = nutrition.totals(batch, count, cooked)
-        at = DishResult(recipe, count, tuple(stages), whole, _NOT_YET, batch, left_out, share, laid.read)
-        return replace(at, looked=_Looked(self, laid, at), places=laid.places.of)
+        found: Found = (recipe, count, tuple(stages), whole), (batch, left_out, share, laid.read)
+        return DishResult(*found[0], _Looked(self, laid, found), *found[1], laid.places.of)
 
     def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
@@ -113,17 +119,17 @@ class Kitchen(Bench):
             return None
         lines = [*recipe.serve_with, *(more for line in recipe.serve_with if line.was for more in line.was.more)]
         records = tuple(self._line(line, recipe, 1.0, {}).part(line.share) for line in lines)
-        puts = [
-            put for n, record in enumerate(records, 1) for put in _puts(record, n, "serve with", self.tables, count)
-        ]
+        numbered = tuple(enumerate(records, 1))
+        items = [item(put) for n, record in numbered for put in _weighed_out(record, n, self.tables, count)]
         stage = Stage("serve with", tuple(lines))
-        return self._finish(stage, records, puts, nutrition.cook_stage(puts, [], None, "serve with"), [])
+        result = nutrition.cook_stage(items, [], None, "serve with")
+        return CookedStage(stage, records, tuple(n for n, _ in numbered), result, _puts(items))
 
     def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
         """The lines of a recipe by their text."""
-        entries = (entry for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part))
-        texts = (entry.was.text if entry.was else entry.text for entry in entries)
-        return {text: self.line(text, recipe.cup, portions) for text in dict.fromkeys(texts)}
+        entries = [entry for stage in recipe.stages for entry in stage.entries if not isinstance(entry, Part)]
+        texts = dict.fromkeys([entry.was.text if entry.was else entry.text for entry in entries])
+        return {text: self.line(text, recipe.cup, portions) for text in texts}
 
     def _line(self, entry: Line, recipe: Recipe, portions: float, known: Mapping[str, LineRecord]) -> LineRecord:
         """The record of a line of a recipe; known: records by text."""
@@ -147,9 +153,10 @@ class Kitchen(Bench):
     def _stage(
         self, recipe: Recipe, stage: Stage, portions: float, made: Made, known: Mapping[str, LineRecord]
     ) -> CookedStage:
-        puts: list[Put] = []
+        items: list[Item] = []
         parts: list[tuple[str, nutrition.Batch]] = []
         records: list[LineRecord] = []
+        numbers: list[int] = []
         taken: list[tuple[CookedStage, float]] = []
         for number, entry in enumerate(stage.entries, 1):
             if isinstance(entry, Part):
@@ -157,39 +164,35 @@ class Kitchen(Bench):
                 taken.append((source, _share(recipe, entry, source)))
                 parts.append((entry.text, source.result.cooked.scaled(taken[-1][1])))
             else:
-                records.append(self._line(entry, recipe, portions, known).part(entry.share))
-                puts += _puts(records[-1], number, stage.name, self.tables)
+                record = self._line(entry, recipe, portions, known).part(entry.share)
+                records.append(record)
+                numbers.append(number)
+                items += _items(record, number, self.tables)
         try:
             # The kind of dish tells the loss of what is cooked last, not of a dough or a sauce on its way there.
             dish = recipe.dish if stage is recipe.stages[-1] else ""
-            cooking = stage.cooked(weight_in(puts, parts))
-            result = nutrition.cook_stage(puts, parts, cooking, stage.name, dish)
+            cooking = stage.cooked(weight_in(items, parts)) if stage.weighed_of else stage.cooking
+            result = nutrition.cook_stage(items, parts, cooking, stage.name, dish)
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return self._finish(stage, tuple(records), puts, result, taken)
-
-    def _finish(
-        self,
-        stage: Stage,
-        records: tuple[LineRecord, ...],
-        puts: Sequence[Put],
-        result: StageResult,
-        taken: Sequence[tuple[CookedStage, float]],
-    ) -> CookedStage:
-        numbers = tuple(number for number, entry in enumerate(stage.entries, 1) if not isinstance(entry, Part))
-        return CookedStage(stage, records, numbers, result, tuple(puts), tuple(taken))
+        return CookedStage(stage, tuple(records), tuple(numbers), result, _puts(items), tuple(taken))
 
 
 class _Looked:
-    """What is found of a dish when it is asked for (`results.Looked`); at: the dish as cooked, not yet looked at."""
+    """What is found of a dish when it is asked for (`results.Looked`)."""
 
-    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, at: DishResult) -> None:
-        self._kitchen, self._laid, self.at = kitchen, laid, at
+    def __init__(self, kitchen: Kitchen, laid: as_read.Laid, found: Found) -> None:
+        self._kitchen, self._laid, self._found = kitchen, laid, found
+
+    @cached_property
+    def at(self) -> DishResult:
+        """The dish as cooked, not yet looked at."""
+        return DishResult(*self._found[0], _NOT_YET, *self._found[1])
 
     @cached_property
     def allergens(self) -> DishAllergens:
-        recipe, stages = self.at.recipe, self.at.stages
+        recipe, _, stages, _ = self._found[0]
         own = len(recipe.stages)
         told = self._laid.places.told(told_of(stages[own - 1 : own]))
         told += tuple(line for stage in stages[own:] for line in stage.told)
@@ -197,7 +200,7 @@ class _Looked:
         steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
         if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
             found = merge((*told, *more))
-        return found.with_dose(tracing.sulphite_dose(self.at))
+        return found.with_dose(tracing.sulphite_dose(self.at) if self._kitchen.products else ())
 
     @cached_property
     def remarks(self) -> tuple[Remark, ...]:
@@ -224,9 +227,9 @@ def _named_before(recipe: Recipe) -> Iterator[LineFindings]:
                 yield LineFindings(Findings(), line.was.text)
 
 
-def weight_in(puts: Sequence[Put], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
+def weight_in(items: Sequence[Item], parts: Sequence[tuple[str, nutrition.Batch]]) -> float:
     """What goes into a stage [g]."""
-    return sum(put.grams for put in puts) + sum(batch.mass for _, batch in parts)
+    return sum(one.put.grams for one in items) + sum(batch.mass for _, batch in parts)
 
 
 def _as_weighed(food: LineFood) -> Food | None:
@@ -275,17 +278,27 @@ def _untried(tables: Sequence[FoodTable]) -> Iterator[Remark]:
             yield Remark(Code.UNTRIED_TABLE, say("link.untried-table", table=plain(table.provenance.source)))
 
 
-def _puts(record: LineRecord, number: int, stage: str, tables: Sequence[FoodTable], times: float = 1.0) -> list[Put]:
-    """What a line puts into the pot; a food without grams is named by its own remark and puts nothing in."""
-    if times != 1:
-        return [put.at(stage, number) for put in _weighed_out(record, tables, times)]
-    known: tuple[Put, ...] | None = record.worked.get(_puts)
-    if known is None:
-        known = record.worked[_puts] = tuple(_weighed_out(record, tables, times))
-    return [put.at(stage, number) for put in known]
+def _items(record: LineRecord, number: int, tables: Sequence[FoodTable]) -> Sequence[Item]:
+    """What a line of a stage, the so many'th of it, puts into the pot; kept by the record, for a line that many dishes
+    have stands in few places.
+    """
+    known: dict[int, tuple[Item, ...]] = record.worked.setdefault(_items, {})
+    found = known.get(number)
+    if found is None:
+        there = next(iter(known.values()), None)
+        puts = _weighed_out(record, number, tables) if there is None else (one.put.at(number) for one in there)
+        found = tuple(map(item, puts))
+        if len(known) < PLACES:
+            known[number] = found
+    return found
 
 
-def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) -> Iterator[Put]:
+def _puts(items: Sequence[Item]) -> tuple[Put, ...]:
+    return tuple([one.put for one in items])
+
+
+def _weighed_out(record: LineRecord, number: int, tables: Sequence[FoodTable], times: float = 1.0) -> Iterator[Put]:
+    """The foods of a line with their weights; one without grams is named by its own remark and puts nothing in."""
     for place, food in enumerate(record.foods):
         weight, grams = food.weight, food.weight.grams
         if grams is not None:
@@ -293,7 +306,7 @@ def _weighed_out(record: LineRecord, tables: Sequence[FoodTable], times: float) 
             ends = (grams * times, low * times, high * times)
             fried = record.parsed.purpose in (None, Purpose.FRYING, Purpose.DEEP_FRYING)
             open_ = fried and weight.ground == Ground.PRACTICE
-            at = Put(_as_weighed(food), *ends, food.name, record.parsed, unmeasured=open_, place=place)
+            at = Put(_as_weighed(food), *ends, food.name, record.parsed, line=number, unmeasured=open_, place=place)
             varies = None if at.food is None else _varies(at.food)
             yield replace(at, varies=varies, which=_which(food, at, tables))
 

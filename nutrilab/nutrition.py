@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import inf
@@ -10,6 +10,7 @@ from math import inf
 import numpy as np
 
 from nutrilab.cooking import errors
+from nutrilab.cooking.contents import KNOWN, column
 from nutrilab.cooking.media import Put
 from nutrilab.cooking.stage import StageResult, cook_stage
 from nutrilab.cooking.steps import ENERGY_KCAL, ENERGY_KJ, MASS, Batch, of_food, of_unknown
@@ -48,13 +49,13 @@ COMPONENTS: dict[str, str] = {
 KEYS = ("energy_kj", "energy_kcal", *COMPONENTS, "salt")
 _NAMES = {"energy_kj": ENERGY_KJ, "energy_kcal": ENERGY_KCAL, "salt": "NA", **COMPONENTS}  # of the spread of a batch
 _SCALES = {key: salt(1.0) if key == "salt" else 1.0 for key in KEYS}  # salt is counted as sodium in the spread
-_COLUMNS = np.array([errors.COLUMN[_NAMES[key]] for key in KEYS])
+_COLUMNS = {key: errors.COLUMN[name] for key, name in _NAMES.items()}
 _WAY = np.array(((-1.0,), (1.0,)))
 MOST_OF_IT = 3.0  # on ln: a source that may take all of a figure counts as one that leaves a twentieth of it
 NOTHING_LEFT = 1e-6  # [1] of a figure; where one source of doubt alone may take all of it, its low end is 0
 BY_EYE, BY_WEIGHT = "by eye", "by weight"  # how a dish is divided
 _ENERGY_NEEDS = ("FAT", "CHOAVL", "PROCNT")
-_COUNTED = (*COMPONENTS.values(), "NA")
+_COUNTED = {tagname: column(tagname) for tagname in (*COMPONENTS.values(), "NA")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ def declared_values(batch: Batch) -> dict[str, float | None]:
             found[whole] = max(outer, inner)  # both known in part: the whole is at least its part
     if any(t in amounts for t in _ENERGY_NEEDS):
         wholes = {tagname: value for key, tagname in COMPONENTS.items() if (value := found[key]) is not None}
-        found["energy_kj"], found["energy_kcal"] = energy_regulation({**amounts, **wholes})
+        found["energy_kj"], found["energy_kcal"] = energy_regulation(amounts | wholes)
     if "NA" in amounts:
         found["salt"] = salt(amounts["NA"])
     return found
@@ -99,7 +100,8 @@ def coverage(batch: Batch) -> dict[str, float]:
 
     Energy is known as far as fat, carbohydrate and protein all are.
     """
-    shares = {tagname: batch.coverage(tagname) for tagname in _COUNTED}
+    known, raw = batch.held.plain[KNOWN], batch.raw
+    shares = {tagname: min(1.0, known[at] / raw) if raw > 0 else 0.0 for tagname, at in _COUNTED.items()}
     energy = min(shares[tagname] for tagname in _ENERGY_NEEDS)
     found = {"mass_linked": batch.linked / batch.raw if batch.raw else 0.0, "energy_kj": energy, "energy_kcal": energy}
     return found | {key: shares[tagname] for key, tagname in COMPONENTS.items()} | {"salt": shares["NA"]}
@@ -134,38 +136,42 @@ def squares(batch: Batch, key: str, per_mass: bool = False) -> dict[errors.Sourc
     value = declared_values(batch)[key]
     if not value:
         return {}
-    sources, moves = _moves(batch, {key: value}, per_mass)
-    down, up = moves[:, 0, KEYS.index(key)], moves[:, 1, KEYS.index(key)]
-    found = (np.minimum(down, MOST_OF_IT) ** 2 + up**2) / 2
-    return {source: square for source, square in zip(sources, found.tolist(), strict=True) if square}
+    spread = _without_portions(batch.spread) if per_mass else batch.spread
+    moves = _moves(spread.ends, {key: value}, batch.mass if per_mass else None)[:, :, _COLUMNS[key]]
+    found = (np.minimum(-moves[:, 0], MOST_OF_IT) ** 2 + moves[:, 1] ** 2) / 2
+    return {source: square for source, square in zip(spread.sources, found.tolist(), strict=True) if square}
 
 
-def _moves(
-    batch: Batch, values: Mapping[str, float | None], per_mass: bool
-) -> tuple[Sequence[errors.Source], np.ndarray]:
-    """How far each source alone moves the logarithm of figures, sources x (down, up), at least 0, x `KEYS`.
+def _without_portions(spread: errors.Spread) -> errors.Spread:
+    kept = [row for row, source in enumerate(spread.sources) if source.cause is not errors.Cause.PORTIONS]
+    return errors.Spread(tuple(spread.sources[row] for row in kept), spread.ends[kept])
 
-    Nothing of a figure of 0.
+
+def _moves(ends: np.ndarray, values: Mapping[str, float | None], mass: float | None) -> np.ndarray:
+    """How far each source alone moves the logarithm of figures, sources x (down, at most 0; up) x `errors.NAMES`.
+
+    Nothing of a figure of 0; mass: what the figures are a share of [g], None where they are of the whole.
     """
-    sources, ends = batch.spread.sources, batch.spread.ends
-    if per_mass:
-        kept = [row for row, source in enumerate(sources) if source.cause is not errors.Cause.PORTIONS]
-        sources, ends = tuple(sources[row] for row in kept), ends[kept]
-    shares = np.array([scale / v if (v := values.get(key) or 0.0) > 0 else 0.0 for key, scale in _SCALES.items()])
-    moved = _log(1 + ends.take(_COLUMNS, axis=2) * shares)
-    if per_mass:
-        weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / batch.mass)[:, :, None]
+    shares = np.zeros(len(errors.NAMES))
+    for key, value in values.items():
+        if value is not None and value > 0:
+            shares[_COLUMNS[key]] = _SCALES[key] / value
+    moved = _log(1 + ends * shares)
+    if mass is not None:
+        weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / mass)[:, :, None]
         moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
     first, last = moved[:, 0], moved[:, 1]
-    down, up = np.minimum(np.minimum(first, last), 0.0), np.maximum(np.maximum(first, last), 0.0)
-    np.negative(down, out=first)
-    last[:] = up
-    return sources, moved
+    down = np.minimum(first, last)
+    np.maximum(np.maximum(first, last), 0.0, out=last)
+    np.minimum(down, 0.0, out=first)
+    return moved
 
 
 def _log(left: np.ndarray) -> np.ndarray:
-    found = np.full(left.shape, -inf)
-    np.log(left, out=found, where=left > NOTHING_LEFT)
+    """The logarithm of what is left of a figure; of nothing without end."""
+    gone = left <= NOTHING_LEFT
+    found = np.full(left.shape, -inf) if gone.any() else left
+    np.log(left, out=found, where=~gone if found is not left else True)
     return found
 
 
@@ -173,16 +179,17 @@ def _ranges(
     batch: Batch, values: Mapping[str, float | None], per_mass: bool = False
 ) -> dict[str, tuple[float, float] | None]:
     """Low and high of values of what each source moves their logarithm by; of nothing, by what each may add to it."""
-    moves = _moves(batch, values, per_mass)[1]
-    down, up = np.exp(np.sqrt((moves * moves).sum(axis=0)) * _WAY).tolist()
+    spread = _without_portions(batch.spread) if per_mass else batch.spread
+    moves = _moves(spread.ends, values, batch.mass if per_mass else None)
+    down, up = np.exp(np.sqrt(np.add.reduce(moves * moves, axis=0)) * _WAY).tolist()
     found: dict[str, tuple[float, float] | None] = {}
-    for place, (key, value) in enumerate(values.items()):
+    for key, value in values.items():
         if value is None:
             found[key] = None
         elif value <= 0:
             found[key] = 0.0, errors.deviation(batch.spread, _NAMES[key])[1] * _SCALES[key]
         else:
-            found[key] = value * down[place], value * up[place]
+            found[key] = value * down[_COLUMNS[key]], value * up[_COLUMNS[key]]
     return found
 
 
@@ -194,8 +201,11 @@ def divided(batch: Batch, portions: float, by: str = BY_EYE) -> Batch:
     share = _within()[by]
     if portions <= 1:
         return batch
-    amounts = {_NAMES[key]: v / _SCALES[key] for key, v in declared_values(batch).items() if v is not None}
-    ends = [(name, amount * share, amount * share) for name, amount in amounts.items()]
+    ends = []
+    for key, value in declared_values(batch).items():
+        if value is not None:
+            amount = value / _SCALES[key] * share
+            ends.append((_NAMES[key], amount, amount))
     return batch.widened(errors.Source(errors.Cause.PORTIONS, by), ends)
 
 

@@ -116,6 +116,12 @@ class LineRecord:
         """The cook's own products among its foods."""
         return tuple(food.product for food in self.foods if food.product is not None)
 
+    @property
+    @once
+    def told(self) -> tuple[Findings, str, bool]:
+        """What it says of allergens, its text, and whether every food of it was understood."""
+        return self.findings, self.parsed.text.strip(), self.resolved
+
     def part(self, share: float) -> LineRecord:
         """The record with a share of what the line weighs [0 to 1]."""
         if share == 1:
@@ -215,10 +221,11 @@ class CookedStage:
     def told(self) -> tuple[LineFindings, ...]:
         """What each of its own lines says of allergens."""
         name = self.stage.name
-        return tuple(
-            LineFindings(record.findings, record.parsed.text.strip(), name, number, record.resolved)
-            for number, record in self.lines
-        )
+        found = []
+        for number, record in self.lines:
+            findings, text, understood = record.told
+            found.append(LineFindings(findings, text, name, number, understood))
+        return tuple(found)
 
     @property
     def lines(self) -> Iterator[tuple[int, LineRecord]]:

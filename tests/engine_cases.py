@@ -15,12 +15,12 @@ from pathlib import Path
 from random import Random
 
 from nutrilab import nutrition
-from nutrilab.cooking import cook_stage
 from nutrilab.cooking.media import Put
 from nutrilab.foods import embedded
 from nutrilab.lines import parse_line
 from nutrilab.recipe import Cooking, Method
 from nutrilab.remarks import InputError
+from tests.stages import cook_stage
 
 KEPT = Path(__file__).with_name("kept_figures.csv")
 COUNT = 60
@@ -54,21 +54,19 @@ def _cooking(dice: Random) -> Cooking | None:
     ))  # fmt: skip
 
 
-def _put(dice: Random, line: int, stage: str) -> Put:
+def _put(dice: Random, line: int) -> Put:
     name = dice.choice(list(FOODS))
     grams = float(dice.choice((5, 20, 50, 100, 250, 400)))
     low, high = grams * dice.choice((1, 0.9, 0.6)), grams * dice.choice((1, 1.1, 1.5))
     reading = parse_line(f"{grams:g} g {name}{dice.choice(PURPOSES)}")
     food = None if dice.random() < 0.05 else embedded().food(f"sr:{FOODS[name]}")
-    return Put(food, grams, low, high, name, reading, line=line, stage=stage)
+    return Put(food, grams, low, high, name, reading, line=line)
 
 
 def cases() -> Iterator[Case]:
     for number in range(COUNT):
         dice = Random(number)
-        puts = tuple(
-            tuple(_put(dice, line, stage) for line in range(1, dice.randint(3, 8))) for stage in ("one", "two")
-        )
+        puts = tuple(tuple(_put(dice, line) for line in range(1, dice.randint(3, 8))) for _ in ("one", "two"))
         yield Case(puts, (_cooking(dice), _cooking(dice)), dice.choice((1.0, 0.5, 0.25)), dice.choice((1, 4, 6)))
 
 

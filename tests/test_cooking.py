@@ -29,9 +29,9 @@ from nutrilab.cooking.steps import (
 )
 from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
-from nutrilab.nutrition import cook_stage
 from nutrilab.recipe import METHODS, Cooking, Method
 from nutrilab.remarks import InputError
+from tests.stages import cook_stage
 
 MINCE = Food("t:mince", "Beef, ground, 80% lean meat / 20% fat, raw", "Beef Products", "test", None,
              {"WATER": 61.94, "PROCNT": 17.17, "FAT": 20.0, "FASAT": 7.58, "F18D1": 8.0, "CHOCDF": 0.0, "FIBTG": 0.0,

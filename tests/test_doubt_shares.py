@@ -112,9 +112,9 @@ def test_another_library_reckons_the_same_range(tmp_path: Path, key: str) -> Non
     total: Any = 0.0
     tagname = {"energy_kcal": "ENERC_KCAL", "fat": "FAT", "protein": "PROCNT", "salt": "NA"}[key]
     scale = nutrition.salt(1.0) if key == "salt" else 1.0
-    for one in (put for stage in result.stages for put in stage.puts):
+    for stage, one in ((cooked.stage.name, put) for cooked in result.stages for put in cooked.puts):
         assert one.food is not None
-        grams = variable(f"{one.stage} {one.line}", one.grams, one.grams - one.low, one.high - one.grams)
+        grams = variable(f"{stage} {one.line}", one.grams, one.grams - one.low, one.high - one.grams)
         known = reconciled(one.food.values)
         value = energy_regulation(known)[1] if key == "energy_kcal" else known.get(tagname, 0.0)
         name = {"energy_kcal": ENERGY_KCAL}.get(key, tagname)

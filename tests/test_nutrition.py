@@ -15,7 +15,6 @@ from nutrilab.nutrition import (
     KEYS,
     Put,
     StageResult,
-    cook_stage,
     coverage,
     declared_values,
     per_100g,
@@ -25,6 +24,7 @@ from nutrilab.nutrition import (
 )
 from nutrilab.recipe import Cooking
 from nutrilab.remarks import InputError
+from tests.stages import cook_stage
 
 MINCE, CHICKEN, COD, PASTA, RICE, POTATO = "sr:23572", "sr:05062", "sr:15015", "sr:20120", "sr:20044", "sr:11352"
 ONION, TOMATOES, OIL, BUTTER, SALT, WATER = "sr:11282", "sr:11531", "sr:04582", "sr:01001", "sr:02047", "sr:14429"

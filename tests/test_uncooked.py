@@ -7,7 +7,7 @@ from dataclasses import fields
 import pytest
 
 from nutrilab.cooking.media import Put
-from nutrilab.cooking.stage import StageResult, cook_stage
+from nutrilab.cooking.stage import StageResult
 from nutrilab.cooking.steps import Flow
 from nutrilab.foods import embedded
 from nutrilab.lines import parse_line
@@ -15,6 +15,7 @@ from nutrilab.recipe import METHODS, Cooking, Line, Recipe, Stage
 from nutrilab.results import DishResult
 from nutrilab.sheets import terminal
 from tests.dishes import kitchen
+from tests.stages import cook_stage
 
 FLOUR, EGG, SUGAR, RICE, WATER, PASTA = "sr:20081", "sr:01123", "sr:19335", "sr:20044", "sr:14429", "sr:20120"
 ICING, COCOA, PARSLEY, BREAD, CHEESE, CARROT = "sr:19336", "sr:19165", "sr:11297", "sr:18069", "sr:01032", "sr:11124"

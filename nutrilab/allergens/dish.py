@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from nutrilab.allergens.find import SULPHITES_LIMIT, Evidence, Findings
 from nutrilab.allergens.values import ALLERGENS, OF_KINDS
@@ -14,8 +14,7 @@ from nutrilab.messages import listed, say
 Cell = Literal["contains", "check", "may", ""]
 
 
-@dataclass(frozen=True, slots=True)
-class LineFindings:
+class LineFindings(NamedTuple):
     """What is known of one line of a dish.
 
     number: its place in the stage, from 1; understood: whether every food of it was recognised.
@@ -98,32 +97,37 @@ class DishAllergens:
         return "may" if allergen in self.may else ""
 
 
+_ORDER = {allergen: place for place, allergen in enumerate(ALLERGENS)}
+Said = dict[str, list[str]]  # allergen -> sentences or names
+
+
 def merge(lines: Iterable[LineFindings]) -> DishAllergens:
     """A dish from its lines. The order of lines never matters for which allergens stand where."""
-    contains: dict[str, dict[str, None]] = {}
-    check: dict[str, dict[str, None]] = {}
-    may: dict[str, dict[str, None]] = {}
-    parts: dict[str, dict[str, None]] = {}
+    contains: Said = {}
+    check: Said = {}
+    may: Said = {}
+    parts: Said = {}
     unresolved: dict[str, None] = {}
     unnamed: set[str] = set()
     asking: dict[str, tuple[LineFindings, ...]] = {}
     for line in lines:
         found = line.findings
+        inside, asked, kinds = found.contains, found.check, found.parts
         if not line.understood:
             unresolved[line.text] = None
-        if not (found.contains or found.check or found.may or found.parts):
+        if not (inside or asked or found.may or kinds):
             continue  # as of most lines; their places need not be put in words
         place = in_place(line)
-        for part, into in ((found.contains, contains), (found.check, check), (found.may, may)):
+        for part, into in ((inside, contains), (asked, check), (found.may, may)):
             for allergen, evidence in part.items():
-                into.setdefault(allergen, {}).update((f"{sentence}{place}", None) for sentence in evidence)
-        for allergen in found.check:
+                into.setdefault(allergen, []).extend([sentence + place for sentence in evidence])
+        for allergen in asked:
             asking[allergen] = (*asking.get(allergen, ()), line)
-        for allergen, names in found.parts.items():
-            parts.setdefault(allergen, {}).update(dict.fromkeys(names))
-        unnamed.update(
-            allergen for allergen in OF_KINDS if allergen in found.contains and not found.parts.get(allergen)
-        )
+        for allergen, names in kinds.items():
+            parts.setdefault(allergen, []).extend(names)
+        for allergen in OF_KINDS:
+            if allergen in inside and not kinds.get(allergen):
+                unnamed.add(allergen)
     also = {allergen: check.pop(allergen) for allergen in list(check) if allergen in contains}
     return DishAllergens(
         _ordered(contains),
@@ -139,7 +143,8 @@ def merge(lines: Iterable[LineFindings]) -> DishAllergens:
 
 def in_place(line: LineFindings) -> str:
     """What stands behind each of a line's sentences in a dish: " [mash, line 2: 60 g butter]"."""
-    where = ", ".join(part for part in (line.stage, _numbered(line.number)) if part)
+    stage, number = line.stage, _numbered(line.number)
+    where = f"{stage}, {number}" if stage and number else stage or number
     return f" [{where}: {line.text}]" if where else f" [{line.text}]"
 
 
@@ -148,8 +153,10 @@ def _numbered(line: int) -> str:
     return say("recipe.place", line=line) if line else ""
 
 
-def _ordered(found: Mapping[str, Mapping[str, None]]) -> dict[str, tuple[str, ...]]:
-    return {allergen: tuple(found[allergen]) for allergen in ALLERGENS if allergen in found}
+def _ordered(found: Said) -> dict[str, tuple[str, ...]]:
+    """By the order of Annex II, each sentence or name once."""
+    order = sorted(found, key=_ORDER.__getitem__) if len(found) > 1 else found
+    return {allergen: tuple(dict.fromkeys(found[allergen])) for allergen in order}
 
 
 def sulphites(doses: Iterable[tuple[str, float, float]], total: float) -> tuple[str, ...]:

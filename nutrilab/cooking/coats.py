@@ -35,6 +35,8 @@ def layers(work: Work) -> list[tuple[str, Happening, list[Item]]]:
     """What stays on the food by its table: the process of data/uptake.csv, its name, the items; in order."""
     found = [_marinade(work.pot.marinade)] if work.pot.marinade else []
     coating = list(work.pot.coating)
+    if not coating:
+        return found
     if not work.cooking.coating:
         return [*found, ("coating", Happening.COATING, coating)]
     crumbs = [i for i in coating if i.says(*CRUMBS)]

@@ -40,11 +40,19 @@ Step = Callable[..., np.ndarray]  # rows of some -> rows of one, over the column
 class Held:
     """What a batch holds, by component: made by a step of what others hold."""
 
-    __slots__ = ("_all", "_of", "_step", "core")
+    __slots__ = ("_all", "_of", "_plain", "_step", "core")
 
     def __init__(self, core: np.ndarray, step: Step, of: tuple[Held, ...] = ()) -> None:
         self.core, self._step, self._of = core, step, of
         self._all: np.ndarray | None = None
+        self._plain: list[list[float]] | None = None
+
+    @property
+    def plain(self) -> list[list[float]]:
+        """The rows over the columns of the core as plain numbers, for who asks for them one by one."""
+        if self._plain is None:
+            self._plain = self.core.tolist()
+        return self._plain
 
     @property
     def all(self) -> np.ndarray:
@@ -87,9 +95,9 @@ class Held:
 
     def at(self, row: int, tagname: str) -> float:
         """A row at a component; 0 where nothing has one."""
-        if tagname in CORE:
-            return float(self.core[row, _columns[tagname]])
         place = _columns.get(tagname)
+        if place is not None and place < COUNT:
+            return self.plain[row][place]
         return 0.0 if place is None or place >= self.all.shape[1] else float(self.all[row, place])
 
     def mapped(self, row: int) -> dict[str, float]:
@@ -99,8 +107,8 @@ class Held:
 
     def core_totals(self) -> dict[str, float]:
         """The totals of the core, of what is there."""
-        rows = zip(CORE, self.core[TOTAL].tolist(), self.core[THERE].tolist(), strict=True)
-        return {tagname: value for tagname, value, there in rows if there}
+        rows = self.plain
+        return {tagname: value for tagname, value, there in zip(CORE, rows[TOTAL], rows[THERE], strict=True) if there}
 
 
 def of_values(values: Mapping[str, float]) -> Held:
@@ -114,7 +122,10 @@ def summed(some: Iterable[Held]) -> Held:
     parts = [held for held in some if held is not NOTHING_HELD]
     if len(parts) < 2:
         return parts[0] if parts else NOTHING_HELD
-    return Held(np.add.reduce([held.core for held in parts]), _summed, tuple(parts))
+    total = parts[0].core + parts[1].core
+    for held in parts[2:]:  # a few small arrays: to stack them first takes longer
+        total += held.core
+    return Held(total, _summed, tuple(parts))
 
 
 def _summed(*some: np.ndarray) -> np.ndarray:

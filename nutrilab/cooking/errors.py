@@ -40,7 +40,7 @@ class Cause(StrEnum):
     __hash__ = str.__hash__
 
 
-_AMOUNT = Cause.AMOUNT  # a member is slow to look up, and each line of each dish asks
+_AMOUNT = Cause.AMOUNT  # a member is slow to look up, and each line asks
 
 
 class Source(NamedTuple):
@@ -52,16 +52,54 @@ class Source(NamedTuple):
     line: int = 0
 
 
+HERE = (
+    "\0"  # the stage of what is still in the pot: its lines are known in many dishes, whatever their stages are called
+)
+
 Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of the source, change at the high end
 
 
 class Spread(Mapping[Source, Effects]):
     """The effects of each source: a row a source in ``ends``, sources x (low end, high end) x `NAMES`."""
 
-    __slots__ = ("ends", "sources")
+    __slots__ = ("_kept", "_parts", "_sources", "_stage", "ends", "food", "spot")
 
-    def __init__(self, sources: tuple[Source, ...], ends: np.ndarray) -> None:
-        self.sources, self.ends = sources, ends
+    def __init__(
+        self,
+        sources: tuple[Source, ...],
+        ends: np.ndarray,
+        parts: Sequence[Spread] = (),
+        kept: Sequence[int] | None = None,
+        stage: str | None = None,
+    ) -> None:
+        """parts: spreads whose sources these are, those of the rows ``kept``; stage: what `HERE` is called by now."""
+        self._sources, self.ends, self._parts, self._kept, self._stage = sources, ends, parts, kept, stage
+        # Of one food in the pot: its line and its place in that, and which food it is.
+        self.spot: tuple[int, int] | None = None
+        self.food = ""
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The sources, in the order of the rows; named when somebody asks: figures go by the rows alone."""
+        found = self._unplaced
+        if self._stage is not None:
+            found = tuple([Source(s[0], s[1], self._stage, s[3]) if s[2] == HERE else s for s in found])
+            self._sources, self._stage = found, None
+        return found
+
+    @property
+    def _unplaced(self) -> tuple[Source, ...]:
+        if self._parts:
+            flat = [source for part in self._parts for source in part.sources]
+            self._sources = tuple(flat if self._kept is None else [flat[row] for row in self._kept])
+            self._parts = ()
+        return self._sources
+
+    def _with(self, ends: np.ndarray) -> Spread:
+        """The same sources with other effects."""
+        found = Spread(self._sources, ends, self._parts, self._kept, self._stage)
+        found.spot, found.food = self.spot, self.food
+        return found
 
     def __getitem__(self, source: Source) -> Effects:
         """What changes at all, by name."""
@@ -72,35 +110,44 @@ class Spread(Mapping[Source, Effects]):
         return iter(self.sources)
 
     def __len__(self) -> int:
-        return len(self.sources)
+        return len(self.ends)
 
     def scaled(self, share: float) -> Spread:
         """The effects on ``share`` times as much."""
-        return Spread(self.sources, self.ends * share)
+        return self._with(self.ends * share)
 
     def retained(self, factors: np.ndarray) -> Spread:
         """The effects where a share [0 to 1] of each of `NAMES` stays."""
-        return Spread(self.sources, self.ends * factors)
+        return self._with(self.ends * factors)
 
-    def at(self, stage: str, line: int) -> Spread:
-        """The same with the amounts that hang on no line hanging on this one."""
-        sources = [Source(s[0], s[1], stage, line) if s[0] is _AMOUNT else s for s in self.sources]
-        return Spread(tuple(sources), self.ends)
+    def at(self, line: int, place: int, food: str) -> Spread:
+        """That of a food with the amounts that hang on no line hanging on this one of the stage in the pot."""
+        sources = [Source(s[0], s[1], HERE, line) if s[0] is _AMOUNT else s for s in self.sources]
+        found = Spread(tuple(sources), self.ends)
+        found.spot, found.food = (line, place), food
+        return found
+
+    def in_stage(self, stage: str) -> Spread:
+        """The same with what hangs on lines in the pot hanging on those of a stage."""
+        if self._stage is not None:  # it comes as it is from the stage before, and hangs on the lines of that
+            return self
+        return Spread(self._sources, self.ends, self._parts, self._kept, stage)
 
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
         ends = _row(effects)
-        if source in self.sources:
+        if source in (self.sources if source[0] is _AMOUNT else self._unplaced):
             return together((self, Spread((source,), ends)))
-        return Spread((*self.sources, source), np.concatenate((self.ends, ends)))
+        return Spread((*self._unplaced, source), np.concatenate((self.ends, ends)), stage=self._stage)
 
 
 def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
-    ends = np.zeros((1, 2, len(NAMES)))
+    lows, highs = [0.0] * len(NAMES), [0.0] * len(NAMES)
     for name, low, high in effects:
         if (column := COLUMN.get(name)) is not None:
-            ends[0, :, column] += low, high
-    return ends
+            lows[column] += low
+            highs[column] += high
+    return np.array([(lows, highs)])
 
 
 def ends_of(changes: Mapping[str, tuple[float, float]]) -> np.ndarray | None:
@@ -135,18 +182,40 @@ def factors_of(row: tuple[tuple[str, float], ...]) -> np.ndarray:
 
 def together(spreads: Iterable[Spread]) -> Spread:
     """The effects on the sum: those of one source add, others stay apart."""
-    some = [spread for spread in spreads if spread.sources]
+    some = [spread for spread in spreads if spread is not NO_SPREAD]
     if len(some) < 2:
         return some[0] if some else NO_SPREAD
-    sources = tuple(source for spread in some for source in spread.sources)
     ends = np.concatenate([spread.ends for spread in some])
-    if len(set(sources)) == len(sources):
-        return Spread(sources, ends)
-    places: dict[Source, int] = {}
-    rows = [places.setdefault(source, len(places)) for source in sources]
-    total = np.zeros((len(places), 2, len(NAMES)))
-    np.add.at(total, rows, ends)
-    return Spread(tuple(places), total)
+    again = _again(some)
+    if not again:
+        return Spread((), ends, some)
+    for first, row in again:
+        ends[first] += ends[row]
+    gone = {row for _, row in again}
+    kept = [row for row in range(len(ends)) if row not in gone]
+    return Spread((), ends.take(kept, axis=0), some, kept)
+
+
+def _again(some: Sequence[Spread]) -> list[tuple[int, int]]:
+    """The rows of sources that one before has: the first row of the source, and the row.
+
+    Foods of different lines have a source in common where they are the same food, else none: only those are looked at.
+    """
+    spots = {spread.spot for spread in some}
+    apart = len(spots) == len(some) and None not in spots
+    foods = [spread.food for spread in some]
+    if apart and len(set(foods)) == len(foods):
+        return []
+    found: list[tuple[int, int]] = []
+    first: dict[Source, int] = {}
+    start = 0
+    for spread in some:
+        if not apart or foods.count(spread.food) > 1:
+            for row, source in enumerate(spread.sources, start):
+                if (before := first.setdefault(source, row)) != row:
+                    found.append((before, row))
+        start += len(spread.ends)
+    return found
 
 
 def ends(effects: Effects, name: str) -> tuple[float, float]:

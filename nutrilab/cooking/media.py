@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -39,8 +39,8 @@ class Put:
 
     name: the words for it; reading: of the whole line; retention_code: a published code instead of the one the kind of
     food and the method would choose; line: its place in the stage's list, from 1;
-    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better; stage: it goes
-    into this one; place: of the food among those of its line, from 0;
+    unmeasured: its weight is common practice for oil to fry in, of which a fried stage knows better;
+    place: of the food among those of its line, from 0;
     varies: what 100 g of it may hold less and more from batch to batch (`errors.ends_of`); which: were it another food
     that its name may mean; worked: what was worked out of it once, wherever it goes in.
     """
@@ -54,22 +54,17 @@ class Put:
     retention_code: str | None = None
     line: int = 0
     unmeasured: bool = False
-    stage: str = ""
     place: int = 0
     varies: np.ndarray | None = field(default=None, compare=False)
     which: np.ndarray | None = field(default=None, compare=False)
     worked: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 
-    def at(self, stage: str, line: int) -> Put:
+    def at(self, line: int) -> Put:
         """The same in another place: what was worked out of it holds there too."""
-        return Put(
-            self.food, self.grams, self.low, self.high, self.name, self.reading, self.retention_code, line,
-            self.unmeasured, stage, self.place, self.varies, self.which, self.worked,
-        )  # fmt: skip
+        return replace(self, line=line)
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(NamedTuple):
     """A put with its batch and its kind; raw: cooking changes its weight as the tables say.
 
     open: how much of it there is, is for the stage to say; its batch is empty.
@@ -102,8 +97,9 @@ def _kinds(kind: str) -> frozenset[str]:
 
 def item(put: Put) -> Item:
     """A put, weighed and told its kind."""
-    batch = _batch(put)
-    return Item(put, batch.with_spread(batch.spread.at(put.stage, put.line)), *_kind(put.food))
+    batch, food = _batch(put), put.food
+    spread = batch.spread.at(put.line, put.place, food.food_id if food else "")
+    return Item(put, batch.with_spread(spread), *_kind(food))
 
 
 def _kind(food: Food | None) -> tuple[str, bool]:
@@ -223,7 +219,7 @@ def _fries(one: Item, cooking: Cooking) -> bool:
 
 def _opened(one: Item) -> Item:
     """Oil nobody measured, with nothing of it poured yet."""
-    return replace(one, batch=one.batch.scaled(0.0), open=True) if one.put.unmeasured else one
+    return one._replace(batch=one.batch.scaled(0.0), open=True) if one.put.unmeasured else one
 
 
 def _liquid(pot: Pot, cooking: Cooking) -> list[Item]:

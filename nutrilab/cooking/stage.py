@@ -12,7 +12,7 @@ from nutrilab.cooking.balance import doubts, refuse_impossible
 from nutrilab.cooking.coats import coat_of, draw, dry_batter, layers
 from nutrilab.cooking.errors import NO_SPREAD
 from nutrilab.cooking.happening import Happening
-from nutrilab.cooking.media import BATH, FRIED, Item, Pot, Put, item, sort
+from nutrilab.cooking.media import BATH, FRIED, Item, Pot, sort
 from nutrilab.cooking.settle import drip, settle
 from nutrilab.cooking.steps import NOTHING, Batch, lose_fat, mix, of_food, retain, take_up
 from nutrilab.cooking.work import StageResult, Work
@@ -23,11 +23,12 @@ from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
+_COLD = (None, Method.RAW)
 WORTH_A_WORD = 0.01  # share of the cooked weight from which what is added after the weighing is named
 
 
 def cook_stage(
-    puts: Sequence[Put],
+    items: Sequence[Item],
     parts: Sequence[tuple[str, Batch]],
     cooking: Cooking | None,
     stage: str,
@@ -35,12 +36,12 @@ def cook_stage(
 ) -> StageResult:
     """Cook one stage.
 
-    puts: its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does not say;
-    stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
+    items: the foods of its lines; parts: (words, batch) of stages made before; cooking: how, None if the recipe does
+    not say; stage, dish: their names, by whose words the kind of dish is told when nothing was weighed.
     Raises InputError for what cannot be: more weight out than in with nothing added, more water lost than there was,
     more oil left than was poured, more fat drained than there was, more fat or solids than it weighs.
     """
-    pot = _with_garnish(sort([item(p) for p in puts], [b for _, b in parts], cooking), cooking)
+    pot = _with_garnish(sort(items, [b for _, b in parts], cooking), cooking)
     work = Work(stage, pot, cooking or Cooking())
     foods = [_retain(work, i) for i in pot.foods]
     put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]
@@ -58,8 +59,11 @@ def cook_stage(
     raw, cooked = raw + added, work.batch + added
     if cooked is not raw:
         refuse_impossible(raw, cooked)
-    work.later(lambda: doubts(cooked, stage, _is_fat(pot)))
-    return StageResult(raw, cooked, ground, tuple(work.steps), tuple(work.said), mix(work.left), work.eaten)
+    done = cooked.in_stage(stage)
+    went = done if raw is cooked else raw.in_stage(stage)
+    work.later(lambda: doubts(done, stage, _is_fat(pot)))
+    left = mix(work.left).in_stage(stage)
+    return StageResult(went, done, ground, tuple(work.steps), tuple(work.said), left, work.eaten)
 
 
 def _is_fat(pot: Pot) -> bool:
@@ -98,7 +102,7 @@ def _retain(work: Work, one: Item) -> Batch:
         row = retention.by_code(one.put.retention_code)
     elif one.batch.alcohol_in > 0 and one.batch.get("ALC") > 0:
         return _alcohol(work, one.batch)
-    elif cooking.method in (None, Method.RAW):
+    elif cooking.method in _COLD:
         return one.batch
     else:
         drained = cooking.drained or (one.is_any("pasta", "pulses") and not _poured_on(work.pot))

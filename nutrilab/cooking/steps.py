@@ -148,6 +148,10 @@ class Batch:
         effects = [(name, -down, up) for name, down, up in deviations]
         return self.with_spread(self.spread.and_of(source, effects)) if effects else self
 
+    def in_stage(self, stage: str) -> Batch:
+        """The same with what hangs on lines in the pot hanging on those of a stage."""
+        return self.with_spread(self.spread.in_stage(stage)) if self.spread else self
+
     def with_spread(self, spread: Spread) -> Batch:
         """The same with another spread."""
         return Batch(self.mass, self.held, self.raw, self.linked, self.alcohol_in, spread, self.worked)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from nutrilab.method.pots import FRYING, LIQUID, OVEN, WATERY, WET, Pot
 from nutrilab.method.steps import HEATING
-from nutrilab.method.values import BATH, Named, Step
+from nutrilab.method.values import BATH, Named, Step, is_much
 from nutrilab.method.words import role
 from nutrilab.text import words
 
@@ -14,7 +14,6 @@ DEEP_HEAT = (120.0, 200.0)  # [°C] of oil for deep frying, and for chips the fi
 STEW = 0.15  # share of water, stock and wine from which food in the oven is braised (common practice, no source)
 LID = 0.1  # share of what lies on top from which it is a pie and no stew (common practice, no source)
 DOUGH = 100.0  # [g] of flour that makes a dough or a batter of the water
-IN_BATH = 0.4  # share of the rest from which nobody eats oil with food (common practice, no source)
 MOSTLY = 0.8  # share of the rest that must be food that can lie in fat
 A_MEAL = 200.0  # [g] of food below which oil is what is made: chilli oil, a dressing (common practice, no source)
 IN_FAT = ("meat", "poultry", "fish", "shellfish", "offal", "tofu", "potato", "roots", "mushroom")
@@ -167,11 +166,11 @@ def is_bath(oil: Named, lines: Iterable[Named], steps: Iterable[Step], hot: bool
     By its purpose and volume, or by its volume where the rest is meat, fish or potatoes, or any food that is cooked
     with half as much oil, and no step mixes it in.
     """
-    if not oil.is_any("oil") or oil.purpose not in (None, "for frying"):
-        return False
+    if oil.grams < BATH or not oil.is_any("oil") or oil.purpose not in (None, "for frying"):
+        return False  # as most lines; what else goes in need not be weighed
     rest = [line for line in lines if not line.is_any("oil")]
     mass, solid = (sum(line.grams for line in some) for some in (rest, [one for one in rest if one.is_any(*IN_FAT)]))
-    if oil.grams < max(BATH, IN_BATH * mass):
+    if not is_much(oil.grams, mass):
         return False
     drowned = hot and 2 * oil.grams >= mass >= A_MEAL
     lies = 0 < MOSTLY * mass <= solid or drowned

@@ -7,7 +7,12 @@ from enum import StrEnum
 
 from nutrilab.recipe import Stage
 
-BATH = 150.0  # [g] of oil that nobody eats with food (common practice, no source)
+BATH, IN_BATH = 150.0, 0.4  # [g] of oil, and its share of the rest, that nobody eats (common practice, no source)
+
+
+def is_much(oil: float, rest: float) -> bool:
+    """Whether it is so much oil [g] for the rest of the food [g] that this may lie in it."""
+    return oil >= max(BATH, IN_BATH * rest)
 
 
 class Ground(StrEnum):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from nutrilab.recipe.values import Cooking, Line, Part, Recipe, Stage
@@ -13,15 +12,15 @@ Known = dict[tuple[str, int | None], Line]  # swapped lines by the text and the 
 
 def as_written(recipe: Recipe) -> Recipe:
     """The recipe without its swaps; itself where it has none."""
-    if not any(swapped_lines(recipe)):
+    if not swapped_lines(recipe):
         return recipe
     return replace(recipe, stages=tuple(_written(stage) for stage in recipe.stages))
 
 
-def swapped_lines(recipe: Recipe) -> Iterator[Line]:
+def swapped_lines(recipe: Recipe) -> list[Line]:
     """The lines of the stages that stand for others."""
-    entries = (entry for stage in recipe.stages for entry in stage.entries)
-    return (entry for entry in entries if isinstance(entry, Line) and entry.was is not None)
+    entries = [entry for stage in recipe.stages for entry in stage.entries if isinstance(entry, Line)]
+    return [entry for entry in entries if entry.was is not None]
 
 
 def _written(stage: Stage) -> Stage:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from nutrilab.allergens.dish import LineFindings, in_place
 from nutrilab.allergens.values import OF_KINDS
@@ -64,7 +64,7 @@ def _lines(result: DishResult) -> dict[str, tuple[str, LineFindings]]:
     found = {}
     for line in (line for stage in all_stages(result) for line in stage.told):
         stage, number = result.places.get((line.stage, line.number), (line.stage, line.number))
-        at = replace(line, stage=stage, number=number)
+        at = line._replace(stage=stage, number=number)
         for part in (line.findings.contains, line.findings.check, line.findings.may):
             for sentence in (sentence for of_allergen in part.values() for sentence in of_allergen):
                 found[f"{sentence}{in_place(at)}"] = (sentence, at)

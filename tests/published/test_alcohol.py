@@ -11,8 +11,9 @@ from nutrilab.cooking.retention import alcohol_left, by_code, situation
 from nutrilab.cooking.steps import of_food
 from nutrilab.foods import Food
 from nutrilab.lines import parse_line
-from nutrilab.nutrition import Put, cook_stage
+from nutrilab.nutrition import Put
 from nutrilab.recipe import Cooking
+from tests.stages import cook_stage
 
 WINE = Food("test:wine", "Wine, table, red", "", "test", None, {"ALC": 10.0, "WATER": 87.0, "ENERC_KCAL": 80.0})
 PUBLISHED = [

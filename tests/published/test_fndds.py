@@ -21,9 +21,10 @@ import pytest
 from nutrilab.cooking.steps import of_water
 from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
-from nutrilab.nutrition import Put, StageResult, cook_stage
+from nutrilab.nutrition import Put, StageResult
 from nutrilab.recipe import Cooking
 from tests.published.extracted import extracted
+from tests.stages import cook_stage
 
 REFERENCE = Path(__file__).parents[3] / "shared" / "reference"
 # component -> published column, digits after the point it is published with

@@ -23,9 +23,10 @@ from nutrilab.cooking.kinds import is_a, kind_of
 from nutrilab.datafiles import rows
 from nutrilab.foods import Food, embedded
 from nutrilab.lines import parse_line
-from nutrilab.nutrition import Put, cook_stage
+from nutrilab.nutrition import Put
 from nutrilab.recipe import Cooking
 from tests.derive.pairs import Pair, pairs, split
+from tests.stages import cook_stage
 
 DRAINED = ("boiled", "simmered", "poached", "stewed", "braised", "steamed")
 FAMILIES = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from nutrilab.lines.clean import VULGAR
@@ -97,12 +97,12 @@ class AmountRead:
     word: str = ""
     place: tuple[int, int] = (0, 0)
     found: bool = False
-    notes: list[Code] = field(default_factory=list)
+    notes: tuple[Code, ...] = ()
 
     def again(self) -> AmountRead:
         """The same to go on with; this one stays as it is."""
         known = self.quantity, self.quantity_max, self.unit, self.size, self.pack, self.other, self.each, self.end
-        return AmountRead(*known, self.vague, self.word, self.place, self.found, [*self.notes])
+        return AmountRead(*known, self.vague, self.word, self.place, self.found, self.notes)
 
 
 def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
@@ -291,7 +291,7 @@ def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str)
             if again := second_system(low, end, amount):
                 end = again[1]
     elif ahead == "/" and (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
-        reading.notes.append(Code.AMOUNT_NOT_UNDERSTOOD)
+        reading.notes += (Code.AMOUNT_NOT_UNDERSTOOD,)
         end = unit[1]
     if kind == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
         reading.quantity, reading.end = amount.quantity, end  # "1-9 inch pie crust" is one of nine inches
@@ -433,7 +433,7 @@ def _unit_alone(low: str) -> AmountRead:
     else:
         reading.quantity = 1.0
         if unit.kind in ("spoon", "volume") and not _A.match(low):
-            reading.notes.append(Code.AMOUNT_ASSUMED)
+            reading.notes += (Code.AMOUNT_ASSUMED,)
     _finish(low, reading)
     return reading
 
@@ -468,4 +468,4 @@ def _compare(first: Amount, second: Amount, reading: AmountRead, cup: str) -> No
         return
     sizes = {(x, y) for x in (a.uk, a.us) for y in (b.uk, b.us)}
     if all(abs(first.middle * x / (second.middle * y) - 1) > 0.15 for x, y in sizes if second.middle):
-        reading.notes.append(Code.AMOUNTS_DISAGREE)
+        reading.notes += (Code.AMOUNTS_DISAGREE,)

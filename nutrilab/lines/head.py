@@ -31,16 +31,16 @@ class Draft:
     reading: AmountRead
     name: str = ""
     label: str = ""
-    sizes: list[str] = field(default_factory=list)
+    sizes: tuple[str, ...] = ()
     preparation: list[Segment] = field(default_factory=list)
     purpose: Purpose | None = None
-    parts: list[str] = field(default_factory=list)
+    parts: tuple[str, ...] = ()
     drained: Amount | None = None
     listed: tuple[tuple[str, ...], bool] | None = None
     beside: Sequence[str] = ()
-    options: list[str] = field(default_factory=list)
-    added: list[Reading] = field(default_factory=list)
-    asides: list[str] = field(default_factory=list)
+    options: tuple[str, ...] = ()
+    added: tuple[Reading, ...] = ()
+    asides: tuple[str, ...] = ()
     extra: str = ""
     unclear: bool = False
 
@@ -63,7 +63,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
         draft.purpose = Purpose.OPTIONAL
         draft.preparation.append(Segment("", said))
     if part:
-        draft.parts.append(part)
+        draft.parts = (part,)
         draft.preparation.append(Segment("", plain[:before]))
     if reading.word:
         reading.word = plain[start:][slice(*reading.place)].strip(" -.")

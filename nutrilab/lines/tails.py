@@ -48,7 +48,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     draft.preparation.append(segment)
     told = _told(text)
     if told.size:
-        draft.sizes.append(told.size)
+        draft.sizes += (told.size,)
         return
     draft.unclear = draft.unclear or told.unclear
     if told.joined == "or":
@@ -64,7 +64,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     elif told.weight:
         _weight(*told.weight, draft)
     elif told.names_part and (parts := part_of(text, draft.name)):
-        draft.parts.extend(parts)
+        draft.parts += parts
     elif parse and kind == "," and told.counts:
         _second_line(parse(text), draft)
     elif parse and told.mixed:
@@ -137,8 +137,8 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         if words(more.name)[-1:] == ("water",) and more.quantity is not None:
             draft.extra = text  # "a stock cube dissolved in 500 ml water": said, and left to the pot's own line
         elif more.name:
-            draft.added.append(more)
-            draft.asides.append(text)
+            draft.added += (more,)
+            draft.asides += (text,)
     elif plus:
         draft.extra = text
 
@@ -147,8 +147,8 @@ def _second_line(more: Reading, draft: Draft) -> None:
     """The second food of "1 tbsp oil, 2 tsp vinegar"; "20 g garlic, 3 garlic cloves" only says it again."""
     counted = more.quantity is not None and not _PER.search(f" {more.text} ") and not no_food(more.name)
     if more.name and (more.unit or counted) and words(more.name)[-1:] != words(draft.name)[-1:]:
-        draft.added.append(more)
-        draft.asides.append(more.text)
+        draft.added += (more,)
+        draft.asides += (more.text,)
 
 
 def _option(text: str, draft: Draft, parse: Parse | None) -> None:
@@ -158,8 +158,8 @@ def _option(text: str, draft: Draft, parse: Parse | None) -> None:
         return
     option = parse(text)
     if option.name and not no_food(option.name):
-        draft.options.extend(option.names)
-        draft.asides.append(text)
+        draft.options += option.names
+        draft.asides += (text,)
 
 
 def _weight(amount: Amount, each: bool, drained: bool, draft: Draft) -> None:

@@ -8,10 +8,11 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
+from nutrilab.lines.amounts import measure_at, second_system
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.head import Draft
 from nutrilab.lines.names import Segment, names_part, no_food, part_of, purpose_of
+from nutrilab.lines.units import dimension, metric
 from nutrilab.lines.values import Amount, Purpose, Reading
 from nutrilab.lines.words import ADVERB, BESIDE_SEASONINGS, KINDS, NO_OPTION, PREPARED, SEASONINGS, SIZE
 from nutrilab.remarks import Code

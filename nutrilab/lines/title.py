@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from nutrilab.lines.amounts import dimension, read_amount
+from nutrilab.lines.amounts import read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
 from nutrilab.lines.names import Bought, Naming, Segment, bought, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
+from nutrilab.lines.units import dimension
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
 _HANDS = "|".join(sorted((w for w, u in UNITS.items() if u.kind in ("vague", "spoon", "container")), key=len)[::-1])

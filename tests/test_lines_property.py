@@ -62,6 +62,7 @@ def check_amount(amount: Amount) -> None:
     assert amount.quantity_max is None or amount.quantity < amount.quantity_max < math.inf
 
 
+@example("1 mug to 2 mugs milk", "us")  # a range of a measure without a factor
 @example("0 STOCK:TO.", "us")  # a step of the method: neither food nor amount
 @given(texts, st.sampled_from(["us", "metric"]))
 @settings(max_examples=600, deadline=None)

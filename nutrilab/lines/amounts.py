@@ -121,8 +121,8 @@ def _upper(low: str, end: int, name: str, quantity: float) -> tuple[float, int] 
     if not upper or upper.low is None or upper.high is not None:
         return None
     found = unit_at(low, upper.end)
-    if not found or dimension(found[0].name) != dimension(name):
-        return None
+    if not found or dimension(name) is None or dimension(found[0].name) != dimension(name):
+        return None  # how much a mug is stands in no list of factors
     high = upper.low * ratio(found[0].name, name)
     same_system = metric(found[0].name) == metric(name)
     return (high, found[1]) if same_system and quantity < high < quantity * 100 else None

@@ -22,6 +22,12 @@ from nutrilab.lines.words import (
 _LONGEST = 12  # words of an amount that are looked at
 _FOOD = "food"  # stands for any word that ends an amount
 _BEFORE_INCHES = (*LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
+# The last word of a thing that is named like a measure, "cup mushrooms", and what stands before it, there too with the
+# number glued to it.
+_LIKE_A_MEASURE = {
+    last: tuple(phrase.rpartition(" ")[0] for phrase in NOT_UNITS if phrase.rpartition(" ")[2] == last)
+    for last in (phrase.rpartition(" ")[2] for phrase in NOT_UNITS)
+}
 # All words that the patterns of amounts.py, units.py and numbers.py know, and those of the lists they look into.
 AMOUNT_WORDS = frozenset(
     "a about an and approx approximately cent each fewer for half in is less more my no nos number numbers of one or "
@@ -38,7 +44,7 @@ def beginning(low: str) -> str:
     """Lower-case text up to the first word that no amount has, for which one such word stands."""
     at, before = 0, ""
     for word in low.split(" ", _LONGEST)[:_LONGEST]:
-        if ends_amount(word) and f"{before} {word.removesuffix(',')}" not in NOT_UNITS:
+        if ends_amount(word) and not before.endswith(_LIKE_A_MEASURE.get(word.removesuffix(","), ())):
             return f"{low[:at]}{_FOOD}"
         at, before = at + len(word) + 1, word.rstrip(".")
     return low

@@ -54,7 +54,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     if ": " in plain and (found := _LABEL.match(plain)):
         label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()
-    part, before, start = _part_first(low)
+    part, before, start = (None, 0, 0) if low[:1].isnumeric() else _part_first(low)
     reading = read_amount(low[start:] if start else low, cup)
     if start and not low[start + reading.end :].strip():
         part, start, reading = None, 0, read_amount(low, cup)

@@ -48,6 +48,8 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     kind, text = segment
     draft.preparation.append(segment)
     told = _told(text)
+    if told is _NOTHING and not draft.beside:
+        return
     if told.size:
         draft.sizes += (told.size,)
         return
@@ -93,6 +95,9 @@ class _Told(NamedTuple):
     mixed: int = 0
 
 
+_NOTHING = _Told()
+
+
 @lru_cache(maxsize=4096)
 def _told(text: str) -> _Told:
     """The same stretches come again and again: each is read once."""
@@ -105,7 +110,7 @@ def _told(text: str) -> _Told:
     if first != low and (first in _JOINED or first == "or"):
         return _Told(unclear=unclear, joined=first)
     mixed = _MIXED.match(low) if numbers else None
-    return _Told(
+    told = _Told(
         unclear=unclear,
         purpose=purpose_of(low),
         seasons=_seasons(low),
@@ -115,6 +120,7 @@ def _told(text: str) -> _Told:
         counts=_DIGIT.match(low) is not None,
         mixed=mixed.end() if mixed else 0,
     )
+    return told if any(told) else _NOTHING
 
 
 def _seasons(low: str) -> bool:

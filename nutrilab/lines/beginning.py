@@ -24,10 +24,9 @@ _FOOD = "food"  # stands for any word that ends an amount
 _BEFORE_INCHES = (*LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
 # The last word of a thing that is named like a measure, "cup mushrooms", and what stands before it, there too with the
 # number glued to it.
-_LIKE_A_MEASURE = {
-    last: tuple(phrase.rpartition(" ")[0] for phrase in NOT_UNITS if phrase.rpartition(" ")[2] == last)
-    for last in (phrase.rpartition(" ")[2] for phrase in NOT_UNITS)
-}
+_LIKE_A_MEASURE: dict[str, tuple[str, ...]] = {}
+for _measure, _, _last in (phrase.rpartition(" ") for phrase in NOT_UNITS):
+    _LIKE_A_MEASURE[_last] = (*_LIKE_A_MEASURE.get(_last, ()), _measure)
 # All words that the patterns of amounts.py, units.py and numbers.py know, and those of the lists they look into.
 AMOUNT_WORDS = frozenset(
     "a about an and approx approximately cent each fewer for half in is less more my no nos number numbers of one or "

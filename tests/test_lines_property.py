@@ -9,6 +9,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from nutrilab.lines import Amount, Reading, parse_line
+from nutrilab.lines.amounts import amount_of
+from nutrilab.lines.beginning import AMOUNT_WORDS, beginning
+from nutrilab.lines.clean import clean
 from nutrilab.lines.words import KINDS
 
 _PIECES = (
@@ -59,6 +62,7 @@ def check_amount(amount: Amount) -> None:
     assert amount.quantity_max is None or amount.quantity < amount.quantity_max < math.inf
 
 
+@example("1 mug to 2 mugs milk", "us")  # a range of a measure without a factor
 @example("0 STOCK:TO.", "us")  # a step of the method: neither food nor amount
 @given(texts, st.sampled_from(["us", "metric"]))
 @settings(max_examples=600, deadline=None)
@@ -67,6 +71,21 @@ def test_every_text_gives_a_record_that_keeps_its_promises(text: str, cup: str) 
     assert line.text == text
     check(line)
     assert parse_line(text, cup) == line
+
+
+_HEADS = ("1", "250", "1/2", "½", "-", ".", "(", ")", "/", "in", "oz", "tin", "each", "cup", "walnut", "pieces")
+heads = st.lists(st.sampled_from([*_HEADS, *sorted(AMOUNT_WORDS)]), max_size=6)
+
+
+@example(["1", "thumb-sized piece"], " ", " of ginger")
+@example(["2", "in"], " ", " oil")
+@example(["3 per"], " ", "centime")
+@example(["1 cup"], " ", " mushrooms")
+@given(heads, st.sampled_from([" ", "-", ""]), st.sampled_from([" flour", "flour", ", sugar", " rib-eye", "zest"]))
+@settings(max_examples=1000, deadline=None)
+def test_what_stands_behind_the_beginning_changes_no_amount(head: list[str], between: str, rest: str) -> None:
+    low = clean(between.join(head) + rest).lower()
+    assert amount_of(low, "us") == amount_of(beginning(low), "us")
 
 
 @given(st.integers(1, 9999), st.sampled_from(["g", "kg", "ml", "l", "tsp", "tbsp", "oz", "lb"]))

@@ -3,28 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from nutrilab.lines.beginning import beginning
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.numbers import Number, number
+from nutrilab.lines.units import dimension, metric, ratio, sizes_at, unit_at
 from nutrilab.lines.values import Amount
-from nutrilab.lines.words import (
-    ABOUT,
-    FACTORS,
-    FIRST_OF_TWO,
-    KINDS,
-    NEEDS_OF,
-    NOT_NUMBERS,
-    NOT_UNITS,
-    NUMBERS,
-    SHORT_SIZES,
-    SHORTEST_SLIP,
-    UNIT_SIZE,
-    UNITS,
-    Unit,
-    misspelt,
-)
+from nutrilab.lines.words import FACTORS, KINDS, NEEDS_OF, Unit
 from nutrilab.remarks import Code
 
 MEASURED = frozenset(("mass", "volume", "spoon", "length"))
@@ -36,11 +23,6 @@ _SMALLER = {"lb": ("oz",), "kg": ("g",), "l": ("ml", "cl"), "pint": ("fl oz",), 
 _FEW = 2.5  # the same behind "1-": "1-3½ oz can" is one can
 _MANY = 5  # "1-14 oz can" is a can of 14 oz: no cook gives a range five times as wide
 
-_SIZE_ENDS = ("-sized", "-size", "-length", "-thick")
-_WORD = re.compile(r"[ -]?([a-z]++)(?![^\W\d_])(?!(?<=\bt)-[a-z])")  # a T-bone is no teaspoon
-_ONE_OR_LESS = re.compile(rf"1|[{VULGAR}]|[1-9]/[1-9]|an?|half a|one")
-_SECOND_WORD = re.compile(r"\.?\s?([a-z]++)")
-_SIZE_WORD = re.compile(r"[ -]?([a-z]+(?:-[a-z]+)*)\.?(?=[ ,])")
 _TIMES = re.compile(r"\s?(?:x|\*)(?![a-z])\s?")
 _NUMBERS_OF = re.compile(r"\s(?:numbers?|nos)\.?(?=\s[a-z])")  # "8 number garlic cloves": eight of them
 _OF = re.compile(r"\.?\s(?:of(?:\s(?:the|a|an|my|your|some))?)(?=\s)")
@@ -54,7 +36,6 @@ _PLUS = re.compile(r"\.?\s?(?:plus\s|\+|and\s|&)\s?")
 _OR_TWO = re.compile(r"\sor\s(?:(two)|so|less|more|fewer)(?=\s|$)")  # "a pinch or two of salt", "2 tbsp or so"
 _NAMES_NOTHING = re.compile(r"\s?(?:[,;(]|$)")
 _DASH = re.compile(r"\.?\s?(?:-{1,2}|to\s|or\s)\s?")
-_DIMENSIONS = {unit: factor.dimension for unit, factor in FACTORS.items()}
 _BEFORE_HOLDER = frozenset(" -")
 # How what may follow an amount begins, behind its full stop and space: a range, a second system, more of it.
 _RANGE_BEGINS = frozenset("-to")
@@ -62,23 +43,6 @@ _DUAL_BEGINS = frozenset("/|=;o(-")
 _TIMES_BEGINS = frozenset("x*")
 _FINISH_BEGINS = frozenset("oe")
 _PLUS_BEGINS = frozenset("p+a&")
-# What stands before the last word of a thing that is named like a measure: the cup of "cup mushrooms".
-_LIKE_A_MEASURE = frozenset(phrase.rpartition(" ")[0] for phrase in NOT_UNITS)
-_LENGTHS = "piece knob stick chunk length thick long slice dice cube thumb round square nub strip wide".split()
-_INCH_AFTER = re.compile(rf"\s?/|\)|[\s-](?:{'|'.join(_LENGTHS)})|$")
-_LONGEST = 12  # words of an amount that are looked at
-_FOOD = "food"  # stands for any word that ends an amount
-_BEFORE_INCHES = (*_LENGTHS, "cent", "percent")  # so may longer words begin that are looked at behind a number
-# All words that the patterns of this file and of numbers.py know, and those of the lists they look into.
-AMOUNT_WORDS = frozenset(
-    "a about an and approx approximately cent each fewer for half in is less more my no nos number numbers of one or "
-    "per plus quarter quarters size sized so some st nd rd th the third three to two up vol x your dozen".split()
-) | {
-    word
-    for known in (UNITS, FIRST_OF_TWO, UNIT_SIZE, SHORT_SIZES, NUMBERS, NOT_NUMBERS, ABOUT)
-    for phrase in known
-    for word in re.findall(r"[^\W\d_]+", phrase.lower())
-}
 
 
 @dataclass(slots=True)
@@ -97,30 +61,12 @@ class AmountRead:
     word: str = ""
     place: tuple[int, int] = (0, 0)
     found: bool = False
-    notes: list[Code] = field(default_factory=list)
+    notes: tuple[Code, ...] = ()
 
     def again(self) -> AmountRead:
         """The same to go on with; this one stays as it is."""
         known = self.quantity, self.quantity_max, self.unit, self.size, self.pack, self.other, self.each, self.end
-        return AmountRead(*known, self.vague, self.word, self.place, self.found, [*self.notes])
-
-
-def unit_at(low: str, pos: int) -> tuple[Unit, int] | None:
-    """A unit word at ``pos`` (a space or hyphen may stand before it): unit and where the text goes on."""
-    found = _WORD.match(low, pos)
-    if not found:
-        return None
-    word, end = found[1], found.end()
-    if word in FIRST_OF_TWO and (second := _SECOND_WORD.match(low, end)) and f"{word} {second[1]}" in UNITS:
-        word, end = f"{word} {second[1]}", second.end()
-    unit = UNITS.get(word) or (misspelt(word) if len(word) >= SHORTEST_SLIP else None)
-    if unit is None or (word == "in" and not low[found.start(1) - 1].isnumeric() and not _INCH_AFTER.match(low, end)):
-        return None
-    if word in _LIKE_A_MEASURE and unit.kind not in ("mass", "spoon"):
-        following = _SECOND_WORD.match(low, end)
-        if following and f"{word} {following[1]}" in NOT_UNITS and not _one_cup(low, found.start(), following[1]):
-            return None
-    return unit, end
+        return AmountRead(*known, self.vague, self.word, self.place, self.found, self.notes)
 
 
 def _ahead(low: str, pos: int) -> str:
@@ -129,11 +75,6 @@ def _ahead(low: str, pos: int) -> str:
     Most texts go on with a food: one look spares the search for all that an amount may go on with.
     """
     return low[pos : pos + 3].lstrip(". ")[:1]
-
-
-def _one_cup(low: str, pos: int, food: str) -> bool:
-    """ "1 cup mushrooms" is a measure of several; "2 cup mushrooms" are mushrooms of that kind."""
-    return food.endswith("s") and _ONE_OR_LESS.fullmatch(low[:pos].strip()) is not None
 
 
 def measure_at(low: str, pos: int) -> tuple[Amount, int] | None:
@@ -180,30 +121,11 @@ def _upper(low: str, end: int, name: str, quantity: float) -> tuple[float, int] 
     if not upper or upper.low is None or upper.high is not None:
         return None
     found = unit_at(low, upper.end)
-    if not found or dimension(found[0].name) != dimension(name):
-        return None
+    if not found or dimension(name) is None or dimension(found[0].name) != dimension(name):
+        return None  # how much a mug is stands in no list of factors
     high = upper.low * ratio(found[0].name, name)
     same_system = metric(found[0].name) == metric(name)
     return (high, found[1]) if same_system and quantity < high < quantity * 100 else None
-
-
-def dimension(unit: str) -> str | None:
-    """mass, volume or length of a measured unit; None for counted ones."""
-    return _DIMENSIONS.get(unit)
-
-
-def ratio(unit: str, to: str) -> float:
-    """How many ``to`` one ``unit`` is (both British); both must be of one dimension."""
-    return FACTORS[unit].uk / FACTORS[to].uk
-
-
-def sizes_at(low: str, pos: int) -> tuple[list[str], int]:
-    """Size words before a unit ("lightly heaped", "large"), and where the text goes on."""
-    words: list[str] = []
-    while (found := _SIZE_WORD.match(low, pos)) and (found[1] in UNIT_SIZE or found[1].endswith(_SIZE_ENDS)):
-        words.append(SHORT_SIZES.get(found[1], found[1]))
-        pos = found.end()
-    return words, pos
 
 
 def second_system(low: str, pos: int, first: Amount) -> tuple[Amount, int] | None:
@@ -232,36 +154,17 @@ def second_system(low: str, pos: int, first: Amount) -> tuple[Amount, int] | Non
     return best, pos
 
 
-def metric(unit: str) -> bool:
-    """Whether a unit belongs to the metric system."""
-    return unit in ("g", "kg", "mg", "ml", "cl", "dl", "l", "cm", "mm")
-
-
 def read_amount(low: str, cup: str = "us") -> AmountRead:
     """The amount at the beginning of lower-case text; ``found`` says if there is any.
 
     What stands before the first word that no amount has settles it, and there are few such beginnings.
     """
-    at, before = 0, ""
-    for word in low.split(" ", _LONGEST)[:_LONGEST]:
-        if ends_amount(word) and f"{before} {word.rstrip(',')}" not in NOT_UNITS:
-            low = f"{low[:at]}{_FOOD}"
-            break
-        at, before = at + len(word) + 1, word.rstrip(".")
-    return _amount(low, cup).again()
+    return amount_of(beginning(low), cup).again()
 
 
 @lru_cache(maxsize=8192)
-def ends_amount(word: str) -> bool:
-    """Whether a word of a lower-case line is no part of any amount before it, so that none goes on behind it."""
-    word = word.removesuffix(",")
-    if word in AMOUNT_WORDS or word.startswith(_BEFORE_INCHES) or (len(word) >= SHORTEST_SLIP and misspelt(word)):
-        return False
-    return word.isascii() and word.isalpha()
-
-
-@lru_cache(maxsize=8192)
-def _amount(low: str, cup: str) -> AmountRead:
+def amount_of(low: str, cup: str) -> AmountRead:
+    """The amount at the beginning of text that is looked at whole; not to be changed."""
     reading = AmountRead()
     sizes, pos = sizes_at(low, 0) if low[:1].isalpha() else ([], 0)
     count = number(low, pos + (low[pos : pos + 1] == " "))
@@ -291,7 +194,7 @@ def _measured(low: str, amount: Amount, end: int, reading: AmountRead, cup: str)
             if again := second_system(low, end, amount):
                 end = again[1]
     elif ahead == "/" and (rest := _SLASHED_REST.match(low, end)) and (unit := unit_at(low, rest.end())):
-        reading.notes.append(Code.AMOUNT_NOT_UNDERSTOOD)
+        reading.notes += (Code.AMOUNT_NOT_UNDERSTOOD,)
         end = unit[1]
     if kind == "length" and amount.quantity_max and amount.quantity_max >= _MANY * amount.quantity:
         reading.quantity, reading.end = amount.quantity, end  # "1-9 inch pie crust" is one of nine inches
@@ -433,7 +336,7 @@ def _unit_alone(low: str) -> AmountRead:
     else:
         reading.quantity = 1.0
         if unit.kind in ("spoon", "volume") and not _A.match(low):
-            reading.notes.append(Code.AMOUNT_ASSUMED)
+            reading.notes += (Code.AMOUNT_ASSUMED,)
     _finish(low, reading)
     return reading
 
@@ -468,4 +371,4 @@ def _compare(first: Amount, second: Amount, reading: AmountRead, cup: str) -> No
         return
     sizes = {(x, y) for x in (a.uk, a.us) for y in (b.uk, b.us)}
     if all(abs(first.middle * x / (second.middle * y) - 1) > 0.15 for x, y in sizes if second.middle):
-        reading.notes.append(Code.AMOUNTS_DISAGREE)
+        reading.notes += (Code.AMOUNTS_DISAGREE,)

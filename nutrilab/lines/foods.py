@@ -27,6 +27,7 @@ from nutrilab.text import words
 
 _BETWEEN = re.compile(r"\s(?:and/or|and|&|\+|plus|or)\s|\s?/\s?(?=[^\W\d])|,\s(?:and\s|or\s)?", re.IGNORECASE)
 _OR = re.compile(r"\s(?:or|and/or)\s|/", re.IGNORECASE)
+_PAIRS = tuple((f" {pair} ", alone) for pair, alone in PAIRS)
 _SIGNS = (" and ", " or ", "&", "+", "/", " plus ")
 _NEVER = 7  # stretches, one more than the longest list has
 _NOT_WITH_A_STAPLE = frozenset(
@@ -126,9 +127,8 @@ def shares_head(text: str) -> bool:
 def _one_food(low: str) -> bool:
     """A fixed pair, or a product named by two foods ("cheese and onion crisps")."""
     spaced = f" {low.replace('&', 'and')} "
-    for pair, alone in PAIRS:
-        at = spaced.find(f" {pair} ")
-        if at >= 0 and (alone or (len(spaced) > at + len(pair) + 2 and not shares_head(low))):
+    for pair, alone in _PAIRS:
+        if pair in spaced and (alone or (spaced.find(pair) + len(pair) < len(spaced) and not shares_head(low))):
             return True
     return low.count(" and ") == 1 and "," not in low and low.rsplit(" ", 1)[-1] in COMPOUND
 

@@ -31,16 +31,16 @@ class Draft:
     reading: AmountRead
     name: str = ""
     label: str = ""
-    sizes: list[str] = field(default_factory=list)
+    sizes: tuple[str, ...] = ()
     preparation: list[Segment] = field(default_factory=list)
     purpose: Purpose | None = None
-    parts: list[str] = field(default_factory=list)
+    parts: tuple[str, ...] = ()
     drained: Amount | None = None
     listed: tuple[tuple[str, ...], bool] | None = None
     beside: Sequence[str] = ()
-    options: list[str] = field(default_factory=list)
-    added: list[Reading] = field(default_factory=list)
-    asides: list[str] = field(default_factory=list)
+    options: tuple[str, ...] = ()
+    added: tuple[Reading, ...] = ()
+    asides: tuple[str, ...] = ()
     extra: str = ""
     unclear: bool = False
 
@@ -54,7 +54,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
     if ": " in plain and (found := _LABEL.match(plain)):
         label, plain = found[1].strip(), plain[found.end() :]
     low = plain.lower()
-    part, before, start = _part_first(low)
+    part, before, start = (None, 0, 0) if low[:1].isnumeric() else _part_first(low)
     reading = read_amount(low[start:] if start else low, cup)
     if start and not low[start + reading.end :].strip():
         part, start, reading = None, 0, read_amount(low, cup)
@@ -63,7 +63,7 @@ def begin(plain: str, cup: str) -> tuple[Draft, str]:
         draft.purpose = Purpose.OPTIONAL
         draft.preparation.append(Segment("", said))
     if part:
-        draft.parts.append(part)
+        draft.parts = (part,)
         draft.preparation.append(Segment("", plain[:before]))
     if reading.word:
         reading.word = plain[start:][slice(*reading.place)].strip(" -.")

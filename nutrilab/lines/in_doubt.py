@@ -10,8 +10,8 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from nutrilab.lines.amounts import unit_at
 from nutrilab.lines.clean import VULGAR
+from nutrilab.lines.units import unit_at
 from nutrilab.lines.words import KINDS
 from nutrilab.messages import say
 from nutrilab.plain import quoted

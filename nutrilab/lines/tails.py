@@ -8,10 +8,11 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from nutrilab.lines.amounts import dimension, measure_at, metric, second_system
+from nutrilab.lines.amounts import measure_at, second_system
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.head import Draft
 from nutrilab.lines.names import Segment, names_part, no_food, part_of, purpose_of
+from nutrilab.lines.units import dimension, metric
 from nutrilab.lines.values import Amount, Purpose, Reading
 from nutrilab.lines.words import ADVERB, BESIDE_SEASONINGS, KINDS, NO_OPTION, PREPARED, SEASONINGS, SIZE
 from nutrilab.remarks import Code
@@ -47,8 +48,10 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     kind, text = segment
     draft.preparation.append(segment)
     told = _told(text)
+    if told is _NOTHING and not draft.beside:
+        return
     if told.size:
-        draft.sizes.append(told.size)
+        draft.sizes += (told.size,)
         return
     draft.unclear = draft.unclear or told.unclear
     if told.joined == "or":
@@ -64,7 +67,7 @@ def take(segment: Segment, draft: Draft, parse: Parse | None) -> None:
     elif told.weight:
         _weight(*told.weight, draft)
     elif told.names_part and (parts := part_of(text, draft.name)):
-        draft.parts.extend(parts)
+        draft.parts += parts
     elif parse and kind == "," and told.counts:
         _second_line(parse(text), draft)
     elif parse and told.mixed:
@@ -92,6 +95,9 @@ class _Told(NamedTuple):
     mixed: int = 0
 
 
+_NOTHING = _Told()
+
+
 @lru_cache(maxsize=4096)
 def _told(text: str) -> _Told:
     """The same stretches come again and again: each is read once."""
@@ -104,7 +110,7 @@ def _told(text: str) -> _Told:
     if first != low and (first in _JOINED or first == "or"):
         return _Told(unclear=unclear, joined=first)
     mixed = _MIXED.match(low) if numbers else None
-    return _Told(
+    told = _Told(
         unclear=unclear,
         purpose=purpose_of(low),
         seasons=_seasons(low),
@@ -114,6 +120,7 @@ def _told(text: str) -> _Told:
         counts=_DIGIT.match(low) is not None,
         mixed=mixed.end() if mixed else 0,
     )
+    return told if any(told) else _NOTHING
 
 
 def _seasons(low: str) -> bool:
@@ -137,8 +144,8 @@ def _added(text: str, plus: bool, draft: Draft, parse: Parse | None) -> None:
         if words(more.name)[-1:] == ("water",) and more.quantity is not None:
             draft.extra = text  # "a stock cube dissolved in 500 ml water": said, and left to the pot's own line
         elif more.name:
-            draft.added.append(more)
-            draft.asides.append(text)
+            draft.added += (more,)
+            draft.asides += (text,)
     elif plus:
         draft.extra = text
 
@@ -147,8 +154,8 @@ def _second_line(more: Reading, draft: Draft) -> None:
     """The second food of "1 tbsp oil, 2 tsp vinegar"; "20 g garlic, 3 garlic cloves" only says it again."""
     counted = more.quantity is not None and not _PER.search(f" {more.text} ") and not no_food(more.name)
     if more.name and (more.unit or counted) and words(more.name)[-1:] != words(draft.name)[-1:]:
-        draft.added.append(more)
-        draft.asides.append(more.text)
+        draft.added += (more,)
+        draft.asides += (more.text,)
 
 
 def _option(text: str, draft: Draft, parse: Parse | None) -> None:
@@ -158,8 +165,8 @@ def _option(text: str, draft: Draft, parse: Parse | None) -> None:
         return
     option = parse(text)
     if option.name and not no_food(option.name):
-        draft.options.extend(option.names)
-        draft.asides.append(text)
+        draft.options += option.names
+        draft.asides += (text,)
 
 
 def _weight(amount: Amount, each: bool, drained: bool, draft: Draft) -> None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from nutrilab.lines.amounts import dimension, read_amount
+from nutrilab.lines.amounts import read_amount
 from nutrilab.lines.clean import VULGAR
 from nutrilab.lines.foods import enumerated, foods, listed, shares_head
 from nutrilab.lines.head import Draft, weight_behind
 from nutrilab.lines.names import Bought, Naming, Segment, bought, counted, name_of, only_adjectives, purpose_of
 from nutrilab.lines.tails import LESS, stated_weight
+from nutrilab.lines.units import dimension
 from nutrilab.lines.words import AFTER_PREPARED, KINDS, PREPARED, PREPARED_LAST, TAIL, UNITS, of_what_kind
 
 _HANDS = "|".join(sorted((w for w, u in UNITS.items() if u.kind in ("vague", "spoon", "container")), key=len)[::-1])
@@ -46,7 +47,7 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
             naming = naming._replace(words=name_of(behind[0].text[other:], bought(reading.unit, "")).words)
             draft.preparation.append(Segment("", behind[0].text))
             behind = behind[1:]
-        draft.sizes.extend(naming.sizes)
+        draft.sizes += naming.sizes
         if naming.before:
             draft.preparation.append(Segment("", naming.before))
         if naming.words and (naming.words[0][0].isalpha() or any(c.isalpha() for word in naming.words for c in word)):
@@ -86,8 +87,10 @@ def _named(naming: Naming, behind: tuple[Segment, ...], after: list[Segment], dr
     if behind and len(said) == 1 and only_adjectives(said):
         said = (*said, behind[0].text.split()[-1])  # "1 red and 1 yellow pepper"
     draft.name = " ".join(said)
-    if cut or behind:
-        return [*([Segment("", cut)] if cut else []), *behind, *after]
+    if cut:
+        return [Segment("", cut), *behind, *after]
+    if behind:
+        return [*behind, *after]
     if after and after[0].kind == "," and draft.name:
         return _list(draft, after)
     return after

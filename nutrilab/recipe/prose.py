@@ -8,6 +8,7 @@ step.
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Sequence
 from functools import cache
 from typing import Literal
@@ -64,10 +65,13 @@ def _lengths() -> frozenset[str]:
 
 
 @cache
-def _spelled() -> tuple[tuple[tuple[str, ...], str], ...]:
-    """Numbers written as words with their values, the longest first: ("half", "a")."""
-    found = ((tuple(row["word"].split()), row["value"]) for row in rows("line_numbers.csv"))
-    return tuple(sorted(found, key=lambda number: -len(number[0])))
+def _spelled() -> dict[str, list[tuple[list[str], str]]]:
+    """First word -> the numbers written as words that it begins with their values, the longest first: "half", "a"."""
+    found: dict[str, list[tuple[list[str], str]]] = defaultdict(list)
+    for row in sorted(rows("line_numbers.csv"), key=lambda row: -len(row["word"].split())):
+        number = row["word"].split()
+        found[number[0]].append((number, row["value"]))
+    return dict(found)
 
 
 @cache
@@ -160,14 +164,14 @@ def amount_at_head(line: str) -> Literal["unit", "count", ""]:
         del after[0]
     if after and (after[0] in _units() or " ".join(after[:2]) in _units()):
         return "unit"
-    return "count" if counts and after and after[0] not in _role("time") | _lengths() else ""
+    return "count" if counts and after and after[0] not in _role("time") and after[0] not in _lengths() else ""
 
 
 def _after_words(low: str) -> tuple[bool, str]:
     """What follows a number written as words, and whether it counts things ("two", not "a"); "" without one."""
     words = low.split()
-    for number, value in _spelled():
-        if tuple(words[: len(number)]) == number:
+    for number, value in _spelled().get(words[0], ()) if words else ():
+        if words[: len(number)] == number:
             return value not in ("", "1"), " ".join(words[len(number) :])
     return False, ""
 

@@ -37,7 +37,10 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     from importlib import import_module
 
-    found = getattr(import_module(f"{__name__}.{_HOME.get(name, 'folder')}"), name)
+    from nutrilab.once import many
+
+    with many():
+        found = getattr(import_module(f"{__name__}.{_HOME.get(name, 'folder')}"), name)
     globals()[name] = found
     return found
 

@@ -29,7 +29,6 @@ from nutrilab.once import once
 from nutrilab.plain import plain, quoted
 from nutrilab.recipe import InputError, Line, Part, Recipe, Stage, stage_key
 from nutrilab.recipe.amounts import check_portions
-from nutrilab.recipe.portions import how_to_say
 from nutrilab.recipe.swapped import as_written, swapped_lines, with_swaps
 from nutrilab.remarks import Code, Remark
 from nutrilab.results import CookedStage, DishResult, LineFood, LineRecord, Looked, told_of
@@ -107,6 +106,8 @@ class Kitchen(Bench):
             return count
         if recipe.portion_weight is None:
             name = recipe.path.name if recipe.path else ""
+            from nutrilab.recipe.portions import how_to_say
+
             raise InputError(say("portions.none", hint=how_to_say(name)), recipe.path)
         if recipe.portion_weight > cooked:
             message = say("portions.heavier-than-dish", portion=as_grams(recipe.portion_weight), dish=as_grams(cooked))

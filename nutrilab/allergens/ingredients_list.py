@@ -12,13 +12,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from nutrilab import messages
 from nutrilab.allergens.find import Findings, join
-from nutrilab.allergens.labels import Item, read_label
+from nutrilab.allergens.labels import read_label
 from nutrilab.allergens.words import say
 from nutrilab.text import fold, words
+
+if TYPE_CHECKING:
+    from nutrilab.allergens.pack_text import Item
 
 WATER_LIMIT = 0.05  # share of the finished dish [1] up to which added water is not listed, Annex VII part A, 1
 _NAMES = {  # how Annex II calls what has to be emphasised, where the line does not use the word itself

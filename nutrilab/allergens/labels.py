@@ -10,17 +10,19 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
+from typing import TYPE_CHECKING
 
-from nutrilab.allergens import pack_text
 from nutrilab.allergens.heard import tokenise
-from nutrilab.allergens.pack_text import Item, Label
 from nutrilab.allergens.rules import rulebook
 from nutrilab.allergens.values import ALLERGENS
 from nutrilab.allergens.words import Said, say
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import spelt_out
 
-__all__ = ["Item", "Label", "LabelAllergens", "label_allergens", "of_pack", "read_label"]
+if TYPE_CHECKING:  # the grammar is imported where a pack is read: most dishes are of no pack
+    from nutrilab.allergens.pack_text import Item, Label
+
+__all__ = ["LabelAllergens", "label_allergens", "of_pack", "read_label"]
 
 _SOY = re.compile(
     r"\bsoy\b(?!\s{1,3}sauce)", re.I
@@ -51,6 +53,8 @@ class LabelAllergens:
 
 def read_label(text: str) -> Label:
     """Read a pack's ingredients text. Never raises; time grows with its length."""
+    from nutrilab.allergens import pack_text
+
     return pack_text.read_label(text, _names_allergen)
 
 

@@ -15,7 +15,6 @@ from typing import Literal
 
 from nutrilab.datafiles import rows
 from nutrilab.lexicon import line_words
-from nutrilab.recipe.portions import split_yield
 
 Section = Literal["ingredients", "method", "notes"]
 SECTIONS: tuple[Section, ...] = ("ingredients", "method", "notes")
@@ -105,6 +104,8 @@ def _said(line: str) -> tuple[str, ...]:
     low = " ".join(bare(line).rstrip(" :.").strip(_MARKS).lower().replace("’", "'").split())
     if len(low) > LONGEST_HEADING:
         return ()
+    from nutrilab.recipe.portions import split_yield  # many patterns, which no ingredient line needs
+
     return low, split_yield(low)[0], _BRACKET.sub("", low)
 
 

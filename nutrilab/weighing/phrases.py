@@ -35,16 +35,22 @@ class RowPhrase(NamedTuple, Generic[Row]):
 
 
 class Phrases(Generic[Row]):
-    """An index of phrases; a word counts 1, a kind a half."""
+    """An index of phrases; a word counts 1, a kind a half. A phrase is read when a text first has its longest word."""
 
     def __init__(self, entries: Iterable[tuple[str, Row]]) -> None:
         """Entries of (cell of phrases, row); an empty phrase fits everything."""
-        self._by_word: defaultdict[str, list[RowPhrase[Row]]] = defaultdict(list)
+        self._filed: defaultdict[str, list[tuple[str, int, Row]]] = defaultdict(list)
+        self._by_word: dict[str, list[RowPhrase[Row]]] = {}
         for place, (cell, row) in enumerate(entries):
             for text in spelt_out(cell):
-                needs, bars, telling, key = _read(text)
-                self._by_word[key].append(RowPhrase(needs, bars, telling, place, row))
+                self._filed[_key(text)].append((text, place, row))
         self._fitting = lru_cache(maxsize=4096)(self._ranked)
+
+    def _phrases(self, word: str) -> Sequence[RowPhrase[Row]]:
+        """The phrases that are filed under a word."""
+        if word not in self._by_word:
+            self._by_word[word] = [RowPhrase(*_read(text), place, row) for text, place, row in self._filed[word]]
+        return self._by_word[word]
 
     def best(
         self, order: Sequence[str], also: Sequence[str] = (), fits: Callable[[RowPhrase[Row]], bool] | None = None
@@ -60,7 +66,7 @@ class Phrases(Generic[Row]):
     def _ranked(self, order: tuple[str, ...]) -> tuple[RowPhrase[Row], ...]:
         """All phrases that fit some words, the best first."""
         tokens = frozenset(order)
-        there = (phrase for token in (*tokens, "") for phrase in self._by_word.get(token, ()))
+        there = (phrase for token in (*tokens, "") if token in self._filed for phrase in self._phrases(token))
         found = [phrase for phrase in there if phrase.needs <= tokens and not phrase.bars & tokens]
         if len(found) > 1:
             last_of = {word: place for place, word in enumerate(order)}
@@ -68,14 +74,15 @@ class Phrases(Generic[Row]):
         return tuple(found)
 
 
-def _rarity(word: str) -> tuple[bool, int, str]:
-    """Long words are rare ones: the best to look a phrase up by."""
-    return word[0] != "@", len(word), word
+def _key(text: str) -> str:
+    """The word to look a phrase up by: the longest, which is rare, or a kind, or "" where it needs none."""
+    plain = [word for word in text.split() if word.isalnum()]
+    return singular(max(plain, key=len)) if plain else max(_read(text)[0], key=len, default="")
 
 
 @lru_cache(maxsize=8192)
-def _read(text: str) -> tuple[frozenset[str], frozenset[str], float, str]:
-    """A phrase: words it needs and bars, how telling it is, the word to look it up by."""
+def _read(text: str) -> tuple[frozenset[str], frozenset[str], float]:
+    """A phrase: words it needs and bars, how telling it is."""
     needs: list[str] = []
     bars: list[str] = []
     for word in text.split():
@@ -88,9 +95,7 @@ def _read(text: str) -> tuple[frozenset[str], frozenset[str], float, str]:
         else:
             needs += words(word)
     found = frozenset(needs)
-    telling = len(found) - 0.5 * sum([word[0] == "@" for word in found])
-    key = needs[0] if len(found) == 1 else max(found, key=_rarity, default="")
-    return found, frozenset(bars), telling, key
+    return found, frozenset(bars), len(found) - 0.5 * sum([word[0] == "@" for word in found])
 
 
 @lru_cache(maxsize=16384)

@@ -148,15 +148,17 @@ def _without_portions(spread: errors.Spread) -> errors.Spread:
 
 
 def _moves(ends: np.ndarray, values: Mapping[str, float | None], mass: float | None) -> np.ndarray:
-    """How far each source alone moves the logarithm of figures, sources x (down, at most 0; up) x `errors.NAMES`.
+    """How far each source alone moves the logarithm of figures, sources x (down, at most 0; up) x `_COLUMNS`.
 
     Nothing of a figure of 0; mass: what the figures are a share of [g], None where they are of the whole.
     """
-    shares = np.zeros(len(errors.NAMES))
+    shares = np.zeros(len(KEYS))
     for key, value in values.items():
         if value is not None and value > 0:
             shares[_COLUMNS[key]] = _SCALES[key] / value
-    moved = _log(1 + ends * shares)
+    left = ends[:, :, : len(KEYS)] * shares
+    left += 1.0
+    moved = _log(left)
     if mass is not None:
         weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / mass)[:, :, None]
         moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
@@ -169,9 +171,10 @@ def _moves(ends: np.ndarray, values: Mapping[str, float | None], mass: float | N
 
 def _log(left: np.ndarray) -> np.ndarray:
     """The logarithm of what is left of a figure; of nothing without end."""
-    gone = left <= NOTHING_LEFT
-    found = np.full(left.shape, -inf) if gone.any() else left
-    np.log(left, out=found, where=~gone if found is not left else True)
+    found = left
+    if np.minimum.reduce(left, axis=None, initial=1.0) <= NOTHING_LEFT:
+        found = np.full(left.shape, -inf)
+    np.log(left, out=found, where=True if found is left else left > NOTHING_LEFT)
     return found
 
 

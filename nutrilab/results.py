@@ -12,7 +12,7 @@ from nutrilab.allergens.dish import DishAllergens, LineFindings
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
-from nutrilab.cooking.media import Put
+from nutrilab.cooking.media import Item, Put
 from nutrilab.cooking.steps import Batch
 from nutrilab.cooking.work import Eaten
 from nutrilab.foods import Food, FoodTable
@@ -202,15 +202,20 @@ class CookedStage:
     """A stage as cooked: its records and what came out.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
-    puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
+    items: what the lines put into the pot; sources: stages made before and the share of each that went in.
     """
 
     stage: Stage
     records: tuple[LineRecord, ...]
     numbers: tuple[int, ...]
     result: StageResult
-    puts: tuple[Put, ...] = ()
+    items: tuple[Item, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
+
+    @property
+    def puts(self) -> tuple[Put, ...]:
+        """What the lines put into the pot, as it was written."""
+        return tuple(one.put for one in self.items)
 
     @property
     def taken(self) -> tuple[float, ...]:

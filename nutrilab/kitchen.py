@@ -199,10 +199,10 @@ class _Looked:
     def allergens(self) -> DishAllergens:
         recipe, _, stages, _ = self._found[0]
         own = len(recipe.stages)
-        told = self._laid.places.told(told_of(stages[own - 1 : own]))
+        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
+        told = self._laid.places.told(told_of(stages[own - 1 : own], silent=bool(steps)))
         told += tuple(line for stage in stages[own:] for line in stage.told)
         found = merge(told)
-        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
         if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
             found = merge((*told, *more))
         return found.with_dose(tracing.sulphite_dose(self.at) if self._kitchen.products else ())

@@ -214,9 +214,8 @@ def _again(some: Sequence[Spread]) -> list[tuple[int, int]]:
 
     Foods of different lines have a source in common where they are the same food, else none: only those are looked at.
     """
-    spots = {spread.spot for spread in some}
-    apart = len(spots) == len(some) and None not in spots
-    foods = [spread.food for spread in some]
+    spots, foods = {spread.spot for spread in some}, [spread.food for spread in some]
+    apart = len(spots) == len(foods) and None not in spots
     if apart and len(set(foods)) == len(foods):
         return []
     found: list[tuple[int, int]] = []

@@ -232,7 +232,7 @@ class _Pool:
         self.work = work
         cooking, pot = work.cooking, work.pot
         self.listed = mix([i.batch for i in pot.liquid])
-        self.wet = any(i.kind != "salt" for i in pot.liquid)
+        self.wet = bool(pot.liquid) and any(i.kind != "salt" for i in pot.liquid)
         self.tap = 0.0 if self.wet or not pot.liquid else self._assumed()
         salty = cooking.salted_water or 0.0
         if self.wet:  # a litre of water, whatever else is in it

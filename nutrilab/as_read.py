@@ -99,14 +99,16 @@ def named_lines(recipe: Recipe, records: Mapping[str, LineRecord]) -> tuple[Name
     found: list[Named] = []
     for stage in recipe.stages:
         heading = stage.name if len(recipe.stages) > 1 and stage is not recipe.stages[-1] else ""
-        otherwise = "to serve" if heading and "serve" in words(heading) else None
         for entry in stage.entries:
             if isinstance(entry, Line) and (record := records.get(entry.text)) is not None:
-                names, kinds = _called(record)
-                purpose = record.parsed.purpose or otherwise
-                grams = record.grams or 0.0
-                found.append(Named(len(found), entry.text, names, kinds, grams, purpose, heading, entry.line))
+                found.append(_named(len(found), entry, record, heading))
     return tuple(found)
+
+
+def _named(number: int, entry: Line, record: LineRecord, heading: str) -> Named:
+    names, kinds = _called(record)
+    purpose = record.parsed.purpose or ("to serve" if heading and "serve" in words(heading) else None)
+    return Named(number, entry.text, names, kinds, record.grams or 0.0, purpose, heading, entry.line)
 
 
 @once

@@ -8,12 +8,12 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass, fields, replace
-from functools import cached_property
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
 from numbers import Real
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Literal, cast, overload
 
 from nutrilab import decisions as decided
 from nutrilab import marks, settings, store
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from nutrilab.products import Products
 
 PACKS = "products.yaml"
+_NOWHERE = Path()
 TEXT_NAMES = (".txt", ".text", ".md")
 MOST = 10_000  # files of one folder
 OPEN_AT_ONCE = 8  # kitchens of a folder, one for each list of packs; the longest unused is closed
@@ -45,7 +46,6 @@ SOME = 1_000  # files that are read before what their readers left behind is loo
 CUPS = ("us", "metric")
 
 Given = Recipe | str | os.PathLike[str]
-Out = TypeVar("Out", "Dish", "IngredientLine")
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -126,7 +126,7 @@ class Folder:
 
         Without a folder only those that a recipe names. Raises InputError.
         """
-        found = self._packs_of(recipe, recipe.path.parent if recipe.path else Path())
+        found = self._packs_of(recipe, recipe.path.parent if recipe.path else _NOWHERE)
         return tuple(found) or self._packs_here()
 
     def _packs_here(self) -> tuple[Path, ...]:
@@ -180,8 +180,8 @@ class Folder:
             raise InputError(say("python.no-line", text=quoted(text)))
         if cup not in CUPS:
             raise InputError(say("python.no-cup", cup=quoted(cup), names=named(CUPS)))
-        with _sentences():
-            return _handed_out(IngredientLine, self.kitchen().line(text, cup, portions))
+        with _Sentences():
+            return _handed_out(self.kitchen().line(text, cup, portions))
 
     def lines(self, texts: Iterable[str], cup: str = "us", portions: float = PORTIONS) -> list[IngredientLine]:
         """Many ingredient lines, in their order, as `line`; one that stands there often is read once."""
@@ -197,10 +197,10 @@ class Folder:
         """
         if portions is not None and not isinstance(portions, Real):
             raise InputError(say("python.no-portions", number=quoted(portions)))
-        with _sentences(), many():
+        with _Sentences(), many():
             read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
-            found = self.kitchen(self.packs_of(read)).dish(read, portions)
-            return _handed_out(Dish, found, link=self.settings.link)
+            kitchen, made_into = self.kitchen(self.packs_of(read)), partial(Dish, link=self.settings.link)
+            return cast(Dish, kitchen.dish(read, portions, made_into))
 
     @overload
     def dishes(self, recipes: Iterable[Given], errors: Literal["raise"] = "raise") -> list[Dish]: ...
@@ -252,7 +252,7 @@ class Folder:
             raise InputError(say("swap.nothing-to-try", example=swapping.HOW))
         scaling.times(portions, 1, "--portions")
         read = recipe if isinstance(recipe, Recipe) else read_recipe(recipe)
-        with _sentences():
+        with _Sentences():
             bench = self.kitchen(self.packs_of(read))
             found = swapping.swap(read, wishes, bench, weight_after is not None)
         before = self.dish(read)
@@ -300,14 +300,9 @@ def _unmatched(name: str, near: str | None) -> str:
     return say("decisions.unmatched-near", name=quoted(name), near=quoted(near))
 
 
-def _handed_out(kind: type[Out], found: DishResult | LineRecord, **more: object) -> Out:
+def _handed_out(found: LineRecord) -> IngredientLine:
     """What the kitchen found, with its record."""
-    return kind(**{name: getattr(found, name) for name in _MADE_OF[kind.__base__]} | more)
-
-
-_MADE_OF: dict[object, tuple[str, ...]] = {
-    kind: tuple(one.name for one in fields(kind) if one.init) for kind in (LineRecord, DishResult)
-}
+    return IngredientLine(found.parsed, found.foods, found.findings, found.remarks)
 
 
 def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[str] | None = None) -> Folder:
@@ -317,7 +312,7 @@ def open_kitchen(folder: str | os.PathLike[str] | None, tables: str | Sequence[s
     a file in it that cannot be used, a food table that is not there.
     """
     path = None if folder is None else _path(folder)
-    with _sentences(), many():
+    with _Sentences(), many():
         if path is not None and not place(path).is_dir():
             raise InputError(say("folder.a-file") if path.exists() else missing(path, say("thing.folder")), path)
         found = Folder(path, tables)
@@ -331,14 +326,15 @@ def _path(given: object) -> Path:
     return Path(given)
 
 
-@contextmanager
-def _sentences() -> Iterator[None]:
+class _Sentences:  # each dish and line goes through it: a generator takes longer than what it guards
     """A disk that fails where nobody looked for it ends in a sentence too."""
-    try:
-        yield
-    except OSError as error:
-        words = say("file.disk", problem=error.strerror or error)
-        raise InputError(words, error.filename or say("thing.machine")) from None
+
+    def __enter__(self) -> None: ...
+
+    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, OSError):
+            words = say("file.disk", problem=error.strerror or error)
+            raise InputError(words, error.filename or say("thing.machine")) from None
 
 
 def recipes_in(folder: Path) -> tuple[Path, ...]:

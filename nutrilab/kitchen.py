@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
@@ -49,8 +49,13 @@ Made = dict[tuple[Path | None, str], CookedStage]
 class Kitchen(Bench):
     """The bench with its stove: ready to read lines and cook dishes."""
 
-    def dish(self, recipe: Recipe, portions: float | None = None) -> DishResult:
-        """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish."""
+    def dish(
+        self, recipe: Recipe, portions: float | None = None, made_into: Callable[..., DishResult] = DishResult
+    ) -> DishResult:
+        """Cook a recipe. Raises InputError: no portions, more of a stage than was made, an impossible dish.
+
+        made_into: what a dish is handed out as.
+        """
         eaters = recipe.portions or portions or PORTIONS
         records = self._records(recipe, eaters)
         laid = _laid(recipe, records)
@@ -69,7 +74,7 @@ class Kitchen(Bench):
         batch = batch if share in (0, 1) else replace(batch, raw=batch.raw / share)
         whole = nutrition.totals(batch, count, cooked)
         found: Found = (recipe, count, tuple(stages), whole), (batch, left_out, share, laid.read)
-        return DishResult(*found[0], _Looked(self, laid, found), *found[1], laid.places.of)
+        return made_into(*found[0], _Looked(self, laid, found), *found[1], laid.places.of)
 
     def remarks(self, result: DishResult) -> tuple[Remark, ...]:
         """All there is to say of a dish, of its stages and of those it takes from other recipes, each once."""
@@ -124,7 +129,7 @@ class Kitchen(Bench):
         items = [item(put) for n, record in numbered for put in _weighed_out(record, n, self.tables, count)]
         stage = Stage("serve with", tuple(lines))
         result = nutrition.cook_stage(items, [], None, "serve with")
-        return CookedStage(stage, records, tuple(n for n, _ in numbered), result, _puts(items))
+        return CookedStage(stage, records, tuple(n for n, _ in numbered), result, tuple(items))
 
     def _records(self, recipe: Recipe, portions: float) -> dict[str, LineRecord]:
         """The lines of a recipe by their text."""
@@ -177,7 +182,7 @@ class Kitchen(Bench):
         except InputError as error:
             line = stage.cooking.line if stage.cooking else stage.line
             raise InputError(str(error), recipe.path, line) from None
-        return CookedStage(stage, tuple(records), tuple(numbers), result, _puts(items), tuple(taken))
+        return CookedStage(stage, tuple(records), tuple(numbers), result, tuple(items), tuple(taken))
 
 
 class _Looked:
@@ -195,10 +200,10 @@ class _Looked:
     def allergens(self) -> DishAllergens:
         recipe, _, stages, _ = self._found[0]
         own = len(recipe.stages)
-        told = self._laid.places.told(told_of(stages[own - 1 : own]))
+        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
+        told = self._laid.places.told(told_of(stages[own - 1 : own], silent=bool(steps)))
         told += tuple(line for stage in stages[own:] for line in stage.told)
         found = merge(told)
-        steps = [line.text for one in (recipe, *recipe.others.values()) for line in one.method]
         if steps and (more := of_method(steps, (*told, *_named_before(recipe)), found)):
             found = merge((*told, *more))
         return found.with_dose(tracing.sulphite_dose(self.at) if self._kitchen.products else ())
@@ -292,10 +297,6 @@ def _items(record: LineRecord, number: int, tables: Sequence[FoodTable]) -> Sequ
         if len(known) < PLACES:
             known[number] = found
     return found
-
-
-def _puts(items: Sequence[Item]) -> tuple[Put, ...]:
-    return tuple([one.put for one in items])
 
 
 def _weighed_out(record: LineRecord, number: int, tables: Sequence[FoodTable], times: float = 1.0) -> Iterator[Put]:

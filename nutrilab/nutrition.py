@@ -137,8 +137,8 @@ def squares(batch: Batch, key: str, per_mass: bool = False) -> dict[errors.Sourc
     if not value:
         return {}
     spread = _without_portions(batch.spread) if per_mass else batch.spread
-    moves = _moves(spread.ends, {key: value}, batch.mass if per_mass else None)[:, :, _COLUMNS[key]]
-    found = (np.minimum(-moves[:, 0], MOST_OF_IT) ** 2 + moves[:, 1] ** 2) / 2
+    down, up = _moves(spread.ends, {key: value}, batch.mass if per_mass else None)[:, :, _COLUMNS[key]]
+    found = (np.minimum(-down, MOST_OF_IT) ** 2 + up**2) / 2
     return {source: square for source, square in zip(spread.sources, found.tolist(), strict=True) if square}
 
 
@@ -148,19 +148,22 @@ def _without_portions(spread: errors.Spread) -> errors.Spread:
 
 
 def _moves(ends: np.ndarray, values: Mapping[str, float | None], mass: float | None) -> np.ndarray:
-    """How far each source alone moves the logarithm of figures, sources x (down, at most 0; up) x `errors.NAMES`.
+    """How far each source alone moves the logarithm of figures, (down, at most 0; up) x sources x `_COLUMNS`.
 
     Nothing of a figure of 0; mass: what the figures are a share of [g], None where they are of the whole.
     """
-    shares = np.zeros(len(errors.NAMES))
+    of_each = [0.0] * len(KEYS)
     for key, value in values.items():
         if value is not None and value > 0:
-            shares[_COLUMNS[key]] = _SCALES[key] / value
-    moved = _log(1 + ends * shares)
+            of_each[_COLUMNS[key]] = _SCALES[key] / value
+    shares, both = np.array(of_each), ends.transpose(1, 0, 2)
+    left = np.multiply(both[:, :, : len(KEYS)], shares, order="C")  # each end by itself, which is quicker below
+    left += 1.0
+    moved = _log(left)
     if mass is not None:
-        weights = _log(1 + ends[:, :, errors.COLUMN[MASS]] / mass)[:, :, None]
+        weights = _log(1 + both[:, :, errors.COLUMN[MASS]] / mass)[:, :, None]
         moved = np.where((weights == -inf) | (shares == 0), 0.0, moved - np.where(weights == -inf, 0.0, weights))
-    first, last = moved[:, 0], moved[:, 1]
+    first, last = moved
     down = np.minimum(first, last)
     np.maximum(np.maximum(first, last), 0.0, out=last)
     np.minimum(down, 0.0, out=first)
@@ -169,9 +172,10 @@ def _moves(ends: np.ndarray, values: Mapping[str, float | None], mass: float | N
 
 def _log(left: np.ndarray) -> np.ndarray:
     """The logarithm of what is left of a figure; of nothing without end."""
-    gone = left <= NOTHING_LEFT
-    found = np.full(left.shape, -inf) if gone.any() else left
-    np.log(left, out=found, where=~gone if found is not left else True)
+    found = left
+    if left.size and left.item(left.argmin()) <= NOTHING_LEFT:
+        found = np.full(left.shape, -inf)
+    np.log(left, out=found, where=True if found is left else left > NOTHING_LEFT)
     return found
 
 
@@ -181,7 +185,7 @@ def _ranges(
     """Low and high of values of what each source moves their logarithm by; of nothing, by what each may add to it."""
     spread = _without_portions(batch.spread) if per_mass else batch.spread
     moves = _moves(spread.ends, values, batch.mass if per_mass else None)
-    down, up = np.exp(np.sqrt(np.add.reduce(moves * moves, axis=0)) * _WAY).tolist()
+    down, up = np.exp(np.sqrt(np.add.reduce(moves * moves, axis=1)) * _WAY).tolist()
     found: dict[str, tuple[float, float] | None] = {}
     for key, value in values.items():
         if value is None:

@@ -12,7 +12,7 @@ from nutrilab.allergens.dish import DishAllergens, LineFindings
 from nutrilab.allergens.labels import of_pack
 from nutrilab.allergens.naming import named_by_words
 from nutrilab.cooking import StageResult
-from nutrilab.cooking.media import Put
+from nutrilab.cooking.media import Item, Put
 from nutrilab.cooking.steps import Batch
 from nutrilab.cooking.work import Eaten
 from nutrilab.foods import Food, FoodTable
@@ -118,9 +118,11 @@ class LineRecord:
 
     @property
     @once
-    def told(self) -> tuple[Findings, str, bool]:
-        """What it says of allergens, its text, and whether every food of it was understood."""
-        return self.findings, self.parsed.text.strip(), self.resolved
+    def told(self) -> tuple[Findings, str, bool, bool]:
+        """What it says of allergens, its text, whether every food of it was understood, whether that is nothing."""
+        found = self.findings
+        nothing = self.resolved and not (found.contains or found.check or found.may or found.parts)
+        return found, self.parsed.text.strip(), self.resolved, nothing
 
     def part(self, share: float) -> LineRecord:
         """The record with a share of what the line weighs [0 to 1]."""
@@ -202,15 +204,20 @@ class CookedStage:
     """A stage as cooked: its records and what came out.
 
     numbers: where each record stands in the stage's list, from 1; parts of other stages stand between them.
-    puts: what the lines put into the pot; sources: stages made before and the share of each that went in.
+    items: what the lines put into the pot; sources: stages made before and the share of each that went in.
     """
 
     stage: Stage
     records: tuple[LineRecord, ...]
     numbers: tuple[int, ...]
     result: StageResult
-    puts: tuple[Put, ...] = ()
+    items: tuple[Item, ...] = ()
     sources: tuple[tuple[CookedStage, float], ...] = ()
+
+    @property
+    def puts(self) -> tuple[Put, ...]:
+        """What the lines put into the pot, as it was written."""
+        return tuple(one.put for one in self.items)
 
     @property
     def taken(self) -> tuple[float, ...]:
@@ -220,11 +227,16 @@ class CookedStage:
     @property
     def told(self) -> tuple[LineFindings, ...]:
         """What each of its own lines says of allergens."""
+        return self.told_by(silent=True)
+
+    def told_by(self, silent: bool) -> tuple[LineFindings, ...]:
+        """What its own lines say of allergens; silent: with those that say nothing."""
         name = self.stage.name
         found = []
         for number, record in self.lines:
-            findings, text, understood = record.told
-            found.append(LineFindings(findings, text, name, number, understood))
+            findings, text, understood, nothing = record.told
+            if silent or not nothing:
+                found.append(LineFindings(findings, text, name, number, understood))
         return tuple(found)
 
     @property
@@ -247,8 +259,11 @@ class CookedStage:
         return eaten if eaten and eaten.open and food.weight.ground == Ground.PRACTICE else None
 
 
-def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
-    """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once."""
+def told_of(stages: Iterable[CookedStage], silent: bool = True) -> tuple[LineFindings, ...]:
+    """What some stages say of allergens: each its own lines, then those of what it takes from, each stage once.
+
+    silent: with the lines that say nothing.
+    """
     found: dict[int, CookedStage] = {}
     waiting = list(reversed(list(stages)))
     while waiting:
@@ -256,7 +271,7 @@ def told_of(stages: Iterable[CookedStage]) -> tuple[LineFindings, ...]:
         if id(stage) not in found:
             found[id(stage)] = stage
             waiting += [source for source, _ in reversed(stage.sources)]
-    return tuple(line for stage in found.values() for line in stage.told)
+    return tuple(line for stage in found.values() for line in stage.told_by(silent))
 
 
 class Looked(Protocol):

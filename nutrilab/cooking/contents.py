@@ -13,7 +13,7 @@ from functools import cache, partial
 
 import numpy as np
 
-from nutrilab.cooking.errors import RANGED
+from nutrilab.cooking.errors import ENERGY_KCAL, ENERGY_KJ, MASS, NAMES, RANGED
 from nutrilab.foods import Food
 from nutrilab.law.energy import energy_regulation, reconciled
 from nutrilab.once import once
@@ -212,7 +212,8 @@ class FoodRows:
         values = reconciled(food.values)
         self.values = of_values(values)
         kj, kcal = energy_regulation(values)
-        self.rates = np.array([*(values.get(t, 0.0) for t in RANGED), kj, kcal, 100.0])
+        changing = {**values, ENERGY_KJ: kj, ENERGY_KCAL: kcal, MASS: 100.0}
+        self.rates = np.array([changing.get(name, 0.0) for name in NAMES])
         self.alcohol = values.get("ALC", 0.0)
 
     def held(self, grams: float) -> Held:

@@ -24,7 +24,8 @@ import numpy as np
 
 ENERGY_KJ, ENERGY_KCAL, MASS = "energy_kj", "energy_kcal", "mass"
 RANGED = ("FAT", "FASAT", "CHOAVL", "SUGAR", "FIBTG", "PROCNT", "NA", "ALC", "WATER")
-NAMES = (*RANGED, ENERGY_KJ, ENERGY_KCAL, MASS)  # what a source may change: the columns of a spread
+# What a source may change, the columns of a spread: first what is declared.
+NAMES = (*RANGED[: RANGED.index("ALC")], ENERGY_KJ, ENERGY_KCAL, "ALC", "WATER", MASS)
 COLUMN = {name: column for column, name in enumerate(NAMES)}
 
 
@@ -52,9 +53,9 @@ class Source(NamedTuple):
     line: int = 0
 
 
-HERE = (
-    "\0"  # the stage of what is still in the pot: its lines are known in many dishes, whatever their stages are called
-)
+_BITS = {cause: 1 << place for place, cause in enumerate(Cause)}
+MANY = 100_000  # more than the lines of any stage
+HERE = "\0"  # the stage of what is still in the pot: a line is known in many dishes, whatever their stages are called
 
 Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of the source, change at the high end
 
@@ -62,7 +63,7 @@ Effects = Mapping[str, tuple[float, float]]  # name -> change at the low end of 
 class Spread(Mapping[Source, Effects]):
     """The effects of each source: a row a source in ``ends``, sources x (low end, high end) x `NAMES`."""
 
-    __slots__ = ("_kept", "_parts", "_sources", "_stage", "ends", "food", "spot")
+    __slots__ = ("_causes", "_kept", "_parts", "_sources", "_stage", "ends", "food", "spot")
 
     def __init__(
         self,
@@ -74,9 +75,13 @@ class Spread(Mapping[Source, Effects]):
     ) -> None:
         """parts: spreads whose sources these are, those of the rows ``kept``; stage: what `HERE` is called by now."""
         self._sources, self.ends, self._parts, self._kept, self._stage = sources, ends, parts, kept, stage
-        # Of one food in the pot: its line and its place in that, and which food it is.
-        self.spot: tuple[int, int] | None = None
+        self.spot: int | None = None  # of one food in the pot: where it stands, and which it is
         self.food = ""
+        self._causes: int = 0
+        for source in sources:
+            self._causes |= _BITS[source[0]]
+        for part in parts:
+            self._causes |= part._causes
 
     @property
     def sources(self) -> tuple[Source, ...]:
@@ -89,10 +94,17 @@ class Spread(Mapping[Source, Effects]):
 
     @property
     def _unplaced(self) -> tuple[Source, ...]:
-        if self._parts:
-            flat = [source for part in self._parts for source in part.sources]
-            self._sources = tuple(flat if self._kept is None else [flat[row] for row in self._kept])
-            self._parts = ()
+        waiting = [self] if self._parts else []
+        while waiting:  # those of stages before first, however many they are
+            spread = waiting[-1]
+            if before := [part for part in spread._parts if part._parts]:
+                waiting += before
+                continue
+            if spread._parts:
+                flat = [source for part in spread._parts for source in part.sources]
+                spread._sources = tuple(flat if spread._kept is None else [flat[row] for row in spread._kept])
+                spread._parts = ()
+            waiting.pop()
         return self._sources
 
     def _with(self, ends: np.ndarray) -> Spread:
@@ -124,7 +136,7 @@ class Spread(Mapping[Source, Effects]):
         """That of a food with the amounts that hang on no line hanging on this one of the stage in the pot."""
         sources = [Source(s[0], s[1], HERE, line) if s[0] is _AMOUNT else s for s in self.sources]
         found = Spread(tuple(sources), self.ends)
-        found.spot, found.food = (line, place), food
+        found.spot, found.food = place * MANY + line, food
         return found
 
     def in_stage(self, stage: str) -> Spread:
@@ -136,9 +148,10 @@ class Spread(Mapping[Source, Effects]):
     def and_of(self, source: Source, effects: Iterable[tuple[str, float, float]]) -> Spread:
         """With what one more source changes: (name, low end, high end); what has no column is in no figure."""
         ends = _row(effects)
-        if source in (self.sources if source[0] is _AMOUNT else self._unplaced):
-            return together((self, Spread((source,), ends)))
-        return Spread((*self._unplaced, source), np.concatenate((self.ends, ends)), stage=self._stage)
+        more = Spread((source,), ends)
+        if self._causes & more._causes and source in self.sources:
+            return together((self, more))
+        return Spread((), np.concatenate((self.ends, ends)), (self, more))
 
 
 def _row(effects: Iterable[tuple[str, float, float]]) -> np.ndarray:
@@ -201,9 +214,8 @@ def _again(some: Sequence[Spread]) -> list[tuple[int, int]]:
 
     Foods of different lines have a source in common where they are the same food, else none: only those are looked at.
     """
-    spots = {spread.spot for spread in some}
-    apart = len(spots) == len(some) and None not in spots
-    foods = [spread.food for spread in some]
+    spots, foods = {spread.spot for spread in some}, [spread.food for spread in some]
+    apart = len(spots) == len(foods) and None not in spots
     if apart and len(set(foods)) == len(foods):
         return []
     found: list[tuple[int, int]] = []

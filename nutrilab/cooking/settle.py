@@ -202,7 +202,6 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         short = change.absorbed - pool.listed.get("WATER")  # no more than the water that the method gives
         change = replace(change, absorbed=change.absorbed - short, water=change.water - short)
     work.later(change.remarks)
-    known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
     if change.fat:
         drip(work, min(change.fat, work.batch.get("FAT")), change.source)
     if change.absorbed:
@@ -219,6 +218,7 @@ def _by_table(work: Work, pool: _Pool, change: Change) -> None:
         if lost > there:
             words = say("cooking.water-short", lost=as_grams(lost), water=as_grams(there))
             work.say(Code.WATER_UNKNOWN, words)
+        known = {"factor": change.factor, "low": change.low, "high": change.high, "source": change.source}
         _boil_off(work, min(lost, there), known)
     if change.down or change.up:
         deviations = (change.down, change.up)
@@ -232,7 +232,7 @@ class _Pool:
         self.work = work
         cooking, pot = work.cooking, work.pot
         self.listed = mix([i.batch for i in pot.liquid])
-        self.wet = any(i.kind != "salt" for i in pot.liquid)
+        self.wet = bool(pot.liquid) and any(i.kind != "salt" for i in pot.liquid)
         self.tap = 0.0 if self.wet or not pot.liquid else self._assumed()
         salty = cooking.salted_water or 0.0
         if self.wet:  # a litre of water, whatever else is in it

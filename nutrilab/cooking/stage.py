@@ -23,6 +23,7 @@ from nutrilab.remarks import Code, InputError, Remark
 
 __all__ = ["StageResult", "cook_stage"]
 
+_NOT_SAID = Cooking()
 _COLD = (None, Method.RAW)
 WORTH_A_WORD = 0.01  # share of the cooked weight from which what is added after the weighing is named
 
@@ -42,7 +43,7 @@ def cook_stage(
     more oil left than was poured, more fat drained than there was, more fat or solids than it weighs.
     """
     pot = _with_garnish(sort(items, [b for _, b in parts], cooking), cooking)
-    work = Work(stage, pot, cooking or Cooking())
+    work = Work(stage, pot, cooking or _NOT_SAID)
     foods = [_retain(work, i) for i in pot.foods]
     put_in = [*foods, *(_alcohol(work, b) for b in pot.parts)]
     work.batch = mix(put_in)

@@ -122,7 +122,7 @@ class Batch:
         return Flow(self.mass, self.get("WATER"), self.get("FAT"), self.get("NA"), self.get("ENERC_KCAL"))
 
     def __add__(self, other: Batch) -> Batch:
-        return mix((self, other))
+        return self if other is NOTHING else mix((self, other))
 
     def scaled(self, share: float) -> Batch:
         """The same food, ``share`` times as much: its share of everything."""
@@ -165,14 +165,9 @@ def mix(batches: Iterable[Batch]) -> Batch:
     parts = [batch for batch in batches if batch is not NOTHING]
     if len(parts) < 2:
         return parts[0] if parts else NOTHING
-    return Batch(
-        fsum([b.mass for b in parts]),
-        contents.summed([b.held for b in parts]),
-        fsum([b.raw for b in parts]),
-        fsum([b.linked for b in parts]),
-        fsum([b.alcohol_in for b in parts]),
-        together([b.spread for b in parts]),
-    )
+    mass, raw, linked, alcohol = map(fsum, zip(*[(b.mass, b.raw, b.linked, b.alcohol_in) for b in parts], strict=True))
+    held, spread = contents.summed([b.held for b in parts]), together([b.spread for b in parts])
+    return Batch(mass, held, raw, linked, alcohol, spread)
 
 
 UNNAMED = Source(Cause.AMOUNT, "")

@@ -138,35 +138,41 @@ class WordList:
                 self._asked[token] = known
         return known
 
-    def applying(self, query: Query) -> Iterator[WordRow]:
+    def _found_by(self, have: frozenset[str]) -> list[list[Asking]]:
+        """The rows that are found by two of some words, or by one alone."""
+        others = ("", *have)
+        return [by_other[other] for by_other in map(self._asking, have) for other in others if other in by_other]
+
+    def applying(self, query: Query) -> list[WordRow]:
         """All rows that apply to a name, in no order."""
         attributes = query.attributes
         stated = attributes - query.hinted
         have = stated.union(query.tokens)
-        others = ("", *have)
-        for by_other in filter(None, map(self._asking, have)):
-            for asking in [by_other[other] for other in others if other in by_other]:
-                for place, (words, said, when, unless, rank, row) in enumerate(asking):
-                    if words <= have and said <= stated and when <= attributes and unless.isdisjoint(attributes):
-                        if row is None:
-                            row = self._row(rank)
-                            asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
-                            if not (have.issuperset(row.words) and row.said <= stated):
-                                continue
-                        yield row
+        found: list[WordRow] = []
+        for asking in self._found_by(have):
+            for place, (words, said, when, unless, rank, row) in enumerate(asking):
+                if words <= have and said <= stated and when <= attributes and unless.isdisjoint(attributes):
+                    if row is None:
+                        row = self._row(rank)
+                        asking[place] = Asking(frozenset(row.words), row.said, when, unless, rank, row)
+                        if not (have.issuperset(row.words) and row.said <= stated):
+                            continue
+                    found.append(row)
+        return found
 
     def best_first(self, query: Query) -> list[tuple[int, WordRow]]:
         """The rows that apply with how specific they are, the most specific first."""
         heeded = _heeded(query.attributes - query.hinted, query.named)
-        found = sorted(
-            ((specificity(row, query, heeded), row) for row in self.applying(query)), key=_first, reverse=True
-        )
+        found = [(specificity(row, query, heeded), row) for row in self.applying(query)]
+        found.sort(key=_first, reverse=True)
         return [(key[0], row) for key, row in found]
 
     def single(self, token: str) -> WordRow | None:
         """The row of one word alone: whether a word left over is itself a food."""
+        if token not in self._alone:
+            return None
         if token not in self._single:
-            some = map(self._row, self._alone.get(token, ()))
+            some = map(self._row, self._alone[token])
             self._single[token] = next((row for row in some if row.words == (token,) and not row.when), None)
         return self._single[token]
 

@@ -53,7 +53,7 @@ class Bench:
         self.linker = Linker(self.tables, self.decided.foods, alternatives)
         # By text, kind of cup and, where a weight depends on them, portions.
         self._lines = Remembered[tuple[str, str, float | None], LineRecord](MOST_LINES)
-        self._alike = Remembered[tuple[str, str, str], Heard](MOST_LINES)  # by all of a line but its amount
+        self._alike = Remembered[tuple[str, str], Heard](MOST_LINES)  # by all of a line but its number, cup
 
     @property
     def all_tables(self) -> tuple[FoodTable, ...]:
@@ -104,7 +104,7 @@ class Bench:
     def _heard(self, text: str, cup: str) -> Heard:
         """All that a line says but what it weighs, once for lines that differ in their number alone."""
         head = plain_amount(text)
-        known = self._alike.get((*head.alike, cup)) if head else None
+        known = self._alike.get((head.alike, cup)) if head else None
         if head and known:
             return replace(known, parsed=with_amount(known.parsed, text, head))
         parsed = parse_line(text, cup)
@@ -114,7 +114,7 @@ class Bench:
         ]
         heard = Heard(parsed, tuple(foods), allergens_of(self._in_order(parsed), foods))
         if head and only_amount(parsed, head):
-            self._alike.keep((*head.alike, cup), heard)
+            self._alike.keep((head.alike, cup), heard)
         return heard
 
     def _record(self, text: str, heard: Heard, foods: tuple[LineFood, ...]) -> LineRecord:

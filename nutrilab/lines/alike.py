@@ -1,6 +1,7 @@
-"""Lines that differ in their amount alone: "250 g butter, sliced" says what "8 oz butter, sliced" says, but how much.
+"""Lines that differ in one number alone: "250 g butter, sliced" says what "300 g butter, sliced" says, but how much.
 
-Everything but the amount is read, linked and searched for allergens once for all of them.
+Everything but the amount is read, linked and searched for allergens once for all of them. The unit has to be the same:
+"2 pints bitter" is beer, and a spoon is filled with small things.
 """
 
 from __future__ import annotations
@@ -14,18 +15,16 @@ from nutrilab.lines.values import Reading
 from nutrilab.lines.words import UNITS
 
 # More than one (a cup is another measure than two cups) and less than what may be a slip of the pen; a word; the rest.
-_HEAD = re.compile(r"([2-9]|[1-9]\d{1,3})( ?)([A-Za-z]{1,12}) (?=[A-Za-z])")
+_HEAD = re.compile(r"([2-9]|[1-9]\d{1,3}) ?([A-Za-z]{1,12}) (?=[A-Za-z])")
 _NUMBER = re.compile(rf"[\d{VULGAR}%]")
-# Units that say the same of the food they measure, with a space before them or not; of others the sign counts too.
-_SAME = {"g": "g", "kg": "g", "oz": "oz", "lb": "oz", "ml": "ml", "cl": "ml", "dl": "ml", "l": "ml"}
 
 
 class Head(NamedTuple):
-    """The number and the unit at the head of a line, and what they leave: how it is measured, all the other words."""
+    """The number at the head of a line, its unit, and all that stands behind the number."""
 
     number: float
     unit: str
-    alike: tuple[str, str]
+    alike: str
 
 
 def plain_amount(text: str) -> Head | None:
@@ -33,20 +32,19 @@ def plain_amount(text: str) -> Head | None:
     found = _HEAD.match(text)
     if found is None:
         return None
-    number, space, word = found.groups()
-    unit, rest = UNITS.get(word.lower()), text[found.end() :]
-    if unit is None or _NUMBER.search(rest):
+    unit = UNITS.get(found[2].lower())
+    if unit is None or _NUMBER.search(text, found.end()):
         return None
-    return Head(float(number), unit.name, (_SAME.get(word, space + word), rest))
+    return Head(float(found[1]), unit.name, text[found.end(1) :])
 
 
 def only_amount(reading: Reading, head: Head) -> bool:
-    """Whether a line was read to be of so much and no more: another amount would change nothing but that."""
+    """Whether a line was read to be of so much and no more: another number would change nothing but that."""
     others = (reading.quantity_max, reading.pack, reading.other, reading.drained)
     alone = all(one is None for one in others) and not (reading.remarks or reading.added or reading.in_doubt)
     return alone and (reading.quantity, reading.unit) == (head.number, head.unit)
 
 
 def with_amount(reading: Reading, text: str, head: Head) -> Reading:
-    """The reading of a line that differs from one that was read in its amount alone."""
-    return replace(reading, text=text, quantity=head.number, unit=head.unit, worded=reading.worded or reading.text)
+    """The reading of a line that differs from one that was read in its number alone."""
+    return replace(reading, text=text, quantity=head.number, worded=reading.worded or reading.text)

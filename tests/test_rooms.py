@@ -55,7 +55,7 @@ ROOMS: tuple[tuple[str, ...], ...] = (
     ("nutrilab.doubt",),  # what a range is made of
     ("nutrilab.settling",),  # what to do first
     ("nutrilab.as_read",),  # the method laid over a recipe
-    ("nutrilab.bench", "nutrilab.kitchen"),
+    ("nutrilab.hearing", "nutrilab.bench", "nutrilab.kitchen"),
     ("nutrilab.spoken",),  # a film's captions, read on the bench
     ("nutrilab.swapping", "nutrilab.scaling"),  # what if
     ("nutrilab.declaration", "nutrilab.holding"),  # declare

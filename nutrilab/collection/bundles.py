@@ -6,7 +6,9 @@ import faulthandler
 import os
 import tempfile
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 
 import nutrilab
@@ -45,18 +47,19 @@ def bundle(job: Job, tables: str | None) -> Bundle:
     """A job with what its recipes name and what their kitchens say. A recipe that cannot be read is a fault here."""
     found = Bundle(job, {}, {}, (), tables, program())
     roots: dict[Path, str] = {}
+    beside = cache(_read)  # packs, decisions, settings: of many recipes the same
     entries, faults = [], []
     for place, entry in enumerate(job.entries):
         data = b""
         try:
             data = content_of(entry)
-            files = _files(entry, place, data)
+            files = _files(entry, place, data, beside)
         except NutrilabError as error:
             faults.append(fault(entry, error, names_others(data)))
             continue
         root = roots.setdefault(entry.root, f"source-{len(roots)}")  # no two files are one there
         found.files.update({f"{root}/{path}": content for path, content in files.items()})
-        of_kitchen = {name: said for name in OF_KITCHEN if (said := _read(entry.kitchen / name)) is not None}
+        of_kitchen = {name: said for name in OF_KITCHEN if (said := beside(entry.kitchen / name)) is not None}
         key = _key(entry, of_kitchen)
         found.kitchens[key] = of_kitchen
         there = replace(entry, path=Path(root, next(iter(files))), root=Path(root), kitchen=Path(key))
@@ -78,8 +81,11 @@ def _read(path: Path) -> bytes | None:
         return None
 
 
-def _files(entry: Entry, place: int, data: bytes) -> dict[str, bytes]:
-    """The files of an entry by their place below its source: itself, what it is made of, packs. Raises InputError."""
+def _files(entry: Entry, place: int, data: bytes, beside: Callable[[Path], bytes | None]) -> dict[str, bytes]:
+    """The files of an entry by their place below its source: itself, what it is made of, packs. Raises InputError.
+
+    beside: what another file holds, None where there is none.
+    """
     folder = entry.path.parent.relative_to(entry.root)
     name = entry.path.name if entry.start == WHOLE_FILE else f".line-{place}.json"  # beside the packs of its file
     found = {(folder / name).as_posix(): data}
@@ -90,7 +96,7 @@ def _files(entry: Entry, place: int, data: bytes) -> dict[str, bytes]:
             more |= dict.fromkeys(some)
     for path in more:
         # A link may lead out of a folder and in again; laid out there are no links, and nothing may lie outside.
-        if not os.path.normpath(path).startswith("..") and (content := _read(entry.root / path)) is not None:
+        if not os.path.normpath(path).startswith("..") and (content := beside(entry.root / path)) is not None:
             found[path] = content
     return found
 

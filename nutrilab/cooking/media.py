@@ -79,7 +79,7 @@ class Item(NamedTuple):
     @property
     def said(self) -> frozenset[str]:
         """The words of its line."""
-        return self.put.reading.wording.said
+        return _said(self.put)
 
     def says(self, *any_of: str) -> bool:
         """Whether the line has one of these words."""
@@ -88,6 +88,11 @@ class Item(NamedTuple):
     def is_any(self, *ancestors: str) -> bool:
         """Whether it is of one of these kinds."""
         return not _kinds(self.kind).isdisjoint(ancestors)
+
+
+@once
+def _said(put: Put) -> frozenset[str]:
+    return put.reading.wording.said
 
 
 @cache

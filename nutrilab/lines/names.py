@@ -104,10 +104,10 @@ def _divide(text: str, kind: str, found: list[Segment]) -> None:
         found.append(Segment(kind, text))
 
 
-def bought(unit: str | None, text: str) -> Bought:
-    """How what is named in a stretch of text is bought, as far as that tells what belongs to the name."""
+def bought(unit: str | None, by_weight: bool = True) -> Bought:
+    """How what a unit measures is bought; by_weight: whether the weight tells it too."""
     how = _BOUGHT.get(unit or "", "")
-    return how if how != "weighed" or "tomato" in text.lower() else ""
+    return how if by_weight or how != "weighed" else ""
 
 
 def name_of(text: str, how: Bought = "") -> Naming:

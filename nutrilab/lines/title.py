@@ -42,9 +42,9 @@ def find_name(pieces: list[Segment], draft: Draft) -> list[Segment]:
         if other:  # "1 tin (400 g) or 2 cups condensed milk"
             draft.preparation.append(Segment("", text[:other].strip()))
             text = text[other:].strip()
-        naming, behind = _told_apart(text, bought(reading.unit, text))
+        naming, behind = _told_apart(text, bought(reading.unit))
         if not naming.words and behind and (other := _other_amount(behind[0].text)):
-            naming = naming._replace(words=name_of(behind[0].text[other:], bought(reading.unit, "")).words)
+            naming = naming._replace(words=name_of(behind[0].text[other:], bought(reading.unit, by_weight=False)).words)
             draft.preparation.append(Segment("", behind[0].text))
             behind = behind[1:]
         draft.sizes += naming.sizes
@@ -75,7 +75,7 @@ def _named(naming: Naming, behind: tuple[Segment, ...], after: list[Segment], dr
     for _ in range(_PLACES):
         if not after or after[0].kind != "," or not only_adjectives(said) or not _goes_on(after[0].text):
             break
-        more = name_of(after[0].text, bought(reading.unit, after[0].text))
+        more = name_of(after[0].text, bought(reading.unit))
         if more.before and (not more.words or more.words[0].lower() in AFTER_PREPARED):
             break  # "2 medium, peeled and cut into wedges" names no food
         if more.before:
